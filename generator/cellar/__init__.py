@@ -1,0 +1,1 @@
+"""The cellar: mistakes, YAML with line numbers, tables with sources. Knows nothing of drinks."""
