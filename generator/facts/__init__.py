@@ -1,0 +1,1 @@
+"""The ground floor: what is true of matter whoever mixes it, each table beside its reader."""
