@@ -1,0 +1,1 @@
+"""The top floor: computed drinks become cards, pages, papers and folders."""

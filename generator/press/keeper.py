@@ -1,0 +1,75 @@
+"""What was made before, kept for the next run: pages by what they are made from, and nothing twice.
+
+Belongs here: asking a cache before making anything, and counting what was made. Does not belong
+here: keeping bytes (cache.py), recipes worked out before (recall.py), papers (workers.py).
+
+Whoever makes something costly out of things that can be written down calls `kept`; without a
+keeper at work it is simply made. The fingerprint of this package is part of every key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from hashlib import blake2b
+from pathlib import Path
+
+from generator.press.cache import Cache
+from generator.press.unchanged import own_print
+
+
+class Keeper:
+    """A cache of pages and pictures; `anew` names what was really made."""
+
+    def __init__(self, cache: Cache) -> None:
+        self.cache = cache
+        self.anew: list[str] = []
+
+    def __call__(self, what: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
+        """The bytes that `make` makes of `parts`, whose repr must tell all that matters."""
+        key = key_from(what, *map(repr, parts))
+        content = self.cache.get(key)
+        if content is None:
+            content = make()
+            self.anew.append(what)
+            self.cache.put(key, content)
+        return content
+
+    @contextmanager
+    def at_work(self) -> Iterator[None]:
+        """Everything asked of `kept` inside comes from here."""
+        token = _KEEPER.set(self)
+        try:
+            yield
+        finally:
+            _KEEPER.reset(token)
+
+
+_KEEPER: ContextVar[Keeper | None] = ContextVar("_KEEPER", default=None)
+
+
+def kept(what: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
+    """What `make` makes of `parts`, from the keeper at work if it knows it."""
+    keeper = _KEEPER.get()
+    return make() if keeper is None else keeper(what, parts, make)
+
+
+def key_from(*words: str) -> str:
+    """A key of 40 hex digits for this version of the package and those words, in order."""
+    digest = blake2b(digest_size=20)
+    for word in (own_print(), *words):
+        digest.update(blake2b(word.encode(errors="surrogatepass")).digest())
+    return digest.hexdigest()
+
+
+@cache
+def print_of(folders: tuple[Path, ...]) -> str:
+    """The contents of every file of some folders, in 40 hex digits."""
+    digest = blake2b(digest_size=20)
+    for folder in folders:
+        for path in sorted(path for path in folder.rglob("*") if path.is_file()):
+            digest.update(f"{path.relative_to(folder)}\0".encode(errors="surrogateescape"))
+            digest.update(blake2b(path.read_bytes()).digest())
+    return digest.hexdigest()

@@ -1,0 +1,97 @@
+"""Publishing in parts: a deterministic share of the papers on each machine, put together by one.
+
+Belongs here: which paper falls to which share, and gathering what the shares have set. Does not
+belong here: setting papers (workers.py), keeping them (cache.py), writing the build (site.py).
+
+A share is a cache folder: every machine of n reads the whole house, sets the papers whose key falls
+to it, and keeps them in a folder. Joined, the folders hold every paper, so that the publish which
+joins them sets none. Shares may overlap or lack something: what is not there is set then.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+from generator.cellar.errors import AuthorError, Mistake, Place
+from generator.press.cache import Cache, key_of
+from generator.press.paper import SETTER, Job, Outcome, PaperStopped
+from generator.press.workers import Pending, Typesetter
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Part `number` (from 1) of `of` equal parts."""
+
+    number: int
+    of: int
+
+    def has(self, key: str) -> bool:
+        """Whether a paper falls to this share: by its key alone, so the same on every machine."""
+        return int(key, 16) % self.of == self.number - 1
+
+
+def read_share(text: str) -> Share:
+    """The share written as “2/5”. Raises AuthorError."""
+    read = re.fullmatch(r"\s*(\d{1,6})\s*/\s*(\d{1,6})\s*", text)
+    share = Share(int(read[1]), int(read[2])) if read else None
+    if share is None or not 1 <= share.number <= share.of:
+        message = f"“{text}” is no share"
+        mend = "write which of how many, such as 2/5"
+        raise AuthorError([Mistake("no-share", message, Place("--share"), mend)])
+    return share
+
+
+def set_share(
+    wanted: Mapping[str, Callable[[], bytes]], share: Share, typesetter: Typesetter
+) -> int:
+    """Set the papers of one share into the typesetter's cache and nothing else; returns how many.
+
+    Papers made of other papers are put together where the shares are joined. Mistakes of authors
+    raise AuthorError, together, as in a whole publish.
+    """
+    found: set[str] = set()
+
+    def ask(job: Job) -> Outcome:
+        key = key_of(job)
+        if not share.has(key):
+            raise Pending
+        outcome = typesetter(job)
+        if not outcome.trouble:
+            found.add(key)
+        return outcome
+
+    mistakes: dict[Mistake, None] = {}
+    papers = [make for path, make in wanted.items() if path.endswith(".pdf")]
+    with typesetter.at_work():
+        for _ in range(2):  # the second time every paper of this share is there
+            token = SETTER.set(ask)
+            try:
+                for make in papers:
+                    try:
+                        make()
+                    except Pending:
+                        continue
+                    except AuthorError as error:
+                        mistakes |= dict.fromkeys(error.mistakes)
+                    except PaperStopped as stopped:
+                        if stopped.mistake not in typesetter.stopped:
+                            typesetter.stopped.append(stopped.mistake)
+            finally:
+                SETTER.reset(token)
+            typesetter.settle()
+    if mistakes:
+        raise AuthorError(mistakes)
+    return len(found)
+
+
+def join(parts: Iterable[Cache], into: Cache) -> int:
+    """Gather whole papers of several folders into one; returns how many were new there."""
+    new = 0
+    for part in parts:
+        for key in part:
+            paper = part.get(key)
+            if paper is not None and into.get(key) is None and into.put(key, paper):
+                new += 1
+    return new

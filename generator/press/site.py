@@ -1,0 +1,203 @@
+"""Write the house's papers and pages: guest/ and staff/, whole or not at all.
+
+Belongs here: which file is written where. Does not belong here: what is in a file (page.py,
+paper.py, data.py), how finished folders take the place of the last ones (swap.py).
+
+    guest/  index.html, <language>.html, assets/   host this folder as it is
+    staff/  index.html, <slug>.html, assets/       the spec book
+            tables.html                            codes for the tables, where the house has a `web`
+            editions.json                          what changed, see changes.py
+            cards/<slug>.pdf, cards.pdf …          papers, see printing.py
+            data/<slug>.json                       one a recipe, see data.py
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping
+from functools import partial
+from pathlib import Path
+from typing import Any, TypeAlias
+
+from generator.bench.figures import Computed
+from generator.press.assets import FOLDER, Assets
+from generator.press.changes import LEDGER, Step, follow, read_ledger, steps_of
+from generator.press.data import as_json
+from generator.press.guest import languages_of, menu_file, menu_page
+from generator.press.house_assets import guest_assets, staff_assets
+from generator.press.keeper import kept, print_of
+from generator.press.printing import printed
+from generator.press.recall import Worked, as_worked
+from generator.press.staff import spec_page, staff_page, tables_page
+from generator.press.swap import Scratch, alone, scratch_beside
+from generator.press.theme import Theme, find_theme
+from generator.press.workers import Typesetter, made
+from generator.recipe.book import Book
+
+FOLDERS = ("guest", "staff")
+
+#: Files by path below `out`, each made only when it is called for.
+Contents: TypeAlias = dict[str, Callable[[], bytes]]
+
+
+def publish(
+    book: Book,
+    computed: Mapping[str, Computed],
+    out: Path,
+    papers: bool = True,
+    theme: Theme | None = None,
+    only: Callable[[str], bool] | None = None,
+    tell: Callable[[int, int, str], None] = lambda done, total, path: None,
+    typesetter: Typesetter | None = None,
+) -> tuple[Path, ...]:
+    """Make every page and paper of `computed` (by slug) beside `out`, then swap both folders in.
+
+    Returns the files written. `only` picks paths below `out`; what it leaves out stays as it
+    stands. `tell` hears before each file how many are done, of how many, and which is next. Other
+    things in `out` are left alone. On any error (AuthorError, PaperUnavailable, Busy, OSError) what
+    `out` held before stands untouched. The same book gives the same bytes. Papers are set by
+    `typesetter`, in this process without one; those that had to be stopped are left out and stand
+    in its `stopped`.
+    """
+    done: list[str] = []
+    with alone(out), scratch_beside(out) as scratch:
+        before = out / LEDGER
+        ledger = read_ledger(before.read_text(encoding="utf-8") if before.is_file() else None)
+        wanted = contents(book, computed, theme or find_theme(), papers, ledger)
+        chosen = _chosen(wanted, only)
+        if only is not None:
+            scratch.keep(sorted({path.partition("/")[0] for path in chosen}))
+        for path, content in made(wanted, chosen, typesetter):
+            tell(len(done), len(chosen), path)
+            scratch.write(path, content)
+            done.append(path)
+        _unlink_stopped(scratch, done, [p for p in chosen if p.endswith(".pdf") and p not in done])
+        scratch.swap_in(FOLDERS)
+    return tuple(out / path for path in chosen if path in set(done))
+
+
+def _unlink_stopped(scratch: Scratch, done: list[str], gone: list[str]) -> None:
+    """Take links to papers that had to be stopped out of the pages: they would lead nowhere."""
+    for page in (path for path in done if gone and path.endswith(".html")):
+        folder = f"{page.partition('/')[0]}/"
+        names = "|".join(re.escape(p.removeprefix(folder)) for p in gone if p.startswith(folder))
+        html = scratch.read(page).decode()
+        left = re.sub(rf'<a\b[^>]*\bhref="(?:{names})"[^>]*>.*?</a>', "", html, flags=re.DOTALL)
+        if names and left != html:
+            scratch.write(page, left.encode())
+
+
+def _chosen(wanted: Contents, only: Callable[[str], bool] | None) -> list[str]:
+    """The paths to make: with a page also what it loads, whose names change as it changes."""
+    if only is None:
+        return list(wanted)
+    folders = {path.partition("/")[0] for path in wanted if only(path)}
+    loaded = tuple(f"{folder}/{FOLDER}/" for folder in folders)
+    return [path for path in wanted if only(path) or path.startswith(loaded)]
+
+
+def contents(
+    book: Book,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    papers: bool = True,
+    ledger: Mapping[str, Any] | None = None,
+) -> Contents:
+    """Everything that can be written of a house, each file made when it is called for.
+
+    `ledger` is what changes.py kept of the build before.
+    """
+    worked = as_worked(book.house, computed)
+    editions = follow(
+        ledger or {},
+        {slug: worked.listed(slug).edition for slug in worked},
+        lambda slug: as_json(worked[slug]),
+    )
+    return {
+        **_guest_files(book, worked, theme, papers),
+        **_staff_files(book, worked, theme, papers, editions),
+        **(printed(book, worked, worked.cards, theme, editions) if papers else {}),
+    }
+
+
+def _guest_files(
+    book: Book, computed: Mapping[str, Computed], theme: Theme, papers: bool
+) -> Contents:
+    assets = guest_assets(book, computed, theme)
+    made: Contents = {
+        f"guest/{menu_file(book.house, tongue)}": partial(
+            _menu, book, computed, theme, assets, tongue, papers
+        )
+        for tongue in languages_of(book.house)
+    }
+    return {**made, **_kept("guest", assets)}
+
+
+def _staff_files(
+    book: Book, worked: Worked, theme: Theme, papers: bool, editions: Mapping[str, Any]
+) -> Contents:
+    assets = staff_assets(book, worked, theme)
+    listed = [worked.listed(slug) for slug in worked]
+    used_in: dict[str, list[tuple[str, str]]] = {}
+    for row in listed:
+        for slug in row.made_of:
+            used_in.setdefault(slug, []).append((row.slug, row.name))
+    made: Contents = {
+        "staff/index.html": lambda: staff_page(listed, book.house, theme, assets, papers).encode(),
+        LEDGER: lambda: _json(editions),
+        **_kept("staff", assets),
+    }
+    if book.house.web is not None:
+        made["staff/tables.html"] = lambda: tables_page(book.house, theme, assets).encode()
+    looks = (print_of(theme.folders), sorted(assets.addresses.items()), papers)
+    for slug in worked:
+        used, steps = tuple(used_in.get(slug, ())), steps_of(editions, slug)
+        page = partial(_spec, worked, slug, theme, assets, steps, papers, used)
+        made[f"staff/{slug}.html"] = _known(worked, slug, (looks, steps, used), page)
+        made[f"staff/data/{slug}.json"] = _known(worked, slug, (), partial(_figures, worked, slug))
+    return made
+
+
+def _known(
+    worked: Worked, slug: str, parts: tuple[object, ...], make: Callable[[], bytes]
+) -> Callable[[], bytes]:
+    """`make`, asked of the keeper first where the recipe has a key."""
+    key = worked.prints.get(slug)
+    return make if key is None else lambda: kept(slug, (key, *parts), make)
+
+
+def _menu(
+    book: Book,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    assets: Assets,
+    tongue: str,
+    papers: bool,
+) -> bytes:
+    return menu_page(book, computed, theme, assets, tongue, papers).encode()
+
+
+def _spec(
+    worked: Worked,
+    slug: str,
+    theme: Theme,
+    assets: Assets,
+    steps: tuple[Step, ...],
+    papers: bool,
+    used: tuple[tuple[str, str], ...],
+) -> bytes:
+    card = worked.card(slug)
+    return spec_page(card, worked[slug], theme, assets, steps, papers, used).encode()
+
+
+def _figures(worked: Worked, slug: str) -> bytes:
+    return _json(as_json(worked[slug]))
+
+
+def _json(values: Mapping[str, Any]) -> bytes:
+    return f"{json.dumps(values, ensure_ascii=False, indent=2)}\n".encode()
+
+
+def _kept(folder: str, assets: Assets) -> Contents:
+    return {f"{folder}/{path}": partial(bytes, made) for path, made in assets.files.items()}

@@ -1,0 +1,231 @@
+"""Setting papers in processes of their own, which may be slow, greedy or killed.
+
+Belongs here: limits of time and memory, the pool, finding the paper that broke a pool. Does not
+belong here: what is on a paper (page.py and others), how one is set (paper.py).
+
+A `Typesetter` stands between them. Asked for a paper it has in its cache, it answers at once; asked
+for another it hands the job out and raises `Pending`: whoever asked asks again after `settle`. So
+every paper of a house is under way before anyone waits for the first, and no module that makes a
+paper knows of processes.
+"""
+
+from __future__ import annotations
+
+import faulthandler
+import multiprocessing
+import os
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
+from contextlib import contextmanager, nullcontext
+from typing import Final
+
+from generator.cellar.errors import AuthorError, Mistake
+from generator.press.cache import Cache, key_of
+from generator.press.limits import TooSlow, time_limit
+from generator.press.paper import SETTER, Job, Outcome, PaperStopped, set_type
+
+#: Chosen: a card takes 0.1 s and 80 MB, a page of a book 35 ms (measured). A paper is given what it
+#: may need by the length of its HTML, and a hundred times more than a card does.
+SECONDS, BYTES_PER_SECOND = 30.0, 20_000
+MEGABYTES, BYTES_PER_MEGABYTE = 1500, 10_000
+#: Jobs handed out at once, and then new processes: enough to keep any pool busy, few enough to
+#: hold.
+_MOST: Final = 200
+
+
+class Pending(Exception):  # noqa: N818 - no error: the paper is on its way
+    """The paper is being set; ask again after `Typesetter.settle`."""
+
+
+class Typesetter:
+    """Sets papers through a cache and any executor; see the module.
+
+    `executor` makes one when the first paper is missing: it must be able to run a function of this
+    module elsewhere. Where it is None, a pool of `processes` is opened and, if it breaks, opened
+    again. `set_anew` counts the papers that were really set; `stopped` are those that had to be.
+    """
+
+    def __init__(
+        self,
+        cache: Cache,
+        processes: int | None = None,
+        executor: Callable[[], Executor] | None = None,
+        limits: tuple[float, int] = (SECONDS, MEGABYTES),
+    ) -> None:
+        self.cache = cache
+        self.set_anew = 0
+        self.stopped: list[Mistake] = []
+        self._limits = limits
+        self._open = executor or (lambda: pool(processes or processors()))
+        self._executor: Executor | None = None
+        self._running: dict[str, tuple[Job, Future[Outcome]]] = {}
+        self._known: dict[str, Outcome] = {}
+
+    def __call__(self, job: Job) -> Outcome:
+        """The paper, or why there is none; raises Pending while it is being set."""
+        key = key_of(job)
+        if key in self._known:
+            return self._known[key]
+        paper = self.cache.get(key)
+        if paper is not None:
+            return Outcome(paper)
+        if key not in self._running:
+            if len(self._running) >= _MOST:
+                self.settle()
+                self.close()  # each paper leaves about 0.2 MB behind in its process (measured)
+            if self._executor is None:
+                self._executor = self._open()
+            self._running[key] = job, self._submit(self._executor, job)
+        raise Pending
+
+    def settle(self) -> None:
+        """Wait for every paper that is under way."""
+        broken: dict[str, Job] = {}
+        for key, (job, future) in self._running.items():
+            try:
+                self._keep(key, future.result())
+            except BrokenExecutor:
+                broken[key] = job
+        self._running.clear()
+        if broken:
+            self.close()
+            self._one_by_one(broken)
+
+    def close(self) -> None:
+        """Let the executor go; one is opened again when it is needed."""
+        if self._executor is not None:
+            for _, future in self._running.values():
+                future.cancel()
+            self._running.clear()
+            self._executor.shutdown()
+            self._executor = None
+
+    @contextmanager
+    def at_work(self) -> Iterator[None]:
+        """Every paper asked for inside comes from here."""
+        token = SETTER.set(self)
+        try:
+            yield
+        finally:
+            SETTER.reset(token)
+            self.close()
+
+    def _submit(self, executor: Executor, job: Job) -> Future[Outcome]:
+        size = sum(map(len, job.attempts))
+        seconds, megabytes = self._limits
+        allowed = (seconds + size / BYTES_PER_SECOND, megabytes + size // BYTES_PER_MEGABYTE)
+        return executor.submit(set_within, job, *allowed)
+
+    def _one_by_one(self, jobs: dict[str, Job]) -> None:
+        """One process alone takes jobs in order, so the first unfinished one is what broke it."""
+        waiting = dict(jobs)
+        while waiting:
+            with pool(1) as alone:
+                futures = {key: self._submit(alone, job) for key, job in waiting.items()}
+                for key, future in futures.items():
+                    try:
+                        self._keep(key, future.result())
+                    except BrokenExecutor:
+                        self._known[key] = Outcome(trouble="killed", words="its process was killed")
+                        del waiting[key]
+                        break
+                    del waiting[key]
+
+    def _keep(self, key: str, outcome: Outcome) -> None:
+        self.set_anew += 1
+        if outcome.trouble or not self.cache.put(key, outcome.pdf):
+            self._known[key] = outcome
+
+
+def made(
+    wanted: Mapping[str, Callable[[], bytes]],
+    chosen: Iterable[str],
+    typesetter: Typesetter | None = None,
+) -> Iterator[tuple[str, bytes]]:
+    """Each file of `chosen` with its content, as they become ready.
+
+    Mistakes of authors are told together, after everything else was made; raises AuthorError.
+    """
+    mistakes: dict[Mistake, None] = {}
+    waiting = list(chosen)
+    with typesetter.at_work() if typesetter else nullcontext():
+        while waiting:
+            later = []
+            for path in waiting:
+                try:
+                    yield path, wanted[path]()
+                except Pending:
+                    later.append(path)
+                except AuthorError as error:
+                    mistakes |= dict.fromkeys(error.mistakes)
+                except PaperStopped as stopped:
+                    if typesetter is None:
+                        raise
+                    if stopped.mistake not in typesetter.stopped:
+                        typesetter.stopped.append(stopped.mistake)
+            if typesetter:
+                typesetter.settle()
+            waiting = later
+    if mistakes:
+        raise AuthorError(mistakes)
+
+
+def set_within(job: Job, seconds: float, megabytes: int) -> Outcome:
+    """`set_type` within limits, as far as this system can hold anyone to them.
+
+    Past `seconds` it is stopped; if it sits where Python cannot stop it, its process ends a little
+    later. `megabytes` is what it may take beyond what its process holds already.
+    """
+    try:
+        with _killed_after(seconds * 1.5 + 2.0), time_limit(seconds), _memory_limit(megabytes):
+            return set_type(job)
+    except TooSlow:
+        return Outcome(trouble="too-slow", words=f"it was not done after {seconds:.0f} s")
+    except MemoryError:
+        return Outcome(trouble="too-big", words=f"it asked for more than {megabytes} MB")
+    except RecursionError:
+        return Outcome(trouble="too-deep", words="its parts are nested too deeply")
+
+
+def pool(processes: int) -> ProcessPoolExecutor:
+    """A pool that starts clean: no process is a copy of one that already has threads."""
+    known = multiprocessing.get_all_start_methods()
+    way = "forkserver" if "forkserver" in known else "spawn"
+    return ProcessPoolExecutor(processes, multiprocessing.get_context(way))
+
+
+def processors() -> int:
+    """How many processors this process may use."""
+    if sys.platform == "linux":
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+@contextmanager
+def _killed_after(seconds: float) -> Iterator[None]:
+    """End this process where Python itself cannot be stopped: it sits inside a library."""
+    with open(os.devnull, "w") as nowhere:  # noqa: PTH123 - a device, and faulthandler wants a file
+        faulthandler.dump_traceback_later(seconds, exit=True, file=nowhere)
+        try:
+            yield
+        finally:
+            faulthandler.cancel_dump_traceback_later()
+
+
+@contextmanager
+def _memory_limit(megabytes: int) -> Iterator[None]:
+    if sys.platform != "linux" or multiprocessing.parent_process() is None:
+        yield
+        return
+    import resource
+
+    soft, hard = resource.getrlimit(resource.RLIMIT_AS)
+    with open("/proc/self/statm") as statm:  # noqa: PTH123 - no file, a question to the kernel
+        held = int(statm.read().split()[0]) * resource.getpagesize()
+    most = held + megabytes * 1_000_000
+    resource.setrlimit(resource.RLIMIT_AS, (most if hard < 0 else min(most, hard), hard))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_AS, (soft, hard))

@@ -1,0 +1,56 @@
+"""The ledger of editions: what changed is told, what stays costs nothing, the same twice."""
+
+from typing import Any
+
+from generator.press.changes import KEPT, read_ledger, steps_of, written_on
+
+
+def figures(edition: str, gin: str, ph: float = 6.2, **more: str) -> dict[str, Any]:
+    amounts = [{"name": "gin", "metric": gin}, *({"name": n, "metric": m} for n, m in more.items())]
+    state = {"ph": ph, "abv_percent": 20.0, "colour": {"name": "blue"}}
+    return {"edition": edition, "amounts": amounts, "before": state, "after": None}
+
+
+def test_the_first_edition_has_nothing_before_it() -> None:
+    """A new recipe, or a new build folder, starts with no steps."""
+    ledger = written_on({}, {"nip": figures("A", "50 ml")})
+    assert steps_of(ledger, "nip") == ()
+
+
+def test_a_step_names_each_difference() -> None:
+    """Amounts changed, new and gone; figures as printed; newest first."""
+    ledger = written_on({}, {"nip": figures("A", "50 ml", lime="5 ml")})
+    ledger = written_on(ledger, {"nip": figures("B", "45 ml", 5.9, honey="10 ml")})
+    (step,) = steps_of(ledger, "nip")
+    assert (step.was, step.to) == ("A", "B")
+    assert step.lines == (
+        "gin: 50 ml → 45 ml",
+        "honey: new, 10 ml",
+        "lime: gone, was 5 ml",
+        "pH before: 6.2 → 5.9",
+    )
+    ledger = written_on(ledger, {"nip": figures("C", "45 ml", 5.9, honey="10 ml")})
+    assert [s.to for s in steps_of(ledger, "nip")] == ["C", "B"]
+    assert steps_of(ledger, "nip")[0].lines == ("words, papers or the tables behind it",)
+
+
+def test_the_same_edition_leaves_the_ledger_alone() -> None:
+    """Published twice: not a byte differs."""
+    ledger = written_on({}, {"nip": figures("A", "50 ml")})
+    ledger = written_on(ledger, {"nip": figures("B", "45 ml")})
+    assert written_on(ledger, {"nip": figures("B", "45 ml")}) == ledger
+
+
+def test_recipes_that_are_gone_are_dropped_and_old_steps_end() -> None:
+    """The ledger does not grow for ever."""
+    ledger: dict[str, Any] = {"old": {"edition": "X", "steps": []}}
+    for n in range(KEPT + 5):
+        ledger = written_on(ledger, {"nip": figures(str(n), f"{n + 1} ml")})
+    assert set(ledger) == {"nip"}
+    assert len(steps_of(ledger, "nip")) == KEPT
+
+
+def test_a_ledger_that_cannot_be_read_is_none() -> None:
+    """A broken file costs the history, never the build."""
+    for text in (None, "", "{", "[]", "3"):
+        assert read_ledger(text) == {}

@@ -1,0 +1,208 @@
+"""Papers to work from: batch sheet, buying list, logs. What stands on them, and that they are papers."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Mapping
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from generator.bench.batch import batch, make
+from generator.bench.drink import compute
+from generator.bench.figures import Computed
+from generator.bench.proof import bring_down, bring_down_to
+from generator.bench.records import batch_sheet, deviation_sheet, probe_sheet
+from generator.bench.shelf import Shelf
+from generator.bench.takeoff import take_off, week_of
+from generator.cellar.errors import MistakeLog
+from generator.press.batch_paper import Sheet, batch_pdf, make_sheet, proof_sheet
+from generator.press.buying import buying_pdf, make_buying
+from generator.press.decided import decisions
+from generator.press.logs import logs_pdf
+from generator.press.papers import sheet_paper
+from generator.press.spec import costs, keeping
+from generator.press.theme import find_theme
+from generator.recipe.book import Book
+from generator.recipe.reader import read_house
+
+RECIPES = Path(__file__).parents[2] / "recipes"
+A4 = sheet_paper("A4")
+
+
+@cache
+def house() -> tuple[Book, Mapping[str, Computed], Shelf]:
+    book = read_house(RECIPES)
+    return book, compute(book)[0], Shelf(book, MistakeLog())
+
+
+def twenty(made: date | None = None, letter: str = "B") -> Sheet:
+    book, computed, shelf = house()
+    figures = computed["squall-line"]
+    return make_sheet(figures, batch(figures, 20, book, shelf), book.house, made, letter)
+
+
+def words(pdf: bytes) -> str:
+    done = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
+    )
+    return " ".join(done.stdout.decode().split())
+
+
+def test_a_batch_is_weighed_over_half_a_litre() -> None:
+    """20 x 50 ml of vodka by the gram, 20 x 15 ml of syrup by the jug, melt water by the gram."""
+    book, computed, _ = house()
+    sheet = twenty()
+    vodka, syrup, _egg, water = sheet.lines
+    assert (vodka.large, vodka.small) == ("948 g", "1000 ml")
+    assert syrup.large == "300 ml"
+    assert water.name == "still water"
+    melt_ml = 20 * computed["squall-line"].melt_ml
+    assert float(water.small.split()[0]) == pytest.approx(melt_ml, rel=0.03)  # volumes shrink
+    assert any("melt" in note for note in sheet.notes)
+    assert book.house.name == sheet.house
+
+
+def test_the_freezer_and_the_bottles_are_told() -> None:
+    """A fifth of alcohol freezes at -18 °C, and the sheet says not to; three bottles, three labels."""
+    told = " ".join(twenty().bottling)
+    assert "3 bottles of 700 ml" in told
+    assert "3 labels" in told
+    assert "NO" in told
+
+
+def test_what_waits_for_the_glass_is_told_by_the_serve() -> None:
+    """The reveal is poured by the guest, and stands on no line of the batch."""
+    sheet = twenty()
+    assert any("guest pours 20 ml lemon juice" in line for line in sheet.service)
+    assert all("lemon" not in line.name for line in sheet.lines)
+
+
+def test_dates_count_the_day_of_making_as_day_one() -> None:
+    """Made on the 25th with egg in it: gone on the 1st (FDA Food Code 3-501.17); lot 26329B."""
+    sheet = twenty(made=date(2026, 11, 25))
+    assert (sheet.made, sheet.discard, sheet.lot) == ("25 Nov 2026", "1 Dec 2026", "26329B")
+    assert twenty().made == twenty().lot == ""
+    with pytest.raises(ValueError, match="letter"):
+        twenty(made=date(2026, 1, 1), letter="bb")
+
+
+def test_every_form_ends_with_the_local_code() -> None:
+    """Batch, brought down, buying list and logs defer to local codes and licensed practice."""
+    book, computed, shelf = house()
+    theme = find_theme()
+    week = week_of(book)
+    figures, down = computed["butterfly-pea-gin"], bring_down(shelf["gin"], 30.0, 700.0)
+    papers = (
+        batch_pdf(twenty(), theme, A4),
+        batch_pdf(proof_sheet(down, book.house), theme, A4),
+        buying_pdf(make_buying(take_off(computed, book, shelf, week), week, book.house), theme, A4),
+        logs_pdf([batch_sheet(figures), probe_sheet()], book.house, theme, A4),
+    )
+    for pdf in papers:
+        assert "Local codes and licensed practice come first" in words(pdf)
+
+
+def test_the_batch_sheet_on_paper() -> None:
+    """One sheet, the same bytes every time, with weights, blanks, cautions of a batch, and who."""
+    pdf = batch_pdf(twenty(), find_theme(), A4)
+    assert batch_pdf(twenty(), find_theme(), A4) == pdf
+    text = words(pdf)
+    for told in ("948 g", "lot", "Check", "19.9 % vol", "Bottles", "Keeping", "day 1",
+                 "made by", "checked by", "deviation", "Contains egg"):  # fmt: skip
+        assert told in text, told
+    assert "sheet 1/1" in text
+
+
+def test_a_strength_brought_down_is_weighed_in_two_steps() -> None:
+    """The making first, then its water; totals, bottles and checks are of the weaker liquid."""
+    book, computed, shelf = house()
+    figures = computed["butterfly-pea-gin"]
+    down = bring_down_to(shelf[figures.name], 30.0, 3000.0)
+    made = make(figures, down.strong_ml, book, shelf, None, down)
+    sheet = make_sheet(figures, made, book.house, down=down)
+    strong, water = sheet.brought_down
+    assert strong.large == f"{down.strong_g:.0f} g"
+    assert water.large == f"{down.water_g:.0f} g"
+    assert "3000 ml" in sheet.brought_to
+    assert f"{down.strong_ml:.0f} ml" in sheet.makes
+    assert {p.label: p.before for p in sheet.points}["strength"] == "30 % vol"
+    assert any("5 bottles" in line for line in sheet.bottling)
+
+
+def test_the_buying_list_orders_by_day() -> None:
+    """Longest lead first; with a start, each order has its date; packs, on hand, cost, lots to write."""
+    book, computed, shelf = house()
+    week = week_of(book)
+    sums = take_off(computed, book, shelf, week)
+    buying = make_buying(sums, week, book.house, date(2026, 12, 7))
+    assert buying.orders[0].title == "Order by Friday 27 Nov 2026 (10 days ahead)"
+    gin = next(item for order in buying.orders for item in order.items if item.name == "gin")
+    assert re.fullmatch(r"\d+ × 700 ml", gin.buy)
+    assert gin.on_hand == "6 packs"
+    text = words(buying_pdf(buying, find_theme(), A4))
+    for told in ("Buying list", "merchant", "lot", "Enough is there", "GBP without tax"):
+        assert told in text, told
+    assert make_buying(sums, week, book.house).orders[0].title == "Order 10 days ahead"
+
+
+def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
+    """Lot, measured pH, colour seen, who; slope and its band; what was done with a deviation."""
+    _book, computed, _ = house()
+    sheets = [batch_sheet(computed["rose-spirit"]), probe_sheet(), deviation_sheet()]
+    pdf = logs_pdf(sheets, house()[0].house, find_theme(), A4)
+    text = words(pdf)
+    for told in ("rose spirit: Batch log", "pH measured", "Colour seen", "Made by", "Slope",
+                 "53.5 to 59.3", "Deviations", "sheet 3/3"):  # fmt: skip
+        assert told in text, told
+
+
+def test_the_logs_lie_across_letter_as_well() -> None:
+    """A sheet each on Letter too."""
+    pdf = logs_pdf([probe_sheet(), deviation_sheet()], house()[0].house, find_theme(),
+                   sheet_paper("Letter"))  # fmt: skip
+    assert "sheet 2/2" in words(pdf)
+
+
+def test_what_the_house_decided_is_shown_with_reason_and_day() -> None:
+    """The demo house keeps its frost acid longer: the book and the spec page both say why."""
+    book, computed, _ = house()
+    (decided,) = decisions(book.house)
+    assert decided.label == "keeping sharp: loosened, 30 days, for frost acid alone"
+    assert "frozen the day it is made" in decided.before
+    assert decided.after == "02.11.2026"
+    told = " ".join(keeping(computed["frost-acid"]))
+    assert "loosened by the house on 2026-11-02" in told
+    assert "frozen the day it is made" in told
+    assert "loosened" not in " ".join(keeping(computed["saline"]))
+
+
+def test_every_limit_is_marked_sourced_practice_or_the_houses() -> None:
+    """Each line of keeping ends with what it rests on; the day of making is day 1."""
+    _, computed, _ = house()
+    marks = set()
+    for one in computed.values():
+        if one.keeping is not None:
+            first, *rest = keeping(one)
+            assert ("day 1" in first) is (one.keeping.days is not None)
+            for limit, line in zip(one.keeping.limits, rest, strict=False):
+                marks |= {
+                    (limit.how, mark)
+                    for mark in ("common practice", "the house", "FDA Food Code 3-501.17")
+                    if f"({mark}" in line
+                }
+    assert marks == {
+        ("practice", "common practice"),
+        ("measured", "the house"),
+        ("read", "FDA Food Code 3-501.17"),
+    }
+
+
+def test_a_cost_says_as_of_when() -> None:
+    """Costed as of a day, on the staff's page."""
+    _, computed, _ = house()
+    rows = {row.label: row.before for row in costs(computed["squall-line"])}
+    assert rows["Prices looked at"] == "02.11.2026"

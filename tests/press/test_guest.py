@@ -1,0 +1,168 @@
+"""The guest folder: nothing of the back bar in it, light enough for a phone, whole in any place."""
+
+import re
+import struct
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+from shutil import copytree
+
+import pytest
+
+from generator.bench.drink import compute
+from generator.facts.stock import StockItem
+from generator.press.site import publish
+from generator.recipe.reader import Book, read_house
+
+RECIPES = Path(__file__).parents[2] / "recipes"
+MARK = "Zqxv"  # found in no word of any language of the demo house
+
+
+@pytest.fixture(scope="module")
+def planted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo house with marks in all that is for staff; paper for guests only."""
+    house = tmp_path_factory.mktemp("house") / "recipes"
+    copytree(RECIPES, house)
+    for path in sorted(house.rglob("*.md")):
+        text = path.read_text(encoding="utf-8")
+        text = text.replace("## Method\n", f"## Method\n\n{MARK}method\n\n", 1)
+        text = re.sub(r"(?m)^(store|serve|keeps|form|vessel): .*$", rf"\1: {MARK}\1", text)
+        text = re.sub(r"(?m)^  served: .*$", f"  served: {MARK}served", text)
+        text = re.sub(r"(?m)^garnish: \[.*$", f"garnish: [{MARK}garnish]", text)
+        path.write_text(text, encoding="utf-8")
+    stock = house / "stock.yaml"
+    line = (
+        f"\n{MARK} bitters: {{kind: bitters, abv_percent: 44, pack: 700 ml, price: 7731.77,"
+        f" supplier: {MARK}supplier}}\n"
+    )
+    stock.write_text(stock.read_text(encoding="utf-8") + line, encoding="utf-8")
+    drink = house / "drinks" / "squall-line.md"
+    poured = f"pours:\n  - 0.37 ml {MARK} bitters\n"
+    drink.write_text(
+        drink.read_text(encoding="utf-8").replace("pours:\n", poured), encoding="utf-8"
+    )
+    book = read_house(house)
+    out = tmp_path_factory.mktemp("out") / "build"
+    computed = compute(book)[0]
+    publish(book, computed, out, papers=False)
+    publish(book, computed, out, only=lambda path: path.startswith("guest/"))
+    return out
+
+
+def layers(path: Path) -> Iterator[bytes]:
+    """Every byte of a file, and of what is packed in it."""
+    raw = path.read_bytes()
+    yield raw
+    if path.suffix == ".png":
+        at = 8
+        while at < len(raw):
+            (length,) = struct.unpack(">I", raw[at : at + 4])
+            if raw[at + 4 : at + 8] not in (b"IHDR", b"IDAT", b"IEND"):
+                yield raw[at + 8 : at + 8 + length]
+            at += 12 + length
+    if path.suffix == ".pdf":
+        import pikepdf
+        import pypdfium2
+
+        with pikepdf.open(path) as pdf:
+            for one in pdf.objects:
+                yield one.read_bytes() if isinstance(one, pikepdf.Stream) else repr(one).encode()
+        with pypdfium2.PdfDocument(path) as pages:
+            for page in pages:
+                yield page.get_textpage().get_text_range().encode()
+    if path.suffix == ".woff2":
+        from fontTools.ttLib import TTFont
+
+        out = BytesIO()
+        with TTFont(path) as font:
+            font.flavor = None
+            font.save(out)
+        yield out.getvalue()
+
+
+def test_no_mark_of_the_back_bar_reaches_guests(planted: Path) -> None:
+    """Suppliers' names, methods, serving notes, stores, garnishes, doses and costs: not one byte.
+
+    The same marks stand in the spec book, so the test would find them.
+    """
+    staff = b"".join(p.read_bytes() for p in (planted / "staff").rglob("*.html"))
+    for what in ("method", "served", "store", "garnish", "serve", " bitters"):
+        assert f"{MARK}{what}".encode() in staff, what
+    assert (planted / "guest" / "menu.pdf").is_file()
+    for path in sorted((planted / "guest").rglob("*")):
+        for layer in layers(path) if path.is_file() else ():
+            for mark in (MARK.encode(), MARK.lower().encode(), b"7731.77"):
+                assert mark not in layer, path
+
+
+def demo() -> Book:
+    return read_house(RECIPES)
+
+
+def test_nothing_staff_pour_is_named_to_guests(planted: Path) -> None:
+    """No house recipe, no amount in millilitres but the whole serve, no edition, no path.
+
+    A stock name that is a word of a story (lime, lemon) is no leak; one of several words is.
+    """
+    book = demo()
+    told = {word.casefold() for drink in book.drinks.values() for word in drink.guest_text.split()}
+    compared = {"lemon juice"}  # what a pH is told as
+    html = "".join(p.read_text(encoding="utf-8") for p in (planted / "guest").glob("*.html"))
+    text = html.casefold()
+    names = {recipe.name.casefold() for recipe in book.made}
+    names |= {s.name.casefold() for s in book.stock.values() if isinstance(s, StockItem)}
+    spoken = {"sparkling wine", "soda water", "red cabbage", "black carrot", "tree nuts"}
+    for name in sorted(names - spoken - compared):
+        if " " in name and not set(name.split()) <= told:
+            assert name not in text, name
+    amounts = re.findall(r"([\d.]+)\s*ml\b", text)
+    assert all(float(a) % 5 == 0 and float(a) >= 15 for a in amounts)
+    for word in ("edition", "supplier", "recipes/", ".md", "cost", "margin"):
+        assert word not in text
+
+
+def test_the_first_page_is_light(planted: Path) -> None:
+    """Page, sheet and script stay within 100 KB, each face within 15 KB."""
+    guest = planted / "guest"
+    loaded = [*guest.glob("assets/*.css"), *guest.glob("assets/*.js")]
+    for page in guest.glob("*.html"):
+        assert sum(path.stat().st_size for path in (page, *loaded)) <= 100_000
+    faces = list(guest.glob("assets/*.woff2"))
+    assert len(faces) == 3
+    assert all(path.stat().st_size <= 15_000 for path in faces)
+
+
+def test_every_letter_of_the_page_is_in_its_faces(planted: Path) -> None:
+    """No sign of the demo house's pages falls back to another face by accident."""
+    from fontTools.ttLib import TTFont
+
+    guest = planted / "guest"
+    (face,) = guest.glob("assets/text.*.woff2")
+    with TTFont(face) as font:
+        held = set(font.getBestCmap())
+    for page in guest.glob("*.html"):
+        visible = re.sub(r"(?s)<(script|svg|head).*?</\1>|<[^>]+>", "", page.read_text("utf-8"))
+        assert {letter for letter in visible if ord(letter) not in held and letter != "\n"} == set()
+
+
+def test_pages_in_two_languages_know_each_other(planted: Path) -> None:
+    """Each links the other by file and says which language it is."""
+    english = (planted / "guest/index.html").read_text(encoding="utf-8")
+    german = (planted / "guest/de.html").read_text(encoding="utf-8")
+    assert '<html lang="en-GB">' in english
+    assert '<html lang="de">' in german
+    assert '<a href="de.html" hreflang="de" lang="de"' in english
+    assert '<a href="index.html" hreflang="en-GB" lang="en-GB"' in german
+    assert "Das Glas fällt" in german
+    assert "12,50\u00a0£" in german
+
+
+def test_drinks_without_alcohol_are_told_as_the_others(planted: Path) -> None:
+    """The same parts in the same order: glass, story, price, colours, pour."""
+    html = (planted / "guest/index.html").read_text(encoding="utf-8")
+    found = re.findall(r'(?s)<article id="([^"]+)".*?</article>', html)
+    articles = dict(zip(found, re.findall(r"(?s)<article id=.*?</article>", html), strict=True))
+    parts = ('class="glass"', "<h4", 'class="price"', 'class="steps"', 'type="range"')
+    for slug in ("dew-point", "barograph", "the-glass-is-falling"):
+        places = [articles[slug].index(part) for part in parts]
+        assert places == sorted(places)

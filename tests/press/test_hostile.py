@@ -1,0 +1,145 @@
+"""What no layout likes, on the papers besides cards: it fits, flows on, or is refused by name.
+
+Cards are in test_bar_card.py. Labels are one page by nature and refuse; the book, the prep sheet
+and the menu go on to another page, whole.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from dataclasses import replace
+from itertools import product
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from generator.cellar.errors import AuthorError, Place
+from generator.press import papers
+from generator.press.book import book_html, book_pdf
+from generator.press.card import make_card
+from generator.press.labels import Label, print_label
+from generator.press.menu_paper import menu_pdf
+from generator.press.prep import Day, Point, Prep, Task, Weight, prep_pdf
+from generator.recipe.book import fold
+from generator.recipe.house import House
+from generator.recipe.recipe import Menu
+from tests.press.conftest import SmallBook
+from tests.press.hostile import CHINESE, HEBREW, NAME, POURS, hostile, with_squares
+
+THEMES = ("base", "dusk", "plain")
+PLACE = Place("recipes/drinks/hostile.md")
+LONG = "Donaudampfschifffahrtsgesellschaftskapitaenskajuetenschluessel" * 2
+BOX = re.compile(r'<word xMin="(.+?)" yMin="(.+?)" xMax="(.+?)" yMax="(.+?)">')
+
+
+def told(pdf: bytes) -> str:
+    """Every word of it, once none runs off its page."""
+    done = subprocess.run(
+        ["pdftotext", "-bbox", "-", "-"], input=pdf, capture_output=True, check=True
+    )
+    pages = re.split(r"<page ", done.stdout.decode())[1:]
+    for page in pages:
+        size = re.match(r'width="(.+?)" height="(.+?)"', page)
+        assert size
+        for box in BOX.findall(page):
+            left, top, right, low = map(float, box)
+            assert left >= 0, page
+            assert top >= 0
+            assert right <= float(size[1]), box
+            assert low <= float(size[2]), box
+    plain = subprocess.run(["pdftotext", "-", "-"], input=pdf, capture_output=True, check=True)
+    return "".join(plain.stdout.decode().split())
+
+
+@pytest.mark.parametrize(("theme", "size"), list(product(THEMES, papers.names("books"))))
+def test_the_book_goes_on_whole(
+    theme: str, size: str, by_hand: SimpleNamespace, house: House, tmp_path: Path
+) -> None:
+    """Fourteen pours, three scripts, a word longer than the page: every line, none off the page."""
+    one = hostile(by_hand)
+    text = "1. " + "Stir it round and round again. " * 120 + f"\n2. {LONG}\n3. The very end."
+    drink = one.recipe.model_copy(update={"staff_text": text, "guest_text": LONG})
+    one = replace(one, recipe=drink)
+    dressed = with_squares(theme, tmp_path / "squares")
+    cards = {one.slug: make_card(one, house)}
+    html = book_html(SmallBook(house, {}), {one.slug: one}, cards, dressed, {})  # type: ignore[arg-type]
+    words = told(book_pdf(html, dressed, papers.book_paper(size)))
+    assert all(f"spiritnumber{n}" in words for n in range(POURS) if n % 5)
+    assert "Theveryend." in words
+    assert words.count("Stir") == 120
+
+
+@pytest.mark.parametrize(("theme", "format_"), list(product(THEMES, papers.names("menus"))))
+def test_the_menu_goes_on_whole(
+    theme: str, format_: str, by_hand: SimpleNamespace, house: House, tmp_path: Path
+) -> None:
+    """Twelve of them with long prices and stories: every one on the paper, none off it."""
+    one = hostile(by_hand)
+    card = replace(make_card(one, house), price="1234.50", guest_text=f"{LONG} {'and so on ' * 90}")
+    cards = {fold(f"{NAME} {n}"): replace(card, name=f"{NAME} No{n}") for n in range(12)}
+    names = [f"{NAME} {n}" for n in range(12)]
+    menu = Menu.model_validate(
+        {"name": NAME, "sections": ({"name": LONG[:80], "drinks": names},)}, strict=False
+    )
+    dressed = with_squares(theme, tmp_path / "squares")
+    words = told(menu_pdf(menu, cards, house, dressed, format_))
+    assert all(f"No{n}" in words for n in range(12))
+    assert words.count("1234.50") == 12
+
+
+@pytest.mark.parametrize(("theme", "sheet"), list(product(THEMES, ("A4", "Letter"))))
+def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) -> None:
+    """Fourteen weights for each of nine hostile tasks: every one on the paper, none off it."""
+    weights = tuple(
+        Weight(f"{CHINESE} {HEBREW} {LONG} w{n}", "1234.5 kg", "") for n in range(POURS)
+    )
+    points = (Point("temperature", "20 °C"), Point("colour", "deep blue"))
+    tasks = tuple(
+        Task(f"{NAME} t{n}", "infusion", "4F2A", "10 litres", weights, "9 litres", LONG, "3 days", points, LONG)
+        for n in range(9)
+    )  # fmt: skip
+    bought = tuple((f"{LONG} b{n}", "10 litres") for n in range(40))
+    made = Prep("The Cold Frame", "en", ((NAME, "40"),), (Day("On the day", tasks),), bought)
+    words = told(
+        prep_pdf(made, with_squares(theme, tmp_path / "squares"), papers.sheet_paper(sheet))
+    )
+    for n in range(9):
+        assert f"t{n}" in words
+    assert words.count("w13") == 9
+    assert all(f"b{n}" in words for n in range(40))
+
+
+@pytest.mark.parametrize(("theme", "sheet"), list(product(THEMES, papers.names("labels"))))
+def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path: Path) -> None:
+    """A long name in three scripts fits; a hundred parts, or a storage line of a page, are refused
+    by the recipe's name and the field to shorten.
+    """
+    dressed = with_squares(theme, tmp_path / "squares")
+    paper = papers.label_sheet(sheet).label
+    told(print_label(label(name=NAME), paper, dressed, PLACE))
+    parts = ", ".join(f"{n} g/l {CHINESE} acid number {n}" for n in range(10 * POURS))
+    cases = {
+        "parts": {"strength": parts}, "store": {"store": "cold and dark, " * 150},
+        "name": {"name": f"{NAME} " * 15}, "allergens": {"allergens": "CONTAINS " + "mustard, " * 250},
+    }  # fmt: skip
+    for field, values in cases.items():
+        full = label(**values)
+        with pytest.raises(AuthorError) as refused:
+            print_label(full, paper, dressed, PLACE)
+        (mistake,) = refused.value.mistakes
+        assert full.name in mistake.message
+        assert mistake.message.endswith(f"too much in {field}")
+        assert mistake.place == PLACE
+
+
+def label(**more: str) -> Label:
+    values = {
+        "name": "fruit acid", "house": "The Cold Frame", "edition": "4F2A", "language": "en",
+        "statement": "ACID: do not drink neat", "strength": "60 g/l citric acid", "made": "",
+        "discard": "", "within": "by day 14", "lot": "", "store": "5 °C or colder",
+        "allergens": "no allergen of the local list known", "hazard": "pH 1.8: splashes hurt eyes.",
+        "chip": "", "qr": "",
+    }  # fmt: skip
+    return Label(**{**values, **more}, acid=True)

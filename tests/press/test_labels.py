@@ -1,0 +1,163 @@
+"""Labels: what must stand on each, dates large enough, codes that read back, refusals by name."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+from collections.abc import Mapping
+from datetime import date
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pikepdf
+import pypdfium2
+import pytest
+import zxingcpp
+
+from generator.bench.drink import compute
+from generator.bench.figures import Computed
+from generator.cellar.errors import AuthorError, Place
+from generator.press.card import make_card
+from generator.press.labels import Label, make_label, print_label, print_labels
+from generator.press.papers import POINTS_PER_MM, label_geometry, label_sheet
+from generator.press.qr import draw_qr
+from generator.press.theme import find_theme
+from generator.recipe.reader import Book, read_house
+
+RECIPES = Path(__file__).parents[2] / "recipes"
+PLACE = Place("recipes/infusions/x.md")
+MADE = date(2026, 3, 1)
+
+
+@cache
+def house() -> tuple[Book, Mapping[str, Computed]]:
+    book = read_house(RECIPES)
+    return book, compute(book)[0]
+
+
+def label(slug: str, made: date | None = None) -> Label:
+    book, computed = house()
+    one = computed[slug]
+    return make_label(one, make_card(one, book.house), book.house, made)
+
+
+def words(pdf: bytes) -> str:
+    done = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
+    )
+    return done.stdout.decode()
+
+
+def test_a_spirit_tells_its_strength_and_an_acid_its_danger() -> None:
+    """“% vol” on an infusion in spirit, “ACID: do not drink neat” and the hazard on an acid."""
+    assert label("butterfly-pea-gin").statement == "contains alcohol, 40 % vol"
+    acid = label("citric-solution")
+    assert acid.statement == "ACID: do not drink neat"
+    assert acid.hazard
+    assert not label("butterfly-pea-gin").hazard
+
+
+def test_dates_and_lot_from_the_day_made() -> None:
+    """Day of making is day 1: seven days from 1 March end on 7 March (FDA Food Code 3-501.17)."""
+    dated = label("citrate-buffer", MADE)
+    assert (dated.made, dated.discard, dated.lot) == ("1 Mar 2026", "7 Mar 2026", "26060A")
+    blank = label("citrate-buffer")
+    assert (blank.made, blank.discard, blank.lot) == ("", "", "")
+    assert "day 7" in blank.within
+
+
+@pytest.mark.parametrize("sheet", ["A4-2x4", "A4-2x5", "Letter-2x5"])
+def test_the_discard_date_is_five_millimetres_high(sheet: str) -> None:
+    """Digits of the discard-by date are at least 5 mm high, whatever setting the label needed.
+
+    Measured as ink: the tallest run of dark rows in the date's own box.
+    """
+    pdf = print_label(label("citric-solution", MADE), label_sheet(sheet).label, find_theme(), PLACE)
+    done = subprocess.run(
+        ["pdftotext", "-bbox", "-", "-"], input=pdf, capture_output=True, check=True
+    )
+    lines = [
+        line for line in done.stdout.decode().splitlines() if ">14<" in line or ">Mar<" in line
+    ]
+    boxes = [[float(part.split('"')[1]) for part in line.split()[1:5]] for line in lines]
+    left, top, right, low = max(boxes, key=lambda box: box[3] - box[1])
+    document = pypdfium2.PdfDocument(pdf)
+    scale = 20 / POINTS_PER_MM
+    pixels = document[0].render(scale=scale, grayscale=True).to_numpy().squeeze()
+    document.close()
+    part = pixels[int(top * scale) : int(low * scale), int(left * scale) : int(right * scale)]
+    rows = (part < 128).any(axis=1).nonzero()[0]
+    assert (rows[-1] - rows[0] + 1) / 20 >= 5.0
+
+
+def test_every_label_of_the_house_fits_every_sheet() -> None:
+    """The demo's labels fit the common sheets, and tell name, storage, allergens and edition."""
+    _book, computed = house()
+    made = [(label(slug), PLACE) for slug, one in computed.items() if not one.is_drink]
+    for sheet in ("A4-2x4", "Letter-2x5"):
+        text = words(print_labels(made, label_sheet(sheet), find_theme()))
+        for one, _ in made:
+            assert one.name in text
+            assert one.edition in text
+        assert text.count("Discard by") == len(made)
+
+
+def test_codes_read_from_the_page_at_150_dpi() -> None:
+    """A code printed on a label sheet is read back from pixels, with what it should say."""
+    book, computed = house()
+    at_work = book.house.model_copy(update={"staff_web": "https://specs.example/house/"})
+    one = computed["butterfly-pea-gin"]
+    made = make_label(one, make_card(one, at_work), at_work)
+    pdf = print_labels([(made, PLACE)] * 8, label_sheet("A4-2x4"), find_theme())
+    document = pypdfium2.PdfDocument(pdf)
+    image = document[0].render(scale=150 / 72).to_pil()
+    document.close()
+    found = [code.text for code in zxingcpp.read_barcodes(image)]
+    assert found == ["https://specs.example/house/butterfly-pea-gin.html"] * 8
+
+
+def test_without_an_address_a_code_names_the_recipe() -> None:
+    """A house that hosts nothing still gets a code: name and edition."""
+    assert "svg" in label("saline").qr
+    assert draw_qr("saline · edition X", "t") == draw_qr("saline · edition X", "t")
+
+
+def test_a_label_with_too_much_on_it_is_named() -> None:
+    """A label too small for its words is refused by the recipe's name."""
+    small = label_geometry(
+        "sheet=A4 columns=3 rows=8 left=0 top=0.5 pitch_x=70 pitch_y=37 width=70 height=30"
+    )
+    with pytest.raises(AuthorError, match=r"label of “fruit acid”"):
+        print_label(label("fruit-acid"), small.label, find_theme(), PLACE)
+
+
+@pytest.mark.parametrize(("text", "why"), [
+    ("sheet=A4 columns=2", "a label sheet needs"),
+    ("sheet=A4 columns=two rows=4 left=4.65 top=13 pitch_x=101.6 pitch_y=67.7 width=99 height=67", "whole numbers"),
+    ("sheet=A4 columns=3 rows=4 left=4.65 top=13 pitch_x=101.6 pitch_y=67.7 width=99 height=67", "run off"),
+    ("sheet=A4 columns=2 rows=4 left=4.65 top=13 pitch_x=90 pitch_y=67.7 width=99 height=67", "overlap"),
+    ("sheet=A4 columns=0 rows=4 left=4.65 top=13 pitch_x=90 pitch_y=67.7 width=99 height=67", "at least one"),
+    ("sheet=A9 columns=2 rows=4 left=4.65 top=13 pitch_x=100 pitch_y=67.7 width=99 height=67", "no paper"),
+])  # fmt: skip
+def test_impossible_geometry_is_refused(text: str, why: str) -> None:
+    """A sheet that cannot be is refused with the reason."""
+    with pytest.raises(AuthorError, match=why):
+        label_geometry(text)
+
+
+def test_a_drink_has_no_label(by_hand: SimpleNamespace) -> None:
+    """Drinks are made to order; labels are for what is kept."""
+    book, computed = house()
+    one: Any = computed["squall-line"]
+    with pytest.raises(ValueError, match="no label"):
+        make_label(one, make_card(one, book.house), book.house)
+
+
+def test_labels_are_the_size_of_the_sticker(tmp_path: Path) -> None:
+    """One page, as large as the label: 99.1 × 67.7 mm."""
+    pdf = print_label(label("saline"), label_sheet("A4-2x4").label, find_theme("dusk"), PLACE)
+    with pikepdf.open(io.BytesIO(pdf)) as read:
+        box = [float(v) / POINTS_PER_MM for v in read.pages[0].MediaBox]
+    assert [box[2] - box[0], box[3] - box[1]] == pytest.approx([99.1, 67.7], abs=0.01)

@@ -1,0 +1,168 @@
+"""Letters as they are printed: how large on cards of every size, which faces, and no box for any.
+
+Heights are the ink of single letters, read from the finished page by pdfium (PDF units to mm).
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Iterator
+from functools import cache
+from itertools import product
+from pathlib import Path
+from types import SimpleNamespace
+
+import pypdfium2
+import pytest
+from fontTools.ttLib import TTFont
+
+from generator.bench.drink import compute
+from generator.bench.figures import Computed
+from generator.cellar.errors import Place
+from generator.press import papers
+from generator.press.bar_card import print_card
+from generator.press.card import make_card
+from generator.press.labels import make_label, print_labels
+from generator.press.menu_paper import menu_pdf
+from generator.press.paper import font_files
+from generator.press.papers import POINTS_PER_MM, card_paper, label_sheet, sheet_paper
+from generator.press.prep import make_prep, par_of, prep_pdf
+from generator.press.theme import find_theme
+from generator.recipe.book import Book, fold
+from generator.recipe.house import House
+from generator.recipe.reader import read_house
+
+THEMES = ("base", "dusk", "plain")
+RECIPES = Path(__file__).parents[2] / "recipes"
+
+
+def at(loc: tuple[str | int, ...]) -> Place:
+    return Place("recipes/drinks/first-frost.md", text=".".join(map(str, loc)))
+
+
+def letters(pdf: bytes) -> Iterator[tuple[str, float]]:
+    """Every printed letter and the height of its ink, mm."""
+    document = pypdfium2.PdfDocument(pdf)
+    text = document[0].get_textpage()
+    for index, letter in enumerate(text.get_text_range()):
+        if letter.isalnum():
+            low, high = text.get_charbox(index)[1::2]
+            yield letter, (high - low) / POINTS_PER_MM
+    document.close()
+
+
+def heights(pdf: bytes, word: str) -> list[float]:
+    """The height of the first letter of `word` wherever it stands, mm; the tallest first."""
+    document = pypdfium2.PdfDocument(pdf)
+    text = document[0].get_textpage()
+    search = text.search(word, match_case=True)
+    found = []
+    while hit := search.get_next():
+        low, high = text.get_charbox(hit[0])[1::2]
+        found.append((high - low) / POINTS_PER_MM)
+    search.close()
+    document.close()
+    return sorted(found, reverse=True)
+
+
+def full(by_hand: SimpleNamespace, pours: int) -> Computed:
+    """A drink of so many lines, each with a capital to measure, and the longest serving line."""
+    drink = by_hand.drink(name="Hoar First Frost")
+    lines = tuple(by_hand.measure(f"Hyssop spirit {n}", 15.0 + 5.0 * n) for n in range(pours))
+    return by_hand.compute(drink, measures=lines)  # type: ignore[no-any-return]
+
+
+@pytest.mark.parametrize(("theme", "paper"), list(product(THEMES, papers.names("cards"))))
+def test_a_card_is_read_at_arms_length(
+    theme: str, paper: str, by_hand: SimpleNamespace, house: House
+) -> None:
+    """Cap heights on the front: name from 4.5 mm, pours and their amounts from 3.3 mm.
+
+    3.3 mm at 0.7 m are 16 minutes of arc, 4.5 mm are 22 (ISO 9355-2, from memory: 15 acceptable,
+    18 to 22 recommended). Roomy and full to the brim, in each theme, on each size.
+    """
+    for pours in (2, 9):
+        one = full(by_hand, pours)
+        front = print_card(make_card(one, house), one, find_theme(theme), card_paper(paper), at)
+        assert heights(front.front, "Hoar First")[0] >= 4.5
+        capitals = heights(front.front, "Hyssop")
+        assert len(capitals) == pours
+        assert min(capitals) >= 3.3
+        for n in range(pours):
+            assert heights(front.front, f"{15 + 5 * n}")[0] >= 3.3
+
+
+@pytest.mark.parametrize(("theme", "paper"), list(product(THEMES, papers.names("cards"))))
+def test_a_back_is_read_in_the_hand(
+    theme: str, paper: str, by_hand: SimpleNamespace, house: House
+) -> None:
+    """The least on a back: x-height 1.2 mm, capitals 1.7 mm, whatever setting it needed.
+
+    1.2 mm is what Reg. (EU) 1169/2011 art. 13(2) asks of food labels, at reading distance.
+    """
+    for pours in (2, 11):
+        one = full(by_hand, pours)
+        back = print_card(make_card(one, house), one, find_theme(theme), card_paper(paper), at).back
+        found = list(letters(back))
+        small = [height for letter, height in found if letter in "acemnorsuvwxz"]
+        capitals = [height for letter, height in found if letter in "EFHILTZ"]
+        assert len(small) > 100
+        assert min(small) >= 1.2
+        assert min(capitals) >= 1.7
+
+
+@pytest.mark.parametrize("face", [path.name for path in font_files()])
+def test_every_face_has_the_signs_of_amounts(face: str) -> None:
+    """½ ¼ ¾ ⅓ ⅛ ° × µ Δ in every weight that is shipped, so that none comes from elsewhere.
+
+    Micro sign and mu, increment and Delta: either may be written. Spectral sets names and
+    headings alone; it lacks what LACKS tells, and Fira Sans, named after it, stands in.
+    """
+    path = next(path for path in font_files() if path.name == face)
+    with TTFont(path, lazy=True) as font:
+        known = font.getBestCmap()
+    missing = {sign for sign in "½¼¾⅓⅛°×µΔ" if ord(sign) not in known}
+    assert missing == (LACKS if face.startswith("Spectral") else set())
+
+
+LACKS: set[str] = set()
+BOTH = {"Fira", "Spectral"}
+
+
+@cache
+def demo() -> tuple[Book, dict[str, Computed]]:
+    book = read_house(RECIPES)
+    return book, dict(compute(book)[0])
+
+
+def paper_of(kind: str, theme: str) -> bytes:
+    book, computed = demo()
+    look, at_ = find_theme(theme), Place("x.md")
+    if kind == "labels":
+        made = [one for one in computed.values() if not one.is_drink][:9]
+        labels = [(make_label(one, make_card(one, book.house), book.house), at_) for one in made]
+        return print_labels(labels, label_sheet("A4-2x4"), look)
+    if kind == "prep":
+        return prep_pdf(make_prep(computed, book, par_of(book)), look, sheet_paper("A4"))
+    if kind == "menu":
+        listed = {
+            fold(one.name): make_card(one, book.house) for one in computed.values() if one.is_drink
+        }
+        return menu_pdf(next(iter(book.menus.values())), listed, book.house, look, "long")
+    one = computed["sun-shower"]
+    made_card = print_card(make_card(one, book.house), one, look, card_paper("A6"), at)
+    return made_card.front if kind == "front" else made_card.back
+
+
+@pytest.mark.parametrize("kind", ["front", "back", "labels", "prep", "menu"])
+@pytest.mark.parametrize("theme", THEMES)
+def test_only_our_faces_on_every_paper(kind: str, theme: str, tmp_path: Path) -> None:
+    """pdffonts lists Fira Sans and Spectral, each embedded as a subset; Plain has Fira alone."""
+    path = tmp_path / "paper.pdf"
+    path.write_bytes(paper_of(kind, theme))
+    done = subprocess.run(["pdffonts", str(path)], capture_output=True, check=True, text=True)
+    rows = [line.split() for line in done.stdout.splitlines()[2:]]
+    families = {re.split("[- ]", row[0].partition("+")[2])[0] for row in rows}
+    assert families == ({"Fira"} if theme == "plain" or kind in ("labels", "prep") else BOTH)
+    assert all("yes" in row for row in rows)

@@ -1,0 +1,85 @@
+"""Words of authors as HTML: safe, self-contained; and which setting a card starts with."""
+
+from typing import Any
+
+import pytest
+
+from generator.press.card import make_card
+from generator.press.page import FITS, card_pages, guest_html, links_of, markdown_html, removed
+from generator.press.theme import find_theme
+from generator.recipe.house import House
+
+THEME = find_theme()
+
+
+@pytest.mark.parametrize(
+    ("markdown", "gone", "left"),
+    [
+        ("<script>alert(1)</script>ok", "script", "ok"),
+        ('<img src="http://x/y.png" onerror="z()">ok', "img", "ok"),
+        ("![ok](../../elsewhere.png)ok", "img", "ok"),
+        ('<p style="color:red" onclick="z()">ok</p>', "onclick", "ok"),
+        ("[ok](javascript:alert(1))", "javascript", "ok"),
+        ("[ok](https://elsewhere.example/)", "elsewhere", "ok"),
+        ("[ok](//elsewhere.example/)", "elsewhere", "ok"),
+        ("[ok](\\\\\\\\elsewhere.example)", 'href="\\', "ok"),
+        ("[ok](/etc/passwd)", "passwd", "ok"),
+        ("[ok](../../../staff/index.html)", "staff", "ok"),
+        ("[ok](spec.html#x)", "rel=", 'href="spec.html#x"'),
+        ("<iframe src=x></iframe><style>p{}</style>ok", "iframe", "ok"),
+    ],
+)
+def test_markdown_can_do_no_harm(markdown: str, gone: str, left: str) -> None:
+    """Scripts, styles, handlers, pictures and links that leave the folder are dropped."""
+    for html in (str(markdown_html(markdown)), str(guest_html(markdown))):
+        assert gone not in html
+        assert left in html
+
+
+@pytest.mark.parametrize(
+    ("markdown", "told"),
+    [
+        ("<script>alert(1)</script>", "the tag <script>"),
+        ("![a leaf](../../leaf.png)", "the picture “../../leaf.png”"),
+        ("[x](https://elsewhere.example/)", "the link “https://elsewhere.example/”"),
+        ("[x](../../x.md)", "the link “../../x.md”"),
+        ('<p onclick="z()">x</p>', "the attribute onclick"),
+    ],
+)
+def test_what_is_taken_out_is_told(markdown: str, told: str) -> None:
+    """An author hears of everything that a page leaves out; plain words are let through unheard."""
+    assert removed(markdown) == (told,)
+    assert removed("*Plain* words, [a link](x.html) and a table.") == ()
+
+
+def test_a_link_to_a_recipe_leads_to_its_page() -> None:
+    """“../syrups/Honey.md” is the file an author knows; staff get its page, guests its place."""
+    text = "[x](../syrups/White Syrup.md#method)".replace(" ", "-")
+    assert 'href="white-syrup.html#method"' in markdown_html(text)
+    assert 'href="#white-syrup"' in guest_html(text)
+    assert links_of(text) == ("../syrups/White-Syrup.md#method",)
+
+
+def test_markdown_is_markdown() -> None:
+    """Lists, emphasis and tables come out as such; nothing comes out of nothing."""
+    assert "<ol>" in markdown_html("## Method\n\n1. Stir.\n2. Strain.")
+    assert "<table>" in markdown_html("| a | b |\n|---|---|\n| 1 | 2 |")
+    assert markdown_html("  \n") == ""
+
+
+def test_footnotes_of_one_text_do_not_reach_the_next() -> None:
+    """The converter keeps nothing between two texts."""
+    markdown_html("*[ABV]: alcohol by volume\n\nABV")
+    assert "<abbr" not in markdown_html("ABV")
+
+
+def test_a_card_with_more_on_it_starts_tighter(by_hand: Any, house: House) -> None:
+    """No setting is tried that could not hold the lines; the tightest always is."""
+    counts = []
+    for pours in (1, 4, 8, 14):
+        measures = tuple(by_hand.measure(f"thing {i}", 10.0) for i in range(pours))
+        card = make_card(by_hand.compute(by_hand.drink(), measures=measures), house)
+        counts.append(len(list(card_pages(card, THEME))))
+    assert counts == sorted(counts, reverse=True)
+    assert counts[0] > counts[-1]
+    assert 1 <= counts[-1] <= counts[0] <= len(FITS)

@@ -1,0 +1,220 @@
+"""Every page on a screen: self-contained, told in words, with one way in."""
+
+import hashlib
+import json
+import re
+from base64 import b64encode
+from dataclasses import replace
+from html import unescape
+from typing import Any
+
+import pytest
+
+from generator.bench.figures import Computed
+from generator.press.site import contents
+from generator.press.theme import find_theme
+from generator.recipe.house import House
+from generator.recipe.recipe import Menu
+
+THEME = find_theme()
+WEB = "https://cold-frame.example/menu"
+
+
+@pytest.fixture
+def hosted(book: Any, computed: dict[str, Computed]) -> dict[str, bytes]:
+    """Every page of a house that says where its menu is hosted and speaks German too."""
+    house = book.house.model_copy(update={"web": WEB, "languages": ("de",)})
+    made = contents(replace(book, house=house), computed, THEME, papers=False)
+    return {path: make() for path, make in made.items()}
+
+
+@pytest.fixture
+def pages(hosted: dict[str, bytes]) -> dict[str, str]:
+    return {path: made.decode() for path, made in hosted.items() if path.endswith(".html")}
+
+
+def test_no_page_asks_anything_of_anyone(pages: dict[str, str]) -> None:
+    """The only addresses outside the folder are the house's own and that of a vocabulary."""
+    for html in pages.values():
+        bare = re.sub(r"https://cold-frame\.example/|https://schema\.org", "", html)
+        bare = bare.replace('xmlns="http://www.w3.org/2000/svg"', "")
+        assert not re.search(
+            r"https?:|//[a-z]|\sstyle=\"|\son[a-z]+=", bare.replace("https://", "")
+        )
+        for address in re.findall(r'(?:src|href)="([^"#]+)', bare):
+            assert not address.startswith(("/", "..", "data:"))
+
+
+def test_the_policy_lets_in_no_inline_script_but_by_its_hash(pages: dict[str, str]) -> None:
+    """Scripts come from the folder; the one inline element is data, and is named by its hash."""
+    for html in pages.values():
+        policy = re.search(r'Content-Security-Policy" content="([^"]+)"', html)
+        assert policy is not None
+        assert policy[1].startswith("default-src 'none'")
+        assert "unsafe" not in policy[1]
+        for kind, body in re.findall(r"<script([^>]*)>(.*?)</script>", html, re.DOTALL):
+            if body:
+                digest = b64encode(hashlib.sha256(body.encode()).digest()).decode()
+                assert f"'sha256-{digest}'" in policy[1]
+                assert 'type="application/ld+json"' in kind
+            else:
+                assert "defer" in kind
+
+
+def test_what_a_page_loads_is_there_under_a_name_that_changes_with_it(
+    hosted: dict[str, bytes],
+) -> None:
+    """Every address of an asset leads to a file whose name holds a print of its bytes."""
+    for path, made in hosted.items():
+        if not path.endswith((".html", ".css", ".webmanifest")):
+            continue
+        folder = path.rpartition("/")[0]
+        text = made.decode()
+        found = re.findall(r'(?:src|href|data-manifest)="(assets/[^"]+)"', text)
+        found += [f"assets/{name}" for name in re.findall(r'url\("([^"]+)"\)', text)]
+        for address in found:
+            home = folder.removesuffix("/assets")
+            file = hosted[f"{home}/{address}"]
+            assert hashlib.blake2b(file, digest_size=4).hexdigest() in address
+
+
+def test_every_page_has_a_language_a_title_and_one_h1(pages: dict[str, str]) -> None:
+    """What a screen reader needs first."""
+    for path, html in pages.items():
+        assert html.startswith("<!doctype html>")
+        assert f'<html lang="{"de" if path == "guest/de.html" else "en"}">' in html
+        assert re.search(r"<title>[^<]+</title>", html)
+        assert html.count("<h1") == 1
+
+
+def test_ids_are_unique_on_a_page(pages: dict[str, str]) -> None:
+    """Two drawings never share a clip or a gradient, and every reference leads somewhere."""
+    for html in pages.values():
+        ids = re.findall(r'\bid="([^"]+)"', html)
+        assert len(ids) == len(set(ids))
+        assert set(re.findall(r"url\(#([^)]+)\)", html)) <= set(ids)
+        assert set(re.findall(r'<use[^>]* href="#([^"]+)"', html)) <= set(ids)
+
+
+def test_colour_is_never_the_only_cue(pages: dict[str, str], frost: Computed) -> None:
+    """Every drawing that says something has a title; colours stand beside it in words, in order."""
+    for html in pages.values():
+        speaking = re.findall(r'<svg[^>]*role="img"[^>]*>(?!<title)', html)
+        assert [svg for svg in speaking if "aria-label" not in svg] == []
+    assert frost.after is not None
+    steps = re.search(r'class="steps"[^>]*>(.*?)</ol>', pages["guest/index.html"])
+    assert steps is not None
+    named = re.findall(r"<li>([^<]+)</li>", steps[1])
+    assert (named[0], named[-1]) == (frost.before.colour.name, frost.after.colour.name)
+    assert f"{named[0]} to {named[-1]}" in pages["staff/index.html"]
+
+
+def test_a_menu_finds_its_drinks_whatever_the_case(pages: dict[str, str]) -> None:
+    """The menu names “STANDING WATER”, the drink is called “Standing Water”."""
+    assert "Standing Water" in pages["guest/index.html"]
+
+
+def test_a_drink_listed_twice_stands_twice(
+    book: Any, computed: dict[str, Computed], frost: Computed
+) -> None:
+    """Two menus may offer one drink: both places have ids of their own."""
+    sections = ({"name": "Again", "drinks": (frost.name,)},)
+    second = Menu.model_validate({"name": "Late", "sections": sections}, strict=False)
+    both = replace(book, menus={**book.menus, "Late": second})
+    html = contents(both, computed, THEME, papers=False)["guest/index.html"]().decode()
+    ids = re.findall(r'\bid="([^"]+)"', html)
+    assert len(ids) == len(set(ids))
+    assert 'id="first-frost-2"' in html
+
+
+def test_words_of_authors_are_escaped(by_hand: Any, book: Any, still: Computed) -> None:
+    """A name with a bracket in it is a name, not markup, in pages, data and scripts alike."""
+    name = "<b>&\"Nip'</script>"
+    drink = by_hand.drink(name=name, garnish=("<i>leaf</i>",))
+    one = by_hand.compute(drink, slug="nip")
+    menu = Menu.model_validate(
+        {"name": "</script>", "sections": ({"name": "x", "drinks": (name,)},)}, strict=False
+    )
+    made = contents(replace(book, menus={"x": menu}), {"nip": one}, THEME, papers=False)
+    for path in ("guest/index.html", "staff/nip.html", "staff/index.html"):
+        html = made[path]().decode()
+        assert "<b>&" not in html
+        assert "<i>leaf" not in html
+        assert "&amp;" in html
+
+
+def test_a_house_with_nothing_in_it_still_has_pages(house: House, book: Any) -> None:
+    """On the first day there is no drink and no menu: the pages stand, with the house's name."""
+    made = contents(replace(book, menus={}), {}, THEME, papers=False)
+    for path in ("guest/index.html", "staff/index.html"):
+        assert house.name in made[path]().decode()
+    assert "staff/tables.html" not in made  # no address, no codes
+
+
+def test_a_spec_page_tells_what_staff_need(pages: dict[str, str]) -> None:
+    """Amounts with links to what the house makes, figures, method, cautions, sources, the curve."""
+    html = pages["staff/first-frost.html"]
+    for words in (
+        '<a href="pea-flower-gin.html">',
+        "The guest pours",
+        "6.20",
+        "Shake hard",
+        "No copper",
+        "the window is narrow",
+        "a handbook",
+        "acidity of verjus",
+        "Pour curve: pH 6.2",
+        "the dose",
+    ):
+        assert words in html
+
+
+def test_a_recipe_and_what_it_is_made_of_lead_to_each_other(pages: dict[str, str]) -> None:
+    """From the drink to its infusion, and back."""
+    assert 'href="pea-flower-gin.html"' in pages["staff/first-frost.html"]
+    assert 'href="first-frost.html"' in pages["staff/pea-flower-gin.html"]
+
+
+def test_the_menu_stands_as_data(pages: dict[str, str], house: House) -> None:
+    """schema.org: a Menu of sections of items with offers, and only what the page says as well."""
+    html = pages["guest/index.html"]
+    found = re.search(r'<script type="application/ld\+json">(.*?)</script>', html)
+    assert found is not None
+    menu = json.loads(found[1])
+    assert (menu["@context"], menu["@type"]) == ("https://schema.org", "Menu")
+    (section,) = menu["hasMenuSection"]
+    item, _ = section["hasMenuItem"]
+    assert item["@type"] == "MenuItem"
+    assert item["offers"] == {"@type": "Offer", "price": "12.50", "priceCurrency": "GBP"}
+    assert item["url"] == f"{WEB}/#first-frost"
+    assert item["description"] in unescape(re.sub(r"<[^>]+>", "", html))
+
+
+def test_the_hosted_address_is_told_once_hosted(pages: dict[str, str], hosted: Any) -> None:
+    """Canonical address, both languages for search engines, the shared picture, table codes."""
+    html = pages["guest/index.html"]
+    assert f'<link rel="canonical" href="{WEB}/">' in html
+    assert f'hreflang="de" href="{WEB}/de.html"' in html
+    picture = re.search(rf'og:image" content="{WEB}/([^"]+)"', html)
+    assert picture is not None
+    assert hosted[f"guest/{picture[1]}"].startswith(b"\x89PNG")
+    assert WEB in pages["staff/tables.html"]
+
+
+def test_a_strip_and_a_slider_know_the_same_turn(pages: dict[str, str], frost: Computed) -> None:
+    """What the script pours along starts and ends at the computed colours, level never falling."""
+    found = re.search(r"data-pour='([^']+)'", pages["guest/index.html"])
+    assert found is not None
+    turn = json.loads(unescape(found[1]))
+    assert frost.after is not None
+    assert turn["hex"][:6] == frost.before.colour.hex.removeprefix("#")
+    assert turn["hex"][-6:] == frost.after.colour.hex.removeprefix("#")
+    assert len(turn["hex"]) == 6 * len(turn["y"]) == 3 * len(turn["at"])
+    assert turn["y"] == sorted(turn["y"], reverse=True)  # drawn upwards
+
+
+def test_a_drink_that_does_not_turn_has_nothing_to_pour(pages: dict[str, str]) -> None:
+    """One name, no slider."""
+    still = pages["guest/index.html"].partition('id="standing-water"')[2]
+    assert "data-pour" not in still
+    assert 'class="steps"' in still

@@ -1,0 +1,109 @@
+"""The three themes: own characters, enough contrast, and broken ones say where."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+from types import SimpleNamespace
+
+import pypdfium2
+import pytest
+
+from generator.cellar.errors import AuthorError, Place
+from generator.press.bar_card import print_card
+from generator.press.card import make_card
+from generator.press.papers import card_paper
+from generator.press.theme import Theme, find_theme
+from generator.recipe.house import House
+
+THEMES = ("base", "dusk", "plain")
+
+
+def at(loc: tuple[str | int, ...]) -> Place:
+    return Place("recipes/drinks/first-frost.md")
+
+
+def tokens(name: str) -> dict[str, str]:
+    return dict(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", find_theme(name).style("tokens.css")))
+
+
+def luminance(hex_: str) -> float:
+    channels = [int(hex_[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return sum(weight * c for weight, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+@pytest.mark.parametrize("name", THEMES)
+@pytest.mark.parametrize(
+    ("ink", "paper"),
+    [("ink", "paper"), ("quiet", "paper"), ("on-panel", "panel"), ("on-panel-quiet", "panel")],
+)
+def test_letters_keep_seven_to_one(name: str, ink: str, paper: str) -> None:
+    """Contrast for low light: 7:1 for every pair (WCAG 2.2, 1.4.6 and its relative luminance)."""
+    colours = tokens(name)
+    high, low = sorted((luminance(colours[ink]), luminance(colours[paper])), reverse=True)
+    assert (high + 0.05) / (low + 0.05) >= 7.0
+
+
+def card(theme: Theme, by_hand: SimpleNamespace, house: House) -> bytes:
+    one = by_hand.compute(by_hand.drink())
+    return print_card(make_card(one, house), one, theme, card_paper("A6"), at).front
+
+
+def test_each_has_its_own_character(by_hand: SimpleNamespace, house: House) -> None:
+    """The same drink is another card in each; dusk is dark right to its trimmed corner."""
+    made = {name: card(find_theme(name), by_hand, house) for name in THEMES}
+    assert len(set(made.values())) == 3
+    corners = {}
+    for name, pdf in made.items():
+        document = pypdfium2.PdfDocument(io.BytesIO(pdf))
+        corners[name] = document[0].render(scale=1).to_pil().convert("L").getpixel((2, 2))
+        document.close()
+    assert corners["dusk"] < 40
+    assert corners["base"] > 240
+    assert corners["plain"] > 240
+
+
+def test_drawings_take_the_themes_ink() -> None:
+    """Lines of a drawing are never black on a dark card: they are the theme's ink."""
+    html = find_theme("dusk").render_paper("legend.html", {"parts": [("stroke currentColor", "")]})
+    assert tokens("dusk")["ink"] in html
+    assert "currentColor" not in html
+
+
+@pytest.mark.parametrize(("file", "text", "line", "words"), [
+    ("card.html", '{% extends "base/card.html" %}\n{% block head %}\n{{ card.nom }}\n{% endblock %}', 3, "nom"),
+    ("card.html", '{% extends "base/card.html" %}\n{% block head %}\n{{ card.name }', 3, "unexpected"),
+    ("card.html", '{% extends "base/card.html" %}\n\n{% block head %}{{ card.name + 1 }}{% endblock %}', 3, "str"),
+    ("tokens.css", ":root { --ink: #000000 }\nh1 { colour-of-mind: blue; }", 2, "colour-of-mind"),
+])  # fmt: skip
+def test_a_broken_theme_says_where(
+    file: str, text: str, line: int, words: str,
+    by_hand: SimpleNamespace, house: House, tmp_path: Path,
+) -> None:  # fmt: skip
+    """An unknown value, a syntax error, a wrong type, an unknown property: file and line."""
+    folder = tmp_path / "broken"
+    folder.mkdir()
+    (folder / file).write_text(text, encoding="utf-8")
+    theme = Theme("broken", (folder, *find_theme().folders))
+    with pytest.raises(AuthorError) as refused:
+        card(theme, by_hand, house)
+    (mistake,) = refused.value.mistakes
+    assert mistake.place.path == str(folder / file)
+    assert mistake.place.line == line
+    assert words in mistake.message
+
+
+def test_a_theme_sees_words_only(by_hand: SimpleNamespace, house: House) -> None:
+    """No float reaches a template: what a theme could round, it cannot get."""
+    one = make_card(by_hand.compute(by_hand.drink()), house)
+
+    def floats(value: object) -> bool:
+        if isinstance(value, float):
+            return True
+        if isinstance(value, tuple):
+            return any(floats(v) for v in value)
+        return any(floats(getattr(value, n)) for n in getattr(value, "__dataclass_fields__", ()))
+
+    assert not floats(one)
