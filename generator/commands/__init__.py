@@ -1,0 +1,1 @@
+"""The roof's rooms: one module a command, each with `describe(parser)` and `run(options)`."""

@@ -1,0 +1,60 @@
+"""Commands as a person runs them: a process of their own, real files, nothing of ours inside."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+COMMAND = (sys.executable, "-W", "error", "-m", "generator")
+
+Ran = subprocess.CompletedProcess[str]
+
+
+def environment(**more: str) -> dict[str, str]:
+    """A quiet environment, the same on every machine.
+
+    No byte code is written: a test that plays a full disk must not spoil it for the others.
+    """
+    kept = {key: os.environ[key] for key in ("PATH", "HOME", "TMPDIR") if key in os.environ}
+    return {
+        **kept, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1", "PYTHONDONTWRITEBYTECODE": "1",
+        "COLUMNS": "80", "LANG": "en_GB.UTF-8", **more,
+    }  # fmt: skip
+
+
+def run(*words: object, cwd: Path | None = None, **settings: Any) -> Ran:
+    """Run the command to its end; texts are UTF-8 and nothing is typed in."""
+    env = environment(**settings.pop("env", {}))
+    return subprocess.run(
+        [*COMMAND, *map(str, words)], cwd=cwd, env=env, capture_output=True, encoding="utf-8",
+        stdin=subprocess.DEVNULL, timeout=120, check=False, **settings,
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="session")
+def anthocard() -> Callable[..., Ran]:
+    return run
+
+
+@pytest.fixture(scope="session")
+def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A house just begun, by the command that begins one; with its pages beside it, in build/."""
+    folder = tmp_path_factory.mktemp("begun")
+    assert run("begin", folder / "bar").returncode == 0
+    words = ("--house", folder / "bar", "--out", folder / "build", "--no-paper")
+    assert run("publish", *words).returncode == 0
+    return folder
+
+
+@pytest.fixture
+def bar(begun: Path, tmp_path: Path) -> Path:
+    """A copy of the house just begun, for one test to spoil."""
+    return Path(shutil.copytree(begun / "bar", tmp_path / "bar"))

@@ -1,0 +1,258 @@
+"""preview: loopback only, the page follows the file, mistakes stand on the last good page."""
+
+from __future__ import annotations
+
+import http.client
+import re
+import signal
+import socket
+import subprocess
+import threading
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from generator.press.preview import Desk, Showing, dressed, page_of
+from tests.commands.conftest import COMMAND, ROOT, environment
+
+
+@dataclass
+class Preview:
+    """A running preview of a house."""
+
+    process: subprocess.Popen[str]
+    port: int
+    house: Path
+
+    def ask(
+        self, path: str, host: str | None = None, method: str = "GET", origin: str | None = None
+    ) -> tuple[int, str]:
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
+        link.putrequest(method, path, skip_host=True)
+        link.putheader("Host", host or f"127.0.0.1:{self.port}")
+        if origin is not None:
+            link.putheader("Origin", origin)
+        link.endheaders()
+        answer = link.getresponse()
+        moved = answer.getheader("Location") or ""
+        return answer.status, moved or answer.read().decode("utf-8", "replace")
+
+    def next_event(self, since: int) -> threading.Event:
+        """Set as soon as the preview announces something newer than `since`."""
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        link.request("GET", f"/preview/events?since={since}")
+        stream = link.getresponse()
+        heard = threading.Event()
+
+        def listen() -> None:
+            while not heard.is_set():
+                if stream.fp is None or stream.fp.readline().startswith(b"data:"):
+                    heard.set()
+
+        threading.Thread(target=listen, daemon=True).start()
+        return heard
+
+    def write(self, name: str, old: str, new: str) -> None:
+        path = self.house / name
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new), encoding="utf-8")
+
+    def until(self, path: str, words: str, seconds: float = 20.0) -> str:
+        """The page, once it holds some words."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            page = self.ask(path)[1]
+            if words in page:
+                return page
+            time.sleep(0.03)
+        raise AssertionError(f"never seen on {path}: {words}")
+
+
+@pytest.fixture
+def preview(bar: Path) -> Iterator[Preview]:
+    process = subprocess.Popen(
+        [*COMMAND, "preview", "--house", str(bar), "--port", "0"], env=environment(),
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL, text=True,
+    )  # fmt: skip
+    assert process.stdout is not None
+    told = ""
+    for line in process.stdout:
+        told += line
+        found = re.search(r"http://127\.0\.0\.1:(\d+)/", line)
+        if found:
+            break
+    else:
+        raise AssertionError(told)
+    yield Preview(process, int(found[1]), bar)
+    process.send_signal(signal.SIGINT)
+    assert process.wait(20) == 0
+    process.stdout.close()
+
+
+def test_a_save_shows_on_the_page(preview: Preview) -> None:
+    """The event comes, the page holds the new words, and the script that waits is in it."""
+    page = preview.ask("/staff/first-light.html")[1]
+    assert '<script src="/preview/follow.js" data-number="1">' in page
+    heard = preview.next_event(1)
+    preview.write("drinks/first-light.md", "Blue, until you pour.", "Blue as ink.")
+    assert heard.wait(20)
+    assert "Blue as ink." in preview.ask("/staff/first-light.html")[1]
+    assert "Blue as ink." in preview.until("/guest/index.html", "Blue as ink.")
+
+
+def test_mistakes_stand_on_the_last_good_page(preview: Preview) -> None:
+    """The excerpt and the mend above the drink as it was; gone again once it is mended."""
+    preview.write("drinks/first-light.md", "50 ml blue gin", "50 mll blue gin")
+    page = preview.until("/staff/first-light.html", "Something to mend")
+    assert "50 mll blue gin" in page
+    assert "did you mean “ml”?" in page
+    assert "First Light</h1>" in page
+    preview.write("drinks/first-light.md", "50 mll blue gin", "45 ml blue gin")
+    mended = preview.until("/staff/first-light.html", ">45<")
+    assert "Something to mend" not in mended
+
+
+def test_only_its_own_name_is_answered(preview: Preview) -> None:
+    """A page of the wide web that points its name at loopback is told 421 and shown nothing."""
+    for host in ("evil.example", f"evil.example:{preview.port}", "127.0.0.1", "127.0.0.1:1", ""):
+        status, said = preview.ask("/staff/first-light.html", host or " ")
+        assert status == 421, host
+        assert "First Light" not in said
+    for host in (f"localhost:{preview.port}", f"[::1]:{preview.port}"):
+        assert preview.ask("/staff/first-light.html", host)[0] == 200
+
+
+def test_only_its_own_pages_may_ask(preview: Preview) -> None:
+    """A request that another page sends to the right name (Origin says so) is refused as well."""
+    page, host = "/staff/first-light.html", f"127.0.0.1:{preview.port}"
+    for origin in ("https://evil.example", "null", "http://127.0.0.1:1", f"https://{host}", ""):
+        status, said = preview.ask(page, origin=origin)
+        assert status == 421, origin
+        assert "First Light" not in said
+    assert preview.ask(page, origin=f"http://{host}")[0] == 200
+
+
+def test_nothing_but_loopback_listens(preview: Preview) -> None:
+    """The port is closed on every other address of this machine."""
+    others = {
+        info[4][0]
+        for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)
+        if not str(info[4][0]).startswith("127.")
+    }
+    for address in others:
+        with socket.socket() as knock:
+            knock.settimeout(2)
+            assert knock.connect_ex((str(address), preview.port)) != 0
+    listening = Path("/proc/net/tcp")
+    if listening.exists():
+        port = f":{preview.port:04X}"
+        heard = {x.split()[1] for x in listening.read_text().splitlines() if f"{port} " in x}
+        assert f"0100007F{port}" in heard
+        assert f"00000000{port}" not in heard
+
+
+def test_it_opens_where_the_last_edit_was(preview: Preview) -> None:
+    """The bare address leads to the page of the file that was written last."""
+    preview.write("drinks/slow-morning.md", "The tonic does", "Tonic does")
+    preview.until("/staff/slow-morning.html", "Tonic does")
+    assert preview.ask("/") == (302, "/staff/slow-morning.html")
+    preview.write("menus/tonight.md", "Both of them turn", "They turn")
+    preview.until("/guest/index.html", "They turn")
+    assert preview.ask("/") == (302, "/guest/index.html")
+
+
+def test_nothing_on_the_disk_is_served(preview: Preview) -> None:
+    """Only pages held in memory have an address; nothing is written beside the house either."""
+    before = sorted(path for path in preview.house.parent.rglob("*"))
+    for path in ("/house.yaml", "/../bar/house.yaml", "/staff/../../bar/house.yaml", "/%2e%2e/x"):
+        assert preview.ask(path)[0] == 404, path
+    assert preview.ask("/staff/first-light.html", method="POST")[0] == 501
+    assert sorted(path for path in preview.house.parent.rglob("*")) == before
+
+
+def test_a_house_that_is_broken_from_the_start(bar: Path) -> None:
+    """There is no good page yet: the mistakes alone are shown, then the page."""
+    page = bar / "drinks" / "first-light.md"
+    text = page.read_text(encoding="utf-8")
+    page.write_text(text.replace("50 ml", "50 mll"), encoding="utf-8")
+    desk = Desk(bar, "base")
+    assert desk.look().ok is False
+    assert desk.showing.pages == {}
+    page.write_text(text, encoding="utf-8")
+    assert desk.look(desk.changed()).ok is True
+    assert desk.showing.where == "staff/first-light.html"
+
+
+def test_only_what_changed_is_worked_out_again(bar: Path) -> None:
+    """New words in one drink leave the others' figures the very same objects; a new dose of the
+    infusion under both leaves none.
+    """
+    desk = Desk(bar, "base")
+    desk.look()
+    first = dict(desk._computed)
+    page = bar / "drinks" / "first-light.md"
+    page.write_text(page.read_text(encoding="utf-8").replace("Blue, until", "Blue till"), "utf-8")
+    desk.look(desk.changed())
+    kept = {slug for slug, one in desk._computed.items() if one is first[slug]}
+    assert kept == set(first) - {"first-light"}
+    assert "Blue till" in desk._computed["first-light"].recipe.guest_text
+    gin = bar / "infusions" / "blue-gin.md"
+    gin.write_text(gin.read_text(encoding="utf-8").replace("2 g per", "3 g per"), encoding="utf-8")
+    desk.look(desk.changed())
+    assert not {slug for slug, one in desk._computed.items() if one is first[slug]}
+
+
+def test_the_desk_says_what_a_fresh_run_says(bar: Path) -> None:
+    """After edits the kept figures are those that a new desk works out."""
+    desk = Desk(bar, "base")
+    desk.look()
+    for old, new in (("amount: 5 ml", "amount: 7.5 ml"), ("price: 12", "price: 13")):
+        page = bar / "drinks" / "first-light.md"
+        page.write_text(page.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+        desk.look(desk.changed())
+    fresh = Desk(bar, "base")
+    fresh.look()
+    assert {s: c.edition for s, c in desk._computed.items()} == {
+        s: c.edition for s, c in fresh._computed.items()
+    }
+    assert desk.showing.mistakes == fresh.showing.mistakes
+
+
+def test_a_text_change_shows_within_a_fifth_of_a_second() -> None:
+    """On the demo house, warm: reading, working out and the page together, best of five.
+
+    The promise is 200 ms from save to page; the watcher adds at most its pause of 40 ms, which is
+    taken off here. Processor time is counted, so that busy neighbours do not matter.
+    """
+    desk = Desk(ROOT / "recipes", "base")
+    desk.look()
+    page = ROOT / "recipes" / "drinks" / "set-fair.md"
+    best = 9.0
+    for words in "abcde":
+        with_words = desk._written["set-fair"].model_copy(update={"guest_text": words})
+        desk._written = {**desk._written, "set-fair": with_words}
+        start = time.process_time()
+        showing = desk.look([page])
+        showing.pages["staff/set-fair.html"]()
+        best = min(best, time.process_time() - start)
+    assert best < 0.16
+
+
+def test_a_page_keeps_its_policy(bar: Path) -> None:
+    """The preview opens a page's own policy for its script and sheet, and for nothing else."""
+    html = (
+        '<html><head><meta http-equiv="Content-Security-Policy" content="default-src '
+        "'none'; style-src 'self'; img-src data:\"></head><body class=\"x\"><p>y</p></body></html>"
+    )
+    page = dressed(html, Showing(7, {}, (), "", ok=True))
+    policy = re.search(r'content="([^"]*)"', page)
+    assert policy is not None
+    assert policy[1] == (
+        "default-src 'none'; style-src 'self'; img-src data:; script-src 'self'; connect-src 'self'"
+    )
+    assert 'data-number="7"' in page
+    assert page_of(bar / "stock.yaml", bar) == "staff/index.html"

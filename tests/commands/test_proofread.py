@@ -1,0 +1,133 @@
+"""proofread: everything at once, by file, for people and for tools, and the exit code."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from generator.bench.drink import compute
+from generator.bench.review import review
+from generator.cellar.errors import Mistake, Place
+from generator.commands.telling import as_rows, grouped, tally
+from generator.recipe.reader import read_house
+
+Run = Callable[..., object]
+KEYS = [
+    "path", "line", "column", "length", "severity", "kind", "message", "mend", "excerpt",
+]  # fmt: skip
+
+
+def write(folder: Path, name: str, old: str, new: str) -> None:
+    path = folder / name
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_all_files_are_told_in_one_go(anthocard: Run, bar: Path) -> None:
+    """Mistakes of three files stand under their files' names; the exit code is 1."""
+    write(bar, "drinks/first-light.md", "50 ml blue gin", "50 mll blue gin")
+    write(bar, "drinks/slow-morning.md", "10 ml plain syrup", "10 ml plain sirup")
+    write(bar, "house.yaml", "light: D65", "lihgt: D65")
+    answer = anthocard("proofread", "--house", bar)
+    assert answer.returncode == 1
+    heads = [x for x in answer.stdout.splitlines() if x.startswith("bar/") and x.count(":") == 1]
+    assert heads == [
+        "bar/drinks/first-light.md: 1 to mend",
+        "bar/drinks/slow-morning.md: 1 to mend",
+        "bar/house.yaml: 1 to mend",
+    ]
+    assert "did you mean “ml”?" in answer.stdout
+    assert "did you mean “light”?" in answer.stdout
+
+
+def test_warnings_do_not_stop_anything(anthocard: Run, bar: Path) -> None:
+    """A new house has defaults and unread labels: warnings, exit code 0."""
+    answer = anthocard("proofread", "--house", bar)
+    assert answer.returncode == 0
+    assert "composition from memory" in answer.stdout
+    assert "nobody has checked the label of gin" in answer.stdout
+    assert answer.stdout.rstrip().endswith("nothing to mend.")
+    short = anthocard("proofread", "--house", bar, "--errors")
+    assert "composition from memory" not in short.stdout
+
+
+def test_json_has_a_stable_shape(anthocard: Run, bar: Path) -> None:
+    """Keys of the whole and of each mistake, in order; the same with and without mistakes."""
+    good = json.loads(anthocard("proofread", "--house", bar, "--json").stdout)
+    assert list(good) == ["house", "ok", "recipes", "counts", "mistakes"]
+    assert good["ok"] is True
+    assert good["recipes"] == 5
+    write(bar, "drinks/first-light.md", "50 ml blue gin", "50 mll blue gin")
+    answer = anthocard("proofread", "--house", bar, "--json")
+    bad = json.loads(answer.stdout)
+    assert answer.returncode == 1
+    assert list(bad) == list(good)
+    assert bad["counts"] == {"error": 1, "warning": 0, "hint": 0}
+    (row,) = bad["mistakes"]
+    assert list(row) == KEYS
+    assert (row["line"], row["column"], row["length"]) == (9, 8, 3)
+    assert (row["kind"], row["severity"]) == ("unknown-unit", "error")
+    assert row["excerpt"] == "  - 50 mll blue gin"
+
+
+def test_a_hint_for_every_loose_end(bar: Path) -> None:
+    """A syrup nobody pours, a drink on no menu, a drink without a price."""
+    write(bar, "menus/tonight.md", "      - Slow Morning\n", "")
+    write(bar, "drinks/first-light.md", "price: 12\n", "")
+    (bar / "syrups" / "spare.md").write_text(
+        "---\nname: spare syrup\nparts: [100 g sucrose, 100 g still water]\n---\n", encoding="utf-8"
+    )
+    found = {m.kind: m for m in reviewed(bar) if m.severity == "hint"}
+    assert sorted(found) == ["no-price", "not-offered", "unused"]
+    assert found["unused"].message == "nothing uses spare syrup"
+    assert found["not-offered"].place.path == "bar/drinks/slow-morning.md"
+    assert all(m.mend for m in found.values())
+
+
+def reviewed(folder: Path, today: date = date(2026, 3, 1)) -> tuple[Mistake, ...]:
+    book = read_house(folder)
+    return review(book, compute(book, today=today)[0], today)
+
+
+@pytest.mark.parametrize(
+    ("record", "kinds"),
+    [
+        ("", {"no-allergen-record"}),
+        (", allergens: {checked: 2026-02-01}", set()),
+        (", allergens: {checked: 2024-02-01}", {"old-allergen-record"}),
+    ],
+)
+def test_a_label_nobody_read_is_told(bar: Path, record: str, kinds: set[str]) -> None:
+    """Gin without a record, with one of last month, with one of two years ago."""
+    write(bar, "stock.yaml", "gin: {pack: 700 ml}", f"gin: {{pack: 700 ml{record}}}")
+    told = {m.kind for m in reviewed(bar) if m.message.endswith("gin") or " gin " in m.message}
+    assert {kind for kind in told if "allergen" in kind} == kinds
+
+
+def test_a_default_is_told_once_where_it_is_written(bar: Path) -> None:
+    """Gin stands behind three recipes and is told once, at its own line of stock.yaml."""
+    found = [m for m in reviewed(bar) if m.message.startswith("gin: composition from memory")]
+    (one,) = found
+    assert one.place.path == "bar/stock.yaml"
+    assert "behind" in one.message
+
+
+def test_telling_is_grouped_and_counted() -> None:
+    """Files in order, mistakes in order inside them, counts in words."""
+    mistakes = [
+        Mistake("b", "two", Place("b.md", 2), severity="warning"),
+        Mistake("a", "one", Place("a.md", 9)),
+        Mistake("a", "nought", Place("a.md", 1), severity="hint"),
+    ]
+    assert grouped(mistakes) == (
+        "a.md: 1 to mend, 1 hint\na.md:1:1: hint: nought\na.md:9:1: error: one\n\n"
+        "b.md: 1 warning, nothing to mend\nb.md:2:1: warning: two"
+    )
+    assert tally(mistakes) == "1 to mend, 1 warning, 1 hint"
+    assert tally([]) == "nothing to mend"
+    assert [row["path"] for row in as_rows(mistakes)] == ["a.md", "a.md", "b.md"]
