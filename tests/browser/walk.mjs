@@ -1,0 +1,216 @@
+// Drives real Chromium over published pages and tells what it found as JSON on standard output.
+// node walk.mjs TASK '{"modules": …, "chromium": …, "urls": […], …}'; one task a run, see below.
+import { createRequire } from "node:module";
+import { readFileSync } from "node:fs";
+
+const [task, given] = process.argv.slice(2);
+const options = JSON.parse(given);
+const require = createRequire(`${options.modules}/`);
+const puppeteer = require("puppeteer-core");
+const browser = await puppeteer.launch({
+  executablePath: options.chromium,
+  args: ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+});
+
+// A page that notes every message and every request that leaves the folder it was opened from.
+async function open(heard, outside) {
+  const page = await browser.newPage();
+  page.on("console", (m) => heard.push(`${page.url()} ${m.type()}: ${m.text()}`));
+  page.on("pageerror", (e) => heard.push(`${page.url()} error: ${e.message}`));
+  page.on("request", (r) => {
+    if (!r.url().startsWith(options.home) && !r.url().startsWith("data:")) outside.push(r.url());
+  });
+  page.on("requestfailed", (r) => heard.push(`${r.url()} failed: ${r.failure().errorText}`));
+  page.on("response", (r) => {
+    if (r.status() >= 400) heard.push(`${r.url()} answered ${r.status()}`);
+  });
+  return page;
+}
+
+const tasks = {
+  // axe-core on every page in light and dark, everything that opens opened.
+  async axe() {
+    const source = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+    const found = [];
+    const page = await open([], []);
+    await page.setBypassCSP(true); // so that the checker itself may be put in
+    for (const url of options.urls) {
+      await page.goto(url);
+      await page.evaluate(source);
+      for (const scheme of ["light", "dark"]) {
+        await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: scheme }]);
+        await page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+        const result = await page.evaluate(() => window.axe.run());
+        for (const v of result.violations) {
+          found.push(`${url} ${scheme} ${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target.join(" ")).join(", ")}`);
+        }
+      }
+    }
+    return { found };
+  },
+
+  // No sideways scroll at any width, no console message, nothing asked of another place.
+  async widths() {
+    const heard = [], outside = [], wide = [];
+    const page = await open(heard, outside);
+    for (const width of options.widths) {
+      await page.setViewport({ width, height: 900 });
+      for (const url of options.urls) {
+        await page.goto(url, { waitUntil: "load" });
+        await page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+        const past = await page.evaluate((w) => {
+          const out = [];
+          if (document.documentElement.scrollWidth > w) out.push(`page ${document.documentElement.scrollWidth}`);
+          for (const e of document.querySelectorAll("h1, h2, h3, h4, p, li, td, th, input, button, select, .glass, figure")) {
+            const box = e.getBoundingClientRect();
+            const unseen = e.closest(".unseen, .skip, [hidden]") || !box.width || !box.height;
+            if (!unseen && (box.right > w + 1 || box.left < -1)) out.push(`${e.tagName} ${e.className} ${box.left}-${box.right}`);
+          }
+          return out.slice(0, 4);
+        }, width);
+        for (const what of past) wide.push(`${url} at ${width}: ${what}`);
+      }
+    }
+    return { heard, outside, wide };
+  },
+
+  // The pour by keyboard alone, then by holding a pointer, then by touch, then without motion.
+  async pour() {
+    const heard = [];
+    const page = await open(heard, []);
+    await page.setViewport({ width: 390, height: 844, hasTouch: true });
+    await page.goto(options.urls[0]);
+    const look = () => page.evaluate(() => {
+      const drink = document.querySelector("[data-pour]");
+      const slider = drink.querySelector("input");
+      return {
+        colour: getComputedStyle(drink.querySelector(".glass")).color,
+        level: Number(drink.querySelector("rect.body").getAttribute("y")),
+        value: Number(slider.value), says: slider.getAttribute("aria-valuetext"),
+        now: drink.querySelector(".now").textContent,
+        button: drink.querySelector("button").textContent,
+        title: drink.querySelector(".glass title").textContent,
+      };
+    });
+    const focused = () => page.evaluate(() => {
+      const e = document.activeElement;
+      return { tag: e.tagName, type: e.type ?? "", ring: getComputedStyle(e).outlineStyle !== "none" };
+    });
+    const steps = { first: await look(), tabbed: [] };
+    for (let n = 0; n < 30; n += 1) {
+      await page.keyboard.press("Tab");
+      const at = await focused();
+      steps.tabbed.push(at);
+      if (at.type === "range") break;
+    }
+    for (let n = 0; n < 10; n += 1) await page.keyboard.press("ArrowRight");
+    steps.arrows = await look();
+    await page.keyboard.press("End");
+    steps.end = await look();
+    await page.keyboard.press("Home");
+    await page.keyboard.press("Tab");
+    steps.onButton = await focused();
+    await page.keyboard.down("Space");
+    await new Promise((r) => setTimeout(r, 900));
+    await page.keyboard.up("Space");
+    steps.held = await look();
+    await new Promise((r) => setTimeout(r, 300));
+    steps.rested = await look();
+    await page.keyboard.press("Shift+Tab").catch(() => {});
+    const button = await page.$("[data-pour] button");
+    await button.scrollIntoView();
+    const box = await button.boundingBox();
+    await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+    await page.mouse.down();
+    await new Promise((r) => setTimeout(r, 500));
+    await page.mouse.up();
+    steps.pointer = await look();
+    await page.touchscreen.touchStart(box.x + box.width / 2, box.y + box.height / 2);
+    await new Promise((r) => setTimeout(r, 500));
+    await page.touchscreen.touchEnd();
+    steps.touch = await look();
+    await page.emulateMediaFeatures([{ name: "prefers-reduced-motion", value: "reduce" }]);
+    await page.reload();
+    await page.focus("[data-pour] button");
+    await page.keyboard.press("Enter");
+    steps.still = await look();
+    await page.keyboard.press("Enter");
+    steps.again = await look();
+    return { heard, steps };
+  },
+
+  // The page without any script: what can be read, and the filter that needs none.
+  async plain() {
+    const page = await open([], []);
+    await page.setJavaScriptEnabled(false);
+    await page.setViewport({ width: 1280, height: 900 });
+    await page.goto(options.urls[0]);
+    const client = await page.createCDPSession();
+    const ask = async (expression) => (await client.send("Runtime.evaluate", { expression, returnByValue: true })).result.value;
+    const shown = 'JSON.stringify([...document.querySelectorAll(".drink")].filter((d) => d.getBoundingClientRect().height).map((d) => d.id))';
+    const before = JSON.parse(await ask(shown));
+    const text = await ask("document.body.innerText");
+    await page.click(".filter summary");
+    await page.click(`#no-${options.allergen}`);
+    const after = JSON.parse(await ask(shown));
+    const unsure = Number(await ask('[...document.querySelectorAll(".unsure")].filter((d) => d.getBoundingClientRect().height).length'));
+    await page.click(".filter button");
+    const again = JSON.parse(await ask(shown));
+    return { before, text, after, unsure, again };
+  },
+
+  // The same pixels with the network and without it.
+  async offline() {
+    const heard = [], outside = [], pictures = [];
+    for (const cut of [false, true]) {
+      const page = await open(heard, outside);
+      await page.setViewport({ width: 768, height: 900 });
+      if (cut) await page.setOfflineMode(true);
+      for (const url of options.urls) {
+        await page.goto(url, { waitUntil: "load" });
+        await page.evaluate(() => document.fonts.ready.then(() => document.fonts.size));
+        pictures.push(await page.screenshot({ encoding: "base64" }));
+      }
+      await page.close();
+    }
+    const half = pictures.length / 2;
+    return { heard, outside, same: pictures.slice(0, half).map((p, n) => p === pictures[half + n]) };
+  },
+
+  // The spec book: search as one types, filters, other units, batches.
+  async book() {
+    const heard = [];
+    const page = await open(heard, []);
+    await page.setViewport({ width: 390, height: 844 });
+    await page.goto(options.urls[0]);
+    const shown = () => page.evaluate(() =>
+      [...document.querySelectorAll("[data-words]")].filter((r) => !r.hidden).map((r) => r.querySelector("a").textContent));
+    const all = await shown();
+    await page.type("[name=words]", options.words);
+    const found = await shown();
+    await page.click(".find button");
+    await new Promise((r) => setTimeout(r, 50));
+    const reset = await shown();
+    await page.evaluate(() => { document.querySelector(".find details").open = true; });
+    await page.select(`[name=${options.filter[0]}]`, options.filter[1]);
+    const filtered = await shown();
+    await page.goto(options.urls[1]);
+    const amounts = () => page.evaluate(() =>
+      [...document.querySelectorAll(".pours li")].map((l) => l.innerText.replace(/\s+/g, " ")));
+    const one = await amounts();
+    await page.click("[value=oz]");
+    const ounces = await amounts();
+    await page.click("[value=ml]");
+    await page.evaluate(() => { document.querySelector("[name=times]").value = ""; });
+    await page.type("[name=times]", "12");
+    const dozen = await amounts();
+    return { heard, all, found, reset, filtered, one, ounces, dozen };
+  },
+};
+
+try {
+  console.log(JSON.stringify(await tasks[task]()));
+} finally {
+  await browser.close();
+}
