@@ -1,0 +1,234 @@
+"""How near to the floor of the libraries underneath; see conftest.py for how to run it."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from generator.press.unchanged import fingerprint, sources, take_note
+from tests.benchmarks.houses import lay_build, make_house
+
+COMMAND = Path(sys.executable).with_name("anthocard")
+Row = Callable[..., None]
+Clock = Callable[..., float]
+
+
+@pytest.mark.parametrize("recipes", [100, 10_000])
+def test_nothing_changed(
+    recipes: int, tmp_path: Path, clock: Clock, bare: float, row: Row, benchmark: Any
+) -> None:
+    """Whole process. The build is laid by hand: what is in its files takes no time either way."""
+    house, out = make_house(tmp_path / "house", recipes), tmp_path / "build"
+    lay_build(out, recipes)
+    words = (str(house.resolve()), "base", "papers: True", sys.version)
+    os.utime(house / "house.yaml")
+    time.sleep(2.5)
+    take_note(out, fingerprint(house, words), words, sources(house)[0], 1)
+    command = [COMMAND, "publish", "--house", house, "--out", out]
+    clock(command, 1)  # bytecode
+    told = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    assert "Nothing has changed" in told
+    benchmark.pedantic(subprocess.run, (command,), {"capture_output": True}, rounds=5)
+    found = clock(command)
+    most = 2 * bare + 40 if recipes == 100 else 150
+    reach = "≤ 2 × `python -c pass` + 40 ms" if recipes == 100 else "≤ 150 ms"
+    row(f"publish again, nothing changed, {recipes:,} recipes", f"{reach} = {most:.0f} ms",
+        f"{found:.0f} ms", found <= most)  # fmt: skip
+
+
+def test_help(clock: Clock, bare: float, row: Row) -> None:
+    """Whole process."""
+    clock([COMMAND, "--help"], 1)
+    found = clock([COMMAND, "--help"])
+    row("`anthocard --help`", "≤ 3 × `python -c pass`", f"{found / bare:.1f} × ({found:.0f} ms)",
+        found <= 3 * bare)  # fmt: skip
+
+
+def test_reckon_one_drink(tmp_path: Path, clock: Clock, row: Row) -> None:
+    """Cold process, a small house; weasyprint and scipy are not imported."""
+    house = make_house(tmp_path / "house", 0)
+    words = ["reckon", str(house / "drinks" / "first-light.md")]
+    found = clock([COMMAND, *words], 8)
+    asked = f"import sys; from generator.cli import main; main({words!r}); " + (
+        "sys.exit(bool({'weasyprint', 'scipy'} & set(sys.modules)))"
+    )
+    subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True)
+    row("reckon one drink, cold process", "≤ 500 ms", f"{found:.0f} ms", found <= 500)
+
+
+def _cards(count: int) -> tuple[list[str], str]:
+    """Real card pages of the starter house, each with a name of its own, and their style."""
+    from generator.bench.drink import compute
+    from generator.press import bar_card, paper
+    from generator.press.site import contents
+    from generator.press.theme import find_theme
+    from generator.recipe.reader import read_house
+    from tests.benchmarks.houses import STARTER
+
+    jobs: list[paper.Job] = []
+
+    def note(job: paper.Job) -> paper.Outcome:
+        jobs.append(job)
+        return paper.set_type(job)
+
+    book = read_house(STARTER)
+    computed, _ = compute(book)
+    token = paper.SETTER.set(note)
+    try:
+        made = contents(book, computed, find_theme())
+        made["staff/cards/first-light.pdf"]()
+    finally:
+        paper.SETTER.reset(token)
+    assert bar_card
+    html, style = jobs[0].attempts[-1], jobs[0].style
+    return [html.replace("First Light", f"First Light {n}") for n in range(count)], style
+
+
+def test_card_against_weasyprint_alone(row: Row, benchmark: Any) -> None:
+    """Warm; the same HTML, fonts and parsed styles. Ours also checks glyphs and makes PDF/UA."""
+    from generator.press import paper
+    from generator.press.paper import Job, set_type
+
+    pages, style = _cards(30)
+    weasyprint = paper._weasyprint()
+    fonts, sheet = paper._font_configuration(()), paper._sheet(style, ())
+
+    def alone(html: str) -> bytes:
+        document = weasyprint.HTML(string=html, url_fetcher=paper._fetcher()).render(
+            stylesheets=[sheet], font_config=fonts, pdf_variant=paper.VARIANT
+        )
+        return bytes(document.write_pdf(pdf_variant=paper.VARIANT, pdf_tags=True))
+
+    alone(pages[0])
+    set_type(Job((pages[0],), style))
+    times: dict[str, list[float]] = {"ours": [], "theirs": []}
+    for html in pages:  # by turns, so that whatever else this machine does falls on both
+        ways = {
+            "theirs": lambda h=html: alone(h),
+            "ours": lambda h=html: set_type(Job((h,), style)),
+        }
+        for name in sorted(ways, reverse=len(times["ours"]) % 2 == 0):  # and either first
+            start = time.perf_counter()
+            ways[name]()
+            times[name].append(time.perf_counter() - start)
+    benchmark.pedantic(set_type, (Job((pages[0],), style),), rounds=5)
+    ours, theirs = (float(np.median(times[name])) for name in ("ours", "theirs"))
+    row("a card's PDF, warm", "≤ 1.15 × WeasyPrint alone", f"{ours / theirs:.2f} × ({1e3 * ours:.0f} ms)",
+        ours <= 1.15 * theirs)  # fmt: skip
+
+
+def test_two_processes(tmp_path: Path, row: Row) -> None:
+    """200 cards from nothing, the start of the pool included; the same bytes."""
+    from generator.press.cache import Cache
+    from generator.press.paper import paper_pdf
+    from generator.press.workers import Typesetter, made
+
+    pages, style = _cards(200)
+    wanted = {f"{n}": (lambda h=h: paper_pdf(h, style)) for n, h in enumerate(pages)}
+    times, found = [], []
+    for processes in (1, 2):
+        typesetter = Typesetter(Cache(tmp_path / str(processes)), processes)
+        start = time.perf_counter()
+        found.append(dict(made(wanted, wanted, typesetter)))
+        times.append(time.perf_counter() - start)
+    assert found[0] == found[1]
+    ratio = times[0] / times[1]
+    row("200 cards on 2 processes", "≥ 1.7 × faster than on 1, identical bytes",
+        f"{ratio:.2f} × ({times[1]:.1f} s), identical", ratio >= 1.7)  # fmt: skip
+
+
+def test_ph_in_batches(row: Row, benchmark: Any) -> None:
+    """100,000 liquids of citric, phosphoric and carbonic acid; PHREEQC solves 2,000 of them."""
+    from phreeqpython import PhreeqPython
+
+    from generator.facts.equilibrium import measure_ph
+    from generator.facts.liquid import Liquid
+    from tests.facts.test_phreeqc import ELEMENTS, definitions
+
+    count, theirs = 100_000, 2_000
+    rng = np.random.default_rng(8)
+    totals = {key: rng.uniform(1.0, 60.0, count) for key in ELEMENTS}
+    base = rng.uniform(0.05, 0.9, count) * sum(totals.values())
+    liquid = Liquid.of(
+        water_g=1000.0,
+        strong_cation_mmol=base,
+        **{f"{key}_mmol": total for key, total in totals.items()},
+    )
+    benchmark.pedantic(measure_ph, (liquid, 25.0), rounds=3)
+    per_s = count / benchmark.stats.stats.min
+    lines = ["SELECTED_OUTPUT 1", "    -reset false", "    -pH true"]
+    for i in range(theirs):
+        lines += [f"SOLUTION {i + 1}", "    temp 25", "    units mmol/kgw", "    pH 6 charge"]
+        lines += [f"    {element} {totals[key][i]:.8f}" for key, element in ELEMENTS.items()]
+        lines += [f"    Kat {base[i]:.8f}"]
+    phreeqc = PhreeqPython(database="phreeqc.dat")
+    phreeqc.ip.run_string(definitions())
+    start = time.perf_counter()
+    phreeqc.ip.run_string("\n".join([*lines, "END"]))
+    ratio = per_s / (theirs / (time.perf_counter() - start))
+    row("pH of 100,000 three-acid liquids", "≥ 200,000 solves/s", f"{per_s:,.0f}/s", per_s >= 2e5)
+    row("the same against PHREEQC", "≥ 8 ×", f"{ratio:.1f} ×", ratio >= 8)
+
+
+def test_spectra_to_lab(row: Row, benchmark: Any) -> None:
+    """100,000 spectra in one call, against colour-science's call a spectrum at a time."""
+    import warnings
+
+    from generator.facts.colours import to_lab, to_xyz
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import colour
+    rng = np.random.default_rng(8)
+    nm = np.arange(380.0, 781.0, 5.0)
+    depth, centre = rng.uniform(0, 2, (100_000, 1)), rng.uniform(450, 650, (100_000, 1))
+    spectra = 10.0 ** -(depth * np.exp(-(((nm - centre) / 40) ** 2)))
+    benchmark.pedantic(to_lab, (spectra,), rounds=5)
+    per_s = len(spectra) / benchmark.stats.stats.min
+    observer = colour.MSDS_CMFS["CIE 1964 10 Degree Standard Observer"]
+    light, few, apart = colour.SDS_ILLUMINANTS["D65"], 20, 0.0
+    shape = colour.SpectralShape(380, 780, 5)
+    observer, light = observer.copy().align(shape), light.copy().align(shape)
+    distributions = [colour.SpectralDistribution(row, nm) for row in spectra[:few]]
+    start = time.perf_counter()
+    theirs = [colour.sd_to_XYZ(sd, observer, light, method="Integration") for sd in distributions]
+    ratio = per_s / (few / (time.perf_counter() - start))
+    apart = float(np.abs(np.array(theirs) - to_xyz(spectra[:few])).max())
+    row("spectra to CIELAB", "≥ 1,000,000/s", f"{per_s:,.0f}/s", per_s >= 1e6)
+    row("the same against colour-science's call", "≥ 500 ×, equal to 1e-3 XYZ",
+        f"{ratio:,.0f} ×, {apart:.1e}", ratio >= 500 and apart <= 1e-3)  # fmt: skip
+
+
+MEMORY = """
+import json, os, sys
+from generator.press.paper import Job, set_type
+pages, style = json.load(sys.stdin)
+held = []
+for number, html in enumerate(pages):
+    assert set_type(Job((html,), style)).pdf
+    with open("/proc/self/statm") as statm:
+        held.append(int(statm.read().split()[1]) * os.sysconf("SC_PAGESIZE") / 1e6)
+print(json.dumps(held))
+"""
+
+
+def test_memory(row: Row) -> None:
+    """Resident memory of one process over 1,000 cards."""
+    told = subprocess.run(
+        [sys.executable, "-c", MEMORY], input=json.dumps(_cards(1000)), text=True,
+        capture_output=True, check=True,
+    )  # fmt: skip
+    held = np.array(json.loads(told.stdout))
+    drift = 100 * np.ptp(held[100:]) / held[100]
+    row("memory over 1,000 cards", "± 10 % after the first 100, peak ≤ 350 MB",
+        f"{drift:.0f} % from lowest to highest, peak {held.max():.0f} MB",
+        bool(drift <= 20 and held.max() <= 350))  # fmt: skip

@@ -1,0 +1,135 @@
+"""Break a publish at every step it takes on the disk, one after another. Run by test_breaking.py.
+
+usage: breaker.py FOLDER error|kill exchange|rename
+
+Each step (every open, write, fsync, mkdir, rename, unlink …, the exchange of two folders and the
+closing note) is counted. For each number a child publishes, and at that step it gets an error or is
+killed; another child then publishes undisturbed. Prints one JSON object: how many steps there were
+and every broken promise, in words.
+"""
+
+import argparse
+import errno
+import json
+import os
+import shutil
+import signal
+import sys
+from pathlib import Path
+from types import SimpleNamespace
+
+from generator.commands import publish as command
+from generator.press import site, swap
+from generator.press.recall import Worked
+from generator.press.unchanged import NOTE
+
+STEPS = ("open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close")
+OLD, NEW = "old", "new"
+
+
+def contents_of(age):
+    names = ("guest/index.html", "guest/assets/a.css", "staff/index.html", "staff/data/one.json")
+    extra = {"guest/gone.html"} if age == OLD else {"staff/come.html"}
+    return {name: (lambda name=name: f"{age} {name}".encode()) for name in (*names, *extra)}
+
+
+def files(folder):
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def age_of(folder, name):
+    for age in (OLD, NEW):
+        wanted = {path: make() for path, make in contents_of(age).items() if path.startswith(name)}
+        if files(folder / name) == {path.partition("/")[2]: c for path, c in wanted.items()}:
+            return age
+    return f"neither: {sorted(files(folder / name))}"
+
+
+def publish(room, age, break_at=0, how="error"):
+    """In a child: how many steps were taken, or how it ended."""
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child:
+        os.close(writing)
+        said = os.read(reading, 100).decode()
+        os.close(reading)
+        _, status = os.waitpid(child, 0)
+        return said or f"ended {status}"
+    taken = 0
+
+    def counted(real):
+        def step(*given, **named):
+            nonlocal taken
+            if given[:1] == (writing,):
+                return real(*given, **named)
+            taken += 1
+            if taken == break_at:
+                if how == "kill":
+                    os.kill(os.getpid(), signal.SIGKILL)
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            return real(*given, **named)
+
+        return step
+
+    site.contents = lambda *_: contents_of(age)
+    book = SimpleNamespace(house=None)
+    command.recalled = lambda folder: (book, Worked(None, (), {}), ())
+    options = argparse.Namespace(
+        house=room / "house", out=room / "build", theme="base", no_paper=True, only=None,
+        again=True, quiet=True, json=False, cache=room / "cache", processes=1, share=None,
+        join=[],
+    )  # fmt: skip
+    for name in STEPS:
+        setattr(os, name, counted(getattr(os, name)))
+    swap._exchange = counted(swap._exchange)
+    try:
+        command.run(options)
+        said = f"took {taken}"
+    except OSError:
+        said = "refused"
+    except BaseException as error:
+        said = f"wrong error: {error!r}"[:100]
+    os.write(writing, said.encode())
+    os._exit(0)
+
+
+def main(room, how, way):
+    if way == "rename":
+        swap._exchange = lambda one, other: False
+    (room / "house").mkdir(parents=True)
+    (room / "house" / "house.yaml").write_text("name: x")
+    steps, broken = 0, []
+    at = 0
+    while True:
+        at += 1
+        for name in ("build", "cache"):
+            shutil.rmtree(room / name, ignore_errors=True)
+        publish(room, OLD)
+        (room / "build" / "kept.txt").write_text("mine")
+        said = publish(room, NEW, at, how)
+        guest, staff = age_of(room / "build", "guest"), age_of(room / "build", "staff")
+        if said.startswith("took"):
+            steps = int(said.split()[1])
+        elif how == "error" and said != "refused":
+            broken.append(f"step {at}: {said}")
+        whole = {guest, staff} <= {OLD, NEW}
+        # Killed between the two folders each is whole and they differ, until the next publish;
+        # without an exchange one may be missing for that long.
+        if way == "exchange" and not whole:
+            broken.append(f"step {at}: guest {guest}, staff {staff}")
+        if how == "error" and (guest != staff or not whole):
+            broken.append(f"step {at}: after an error guest {guest}, staff {staff}")
+        if (room / "build" / "kept.txt").read_text() != "mine":
+            broken.append(f"step {at}: what is not ours was touched")
+        again = publish(room, NEW)
+        left = sorted(p.name for p in (*room.iterdir(), *(room / "build").iterdir()))
+        wanted = sorted(["build", "house", "guest", "staff", "kept.txt", NOTE])
+        ages = {age_of(room / "build", name) for name in ("guest", "staff")}
+        if not again.startswith("took") or ages != {NEW} or left != wanted:
+            broken.append(f"step {at}: did not mend: {again}, {ages}, {left}")
+        if said.startswith("took") and at > steps:
+            break  # this one was past the last step: nothing broke
+    print(json.dumps({"steps": steps, "tried": at - 1, "broken": broken}))
+
+
+main(Path(sys.argv[1]), *sys.argv[2:])

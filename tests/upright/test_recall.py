@@ -1,0 +1,125 @@
+"""Only what depends on a change is worked out and rendered again; what is kept never shows."""
+
+from __future__ import annotations
+
+import json
+import pickle
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from generator.bench.drink import compute
+from generator.cli import main
+from generator.press.cache import Cache
+from generator.press.data import as_json
+from generator.press.recall import Worked, keys_of, work_out
+from generator.press.unchanged import NOTE
+from generator.recipe.reader import read_house
+from tests.benchmarks.houses import make_house
+
+DEMO = Path(__file__).parents[2] / "recipes"
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Path:
+    return make_house(tmp_path / "house", 6)
+
+
+def published(house: Path, capsys: pytest.CaptureFixture[str], *more: str) -> dict[str, Any]:
+    out = house.parent / "out"
+    words = ["publish", "--house", str(house), "--out", str(out), "--no-paper", "--json", *more]
+    assert main([*words, "--cache", str(house.parent / "cache")]) == 0
+    told: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return told
+
+
+def rewrite(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def test_one_changed_recipe_is_all_that_is_made(
+    house: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One drink off the menus: one recipe worked out; its page and its figures made, no other.
+    The build is the same, byte for byte, as one from nothing."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(house.parent / "own"))
+    first = published(house, capsys)
+    assert first["anew"]["recipes"] == 11
+    drink = house / "drinks" / "light-00003.md"
+    rewrite(drink, "15 ml plain syrup", "20 ml plain syrup")
+    told = published(house, capsys)
+    assert told["anew"] == {"recipes": 1, "pages": 2, "papers": 0}
+    kept = files(house.parent / "out")
+    for name in ("own", "cache"):
+        shutil.rmtree(house.parent / name)
+    published(house, capsys, "--again")
+    again = files(house.parent / "out")
+    assert {**again, NOTE: b""} == {**kept, NOTE: b""}
+
+
+def test_what_is_made_takes_along_what_it_is_poured_in(
+    house: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A syrup that changes: it and every drink with it are worked out, and no other recipe."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(house.parent / "own"))
+    published(house, capsys)
+    bare = house / "drinks" / "light-00002.md"
+    rewrite(bare, "  - 15 ml plain syrup\n", "")
+    assert published(house, capsys)["anew"]["recipes"] == 1
+    before = keys_of(read_house(house))
+    rewrite(house / "syrups" / "plain-syrup.md", "500 g", "520 g")
+    after = keys_of(read_house(house))
+    same = {slug for slug in after if after[slug] == before[slug]}
+    assert "light-00002" in same
+    assert {"plain-syrup", "first-light", "light-00003"}.isdisjoint(same)
+    assert published(house, capsys)["anew"]["recipes"] == len(after) - len(same)
+
+
+@pytest.mark.parametrize("file", ["house.yaml", "drinks/first-light.md", "infusions/blue-gin.md"])
+def test_every_cause_has_its_part_in_the_key(house: Path, file: str) -> None:
+    """A drink's key changes with its own text, with the house, and with what it is poured from."""
+    before = keys_of(read_house(house))["first-light"]
+    path = house / file
+    text = path.read_text(encoding="utf-8")
+    path.write_text(f"{text}\n# a note\n" if file == "house.yaml" else f"{text}\nMore.\n")
+    assert keys_of(read_house(house))["first-light"] != before
+
+
+def test_what_is_recalled_is_what_was_worked_out(tmp_path: Path) -> None:
+    """The whole demo house: figures, words and warnings come back as they were."""
+    book, cache = read_house(DEMO), Cache(tmp_path)
+    fresh, told = compute(book)
+    work_out(book, cache)
+    worked, warnings = work_out(book, cache)
+    assert worked.anew == ()
+    assert warnings == told
+    plain = Worked(book.house, tuple(fresh), fresh)
+    for slug in worked:
+        assert as_json(worked[slug]) == as_json(fresh[slug])
+        assert worked.card(slug) == plain.card(slug)
+        assert worked.listed(slug) == plain.listed(slug)
+
+
+class _Trap:
+    def __reduce__(self) -> tuple[Any, tuple[str]]:
+        return Path, ("/nowhere",)
+
+
+@pytest.mark.parametrize("content", [b"", b"rubbish", pickle.dumps(_Trap()), pickle.dumps((1, 2))])
+def test_a_record_that_is_none_is_worked_out_anew(
+    house: Path, tmp_path: Path, content: bytes
+) -> None:
+    """Rubbish, another version's record, or one that would call something: it is not there."""
+    book, cache = read_house(house), Cache(tmp_path / "own")
+    for key in keys_of(book).values():
+        cache.put(key, content)
+    worked, _ = work_out(book, cache)
+    assert len(worked.anew) == 11
