@@ -1,0 +1,73 @@
+"""README and DEVELOPERS tell the truth today: commands, examples and rooms are the real ones."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from generator.cellar.errors import MistakeLog
+from generator.cellar.yaml_lines import read_yaml
+from generator.cli import COMMANDS
+from generator.recipe.recipe import Drink
+from generator.recipe.source import split_front_matter
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def blocks(language: str) -> list[str]:
+    """The fenced blocks of README in one language."""
+    return re.findall(rf"(?ms)^```{language}\n(.*?)^```$", README)
+
+
+def test_the_job_stands_first() -> None:
+    """README opens with the job in one paragraph, before any heading but the title."""
+    title, paragraph = README.split("\n\n")[:2]
+    assert title == "# Anthocard"
+    assert len(paragraph.split()) > 60
+
+
+def test_every_command_is_described() -> None:
+    """The table of commands holds every command there is, and no other."""
+    table = set(re.findall(r"^\| `anthocard ([a-z][a-z-]*)", README, re.MULTILINE))
+    assert table == set(COMMANDS)
+
+
+def test_the_set_up_lines_call_what_is_there() -> None:
+    """The two one-line commands run files of this checkout, and CI runs the same tests."""
+    lines = [line for block in blocks("sh") for line in block.splitlines()]
+    assert "sh .ci/publish" in lines
+    assert "sh .ci/test" in lines
+    assert "sh .ci/test" in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
+
+
+def test_the_example_drink_can_be_read() -> None:
+    """The drink README shows is a drink the reader takes, word for word."""
+    log = MistakeLog()
+    source = split_front_matter(blocks("markdown")[0], "README.md", "drink", log)
+    assert source is not None
+    document = read_yaml(source.front, "README.md", log, 2)
+    assert not log.mistakes
+    assert Drink.model_validate(document.data).reveal is not None
+
+
+def test_the_python_example_runs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The lines under “From Python” run as they stand, from the top of the checkout."""
+    monkeypatch.chdir(ROOT)
+    names: dict[str, object] = {}
+    exec(compile(blocks("python")[0], "README.md", "exec"), names)  # our own words, nobody else's
+    assert bytes(names["pdf"]).startswith(b"%PDF")  # type: ignore[call-overload]
+
+
+def test_every_room_named_is_there() -> None:
+    """Each file DEVELOPERS names exists, so a newcomer's walk has no missing step."""
+    named = set(
+        re.findall(
+            r"`((?:commands|press|bench|recipe|facts|cellar)/[a-z_]+\.(?:py|yaml))`", DEVELOPERS
+        )
+    )
+    assert len(named) > 15
+    assert not [name for name in sorted(named) if not (ROOT / "generator" / name).is_file()]
