@@ -26,6 +26,7 @@ from xml.sax.saxutils import escape
 
 from generator.cellar.errors import AuthorError, Mistake, Place
 from generator.press.archive import accessible
+from generator.press.given_back import mend
 
 VARIANT = "pdf/a-3a"  # the accessible archive; archive.py adds what PDF/UA-1 asks beyond it
 FONT_PACKAGES = ("fontpkg_fira_sans", "fontpkg_spectral")
@@ -191,6 +192,8 @@ def _weasyprint() -> Any:
     try:
         with _fonts_only(()):
             import weasyprint
+
+            mend(weasyprint)
     except OSError as error:
         raise PaperUnavailable(error) from error
     finally:
