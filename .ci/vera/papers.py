@@ -20,7 +20,7 @@ from generator.cellar.errors import MistakeLog
 from generator.press.archive import cut
 from generator.press.bar_card import print_card
 from generator.press.batch_paper import batch_pdf, make_sheet
-from generator.press.book import book_html, book_pdf
+from generator.press.book import print_book
 from generator.press.buying import buying_pdf, make_buying
 from generator.press.card import make_card
 from generator.press.labels import make_label, print_label
@@ -66,5 +66,5 @@ for name in ("base", "dusk", "plain"):
     (out / f"{name}-batch.pdf").write_bytes(batch_pdf(batched, theme, sheet))
     (out / f"{name}-buy.pdf").write_bytes(buying_pdf(buying, theme, sheet))
     (out / f"{name}-logs.pdf").write_bytes(logs_pdf(logs, house, theme, sheet))
-    html = book_html(book, computed, cards, theme, {})
-    (out / f"{name}-book.pdf").write_bytes(book_pdf(html, theme, book_size(house)))
+    bound = print_book(book, computed, cards, theme, {}, book_size(house))
+    (out / f"{name}-book.pdf").write_bytes(bound)

@@ -29,7 +29,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Write the book."""
     from generator.press import papers
-    from generator.press.book import book_html, book_pdf
+    from generator.press.book import print_book
     from generator.press.card import make_card
     from generator.press.changes import LEDGER, read_ledger, written_on
     from generator.press.data import as_json
@@ -44,6 +44,6 @@ def run(options: argparse.Namespace) -> int:
     before = read_ledger(kept.read_text(encoding="utf-8") if kept.is_file() else None)
     ledger = written_on(before, {slug: as_json(one) for slug, one in computed.items()})
     cards = {slug: make_card(one, book.house) for slug, one in computed.items()}
-    put(options.out, book_pdf(book_html(book, computed, cards, theme, ledger), theme, paper))
+    put(options.out, print_book(book, computed, cards, theme, ledger, paper))
     print(f"spec book, {paper.name}, in {options.out}")
     return 0

@@ -1,256 +1,122 @@
-"""The spec book on paper: every recipe, and what a new bartender needs around them.
+"""The spec book on paper: which parts it has, and what each is made from.
 
-Belongs here: the book's chapters, tables and indexes in words. Does not belong here: a recipe's own
-wording (card.py), looks (the themes), setting type (paper.py).
+Belongs here: the order of the book and how it is cut into parts. Does not belong here: what stands
+in them (chapters.py), on which page they begin (numbering.py), looks (the themes), setting type
+(paper.py).
+
+The book is set in parts, so that they are set side by side and a changed recipe sets its own part
+alone. Nothing shows of it, since a part knows the page it begins on.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any
-
-from markupsafe import Markup
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Final
 
 from generator.bench.edition import stamp
 from generator.bench.figures import Computed
-from generator.cellar.tables import read_table
-from generator.facts.liquid import PLANTS
-from generator.facts.pigments import plant
-from generator.press.back import make_back
+from generator.press import chapters
 from generator.press.card import Card
-from generator.press.changes import Step, steps_of
 from generator.press.decided import decisions
 from generator.press.faults import told_of
-from generator.press.numbers import tidy
-from generator.press.page import markdown_html
+from generator.press.numbering import Begins, Part, number_and_bind
 from generator.press.paper import paper_pdf
 from generator.press.papers import Paper
-from generator.press.spec import Figure
 from generator.press.theme import Theme
 from generator.recipe.book import Book
-from generator.recipe.house import House
 
-CHAPTERS = (
+CHAPTERS: Final = (
     ("infusion", "Infusions"), ("solution", "Solutions"), ("syrup", "Syrups"), ("drink", "Drinks"),
 )  # fmt: skip
-#: Lines on one page of the book from which it is set closer; measured on the base theme.
-FULL_LINES = 26.0
-SIGNS = {"contains": "has", "may contain": "may", "none known": "–"}
+#: Recipes in one part. Chosen: fewer would repeat fonts, more would be set anew with a neighbour;
+#: drinks stand on pages of their own, so a part may end after any of them.
+_TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "drink": 4}
+#: What stands for a page number while nobody knows it: as wide as one.
+_UNKNOWN: Final = "000"
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
-    """One recipe in the book: its card, and its texts as safe HTML below the book's headings.
-
-    `why` and its title are a drink's alone; `fit` is roomy, or full where there is much to say.
-    """
-
-    card: Card
-    guest_text: Markup
-    staff_text: Markup
-    why_title: str
-    why: tuple[str, ...]
-    fit: str
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One line of an index: the word, and the recipes it leads to as (name, slug, note)."""
-
-    word: str
-    leads: tuple[tuple[str, str, str], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """A rule of care and the recipes it is about."""
-
-    words: str
-    source: str
-    recipes: tuple[tuple[str, str], ...]
-
-
-def book_html(
+def print_book(
     book: Book,
     computed: Mapping[str, Computed],
     cards: Mapping[str, Card],
     theme: Theme,
     ledger: Mapping[str, Any],
-) -> str:
-    """The whole book as one page of HTML; `ledger` is changes.py's, empty at first."""
-    house = book.house
-    return theme.render_paper(
-        "book.html",
-        {
-            "house": {"name": house.name, "voice": house.voice or "", "language": house.language},
-            "edition": stamp(sorted((card.slug, card.edition) for card in cards.values())),
-            "chapters": [(kind, title, _leaves(kind, computed, cards)) for kind, title in CHAPTERS],
-            "measures": _measures(house),
-            "ounces": f"{house.ounces} ounces",
-            "allergens": _allergens(computed),
-            "rules": _rules(computed),
-            "defer": _defer(computed),
-            "decided": decisions(house),
-            "glossary": _glossary(),
-            "indexes": (
-                ("Index by colour", _index(_by_colour(computed))),
-                ("Index by glass", _index(_by_glass(cards))),
-                ("Index by plant", _index(_by_plant(computed))),
-            ),
-            "sources": _sources(computed),
-            "changes": _changes(cards, ledger),
+    paper: Paper,
+) -> bytes:
+    """The book as PDF/A-3a and PDF/UA-1, tagged, with bookmarks and links.
+
+    `ledger` is changes.py's, empty at first. Raises as paper_pdf does, and Pending while a part is
+    being set elsewhere, after it has asked for as many parts as can be numbered.
+    """
+    every_part = {
+        "house": {
+            "name": book.house.name, "voice": book.house.voice or "",
+            "language": book.house.language,
         },
+        "edition": stamp(sorted((card.slug, card.edition) for card in cards.values())),
+        "ounces": f"{book.house.ounces} ounces",
+    }  # fmt: skip
+    style = theme.style("book.css") + (
+        f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
     )
 
+    def put(part: Part, begins: Begins, numbers: Mapping[str, int] | None) -> bytes:
+        own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
+        html = theme.render_paper("book.html", {**every_part, **part.values, **own})
+        return paper_pdf(html, style, theme.fonts, "the spec book")
 
-def book_pdf(html: str, theme: Theme, paper: Paper) -> bytes:
-    """The book as PDF/A-3a and PDF/UA-1, tagged, with bookmarks and links."""
-    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
+    named = {
+        kind: sorted((c for c in cards.values() if c.kind == kind), key=_by_name)
+        for kind, _ in CHAPTERS
+    }
     with told_of(theme, "book.css"):
-        return paper_pdf(html, theme.style("book.css") + size, theme.fonts, "the spec book")
+        body = tuple(_body(book, computed, cards, named, ledger))
+        return number_and_bind(*_front(named), body, _back(computed, cards), put)
 
 
-def _leaves(kind: str, computed: Mapping[str, Computed], cards: Mapping[str, Card]) -> list[Leaf]:
-    return [
-        _leaf(card, computed[card.slug])
-        for card in sorted(cards.values(), key=lambda card: card.name.casefold())
-        if card.kind == kind
-    ]
+def _front(named: Mapping[str, Sequence[Card]]) -> tuple[Part, Part]:
+    listed = {"chapters": [(kind, title, named[kind]) for kind, title in CHAPTERS if named[kind]]}
+    return Part("cover", listed), Part("contents", listed)
 
 
-def _leaf(card: Card, computed: Computed) -> Leaf:
-    back = make_back(computed, card) if computed.is_drink else None
-    why = back.why if back else ()
-    return Leaf(
-        card=card,
-        guest_text=_lowered(card.guest_text),
-        staff_text=_lowered(card.staff_text),
-        why_title=back.title if back else "",
-        why=why,
-        fit="full" if _fullest(card, why) > FULL_LINES else "roomy",
-    )
+def _body(
+    book: Book,
+    computed: Mapping[str, Computed],
+    cards: Mapping[str, Card],
+    named: Mapping[str, Sequence[Card]],
+    ledger: Mapping[str, Any],
+) -> Iterator[Part]:
+    yield Part("reading", {"measures": chapters.measures(book.house)}, side="right", pages=2)
+    for kind, title in CHAPTERS:
+        of, cards_of, drinks = {"kind": kind, "title": title}, named[kind], kind == "drink"
+        if cards_of:
+            yield Part("glance", {**of, "cards": cards_of}, "right" if drinks else "", leads=True)
+        for start in range(0, len(cards_of), _TOGETHER[kind]):
+            some = cards_of[start : start + _TOGETHER[kind]]
+            leaves = [chapters.leaf(card, computed[card.slug]) for card in some]
+            yield Part(
+                "leaves",
+                {**of, "leaves": leaves},
+                side="left" if drinks else "",
+                pages=len(some) * (2 if drinks else 1),
+                sure=drinks,
+                goes_on=True,
+            )
+    care = {
+        "allergens": chapters.allergens(computed),
+        "rules": chapters.rules(computed),
+        "defer": chapters.defer(computed),
+        "decided": decisions(book.house),
+        "glossary": chapters.glossary(),
+    }
+    yield Part("care", care, pages=4)
+    news = {"sources": chapters.sources(computed), "changes": chapters.changes(cards, ledger)}
+    yield Part("news", news, pages=2)
 
 
-def _fullest(card: Card, why: tuple[str, ...]) -> float:
-    """About how many lines stand on the fuller page of a drink, or on what else is made."""
-    care = sum(1 + len(line) // 75 for line in (*card.cautions, *card.keeping, *why))
-    method = sum(1 + len(line) // 60 for line in (card.staff_text + card.guest_text).split("\n"))
-    pours = 1.6 * sum(1 + len(pour.name) // 30 for pour in card.pours)
-    if card.kind == "drink":
-        return max(pours + method, care + len(card.figures))
-    return pours + method + care
+def _back(computed: Mapping[str, Computed], cards: Mapping[str, Card]) -> Part:
+    return Part("indexes", {"indexes": chapters.indexes(computed, cards)}, leads=True)
 
 
-def _lowered(text: str) -> Markup:
-    """Markdown whose headings stand below the recipe's own, which is a second."""
-    html = str(markdown_html(text))
-    for level in (5, 4, 3, 2):
-        html = html.replace(f"<h{level}>", f"<h{level + 1}>")
-        html = html.replace(f"</h{level}>", f"</h{level + 1}>")
-    return Markup(html)
-
-
-def _measures(house: House) -> list[Figure]:
-    rows = [
-        Figure(f"1 {name}", f"{tidy(own.ml, 2)} ml", f"measured {own.measured:%d.%m.%Y}")
-        for name, own in house.measures.items()
-    ]
-    for method, done in house.methods.items():
-        if done.dilution is not None:
-            melt = f"{tidy(done.dilution, 0)} % melt water"
-            rows.append(Figure(method, melt, f"measured {done.measured:%d.%m.%Y}"))
-    if house.spirit_measure is not None:
-        rows.append(Figure("spirit measure", f"{tidy(house.spirit_measure, 1)} ml", "by law"))
-    for name, glass in house.glasses.items():
-        rows.append(Figure(name, f"{tidy(glass.holds, 0)} ml to the brim"))
-    return rows
-
-
-def _allergens(computed: Mapping[str, Computed]) -> dict[str, Any]:
-    """Drinks down, allergens across, a sign in each cell; those nobody has are left out."""
-    drinks = [one for one in computed.values() if one.is_drink and one.allergens]
-    found = {a.key: a.label for d in drinks for a in d.allergens if a.state != "none known"}
-    rows = []
-    for one in sorted(drinks, key=lambda d: d.name.casefold()):
-        states = {a.key: a.state for a in one.allergens}
-        rows.append((one.name, one.slug, [SIGNS[states.get(k, "none known")] for k in found]))
-    clear = sorted({a.label for d in drinks for a in d.allergens} - set(found.values()))
-    return {"labels": tuple(found.values()), "rows": rows, "nobody": clear}
-
-
-def _rules(computed: Mapping[str, Computed]) -> list[Rule]:
-    """Every caution that some recipe calls for, once, in the order of the rules table."""
-    told: dict[str, tuple[str, str, list[tuple[str, str]]]] = {}
-    for one in computed.values():
-        for caution in one.cautions:
-            if caution.staff:
-                rule = told.setdefault(caution.key, (caution.staff, caution.source, []))
-                rule[2].append((one.name, one.slug))
-    return [Rule(words, source, tuple(names)) for words, source, names in told.values()]
-
-
-def _defer(computed: Mapping[str, Computed]) -> list[str]:
-    lines = (c.defer for one in computed.values() for c in one.cautions if c.defer)
-    return list(dict.fromkeys(lines))
-
-
-def _glossary() -> list[tuple[str, str]]:
-    rows = read_table("generator.press", "glossary.yaml")["words"]
-    return [(term, str(rows[term]["words"])) for term in sorted(rows, key=str.casefold)]
-
-
-Lead = tuple[str, str, str, str]  # word, name, slug, note
-
-
-def _by_colour(computed: Mapping[str, Computed]) -> Iterator[Lead]:
-    for one in computed.values():
-        states = (("before", one.before), ("after", one.after))
-        for when, state in states:
-            if state is not None:
-                name = state.colour.name
-                note = f"{name} {when}" if one.is_drink else name
-                yield name.split()[-1], one.name, one.slug, note
-
-
-def _by_glass(cards: Mapping[str, Card]) -> Iterator[Lead]:
-    return ((card.glass, card.name, card.slug, "") for card in cards.values() if card.glass)
-
-
-def _by_plant(computed: Mapping[str, Computed]) -> Iterator[Lead]:
-    for one in computed.values():
-        liquid = (one.after or one.before).liquid
-        for key in PLANTS:
-            if float(liquid[f"{key}_au_ml"]) > 0.0:
-                yield plant(key).label, one.name, one.slug, ""
-
-
-def _index(leads: Iterable[Lead]) -> list[Entry]:
-    by_word: dict[str, list[tuple[str, str, str]]] = {}
-    for word, name, slug, note in leads:
-        by_word.setdefault(word, []).append((name, slug, note))
-    return [
-        Entry(word, tuple(sorted(by_word[word], key=lambda lead: lead[0].casefold())))
-        for word in sorted(by_word, key=str.casefold)
-    ]
-
-
-def _sources(computed: Mapping[str, Computed]) -> list[tuple[str, str, str]]:
-    """Every source once, with what it gave."""
-    told: dict[tuple[str, str], set[str]] = {}
-    for one in computed.values():
-        for source in one.sources:
-            told.setdefault((source.source, source.how), set()).add(source.what)
-    return [
-        (", ".join(sorted(what)), words, how)
-        for (words, how), what in sorted(told.items(), key=lambda pair: sorted(pair[1]))
-    ]
-
-
-def _changes(cards: Mapping[str, Card], ledger: Mapping[str, Any]) -> list[tuple[str, str, Step]]:
-    """The latest step of every recipe that has changed, by name."""
-    return [
-        (card.name, card.slug, step)
-        for card in sorted(cards.values(), key=lambda card: card.name.casefold())
-        for step in steps_of(ledger, card.slug)[:1]
-    ]
+def _by_name(card: Card) -> str:
+    return card.name.casefold()

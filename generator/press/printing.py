@@ -24,7 +24,7 @@ from generator.bench.figures import Computed
 from generator.press import papers
 from generator.press.archive import cut
 from generator.press.bar_card import Printed, print_card, print_sheets
-from generator.press.book import book_html, book_pdf
+from generator.press.book import print_book
 from generator.press.card import Card
 from generator.press.impose import lay_out
 from generator.press.labels import make_label, print_labels
@@ -66,8 +66,8 @@ def printed(
     }
     if drinks:
         made["staff/cards.pdf"] = sheets
-    made["staff/book.pdf"] = lambda: book_pdf(
-        book_html(book, computed, cards, theme, ledger), theme, book_size(house)
+    made["staff/book.pdf"] = lambda: print_book(
+        book, computed, cards, theme, ledger, book_size(house)
     )
     if any(one.keeping is not None for one in computed.values()):
         made["staff/labels.pdf"] = partial(_labels, book, computed, cards, theme)

@@ -21,7 +21,7 @@ from generator.bench.figures import Computed
 from generator.cellar.errors import Place
 from generator.press.archive import cut
 from generator.press.bar_card import print_card
-from generator.press.book import book_html, book_pdf
+from generator.press.book import print_book
 from generator.press.card import make_card
 from generator.press.papers import book_paper, card_paper
 from generator.press.theme import find_theme
@@ -78,8 +78,8 @@ def test_the_glasses_of_the_book(
     look = find_theme(theme)
     computed = {one.slug: one for one in (infusion, frost)}
     cards = {slug: make_card(one, house) for slug, one in computed.items()}
-    html = book_html(SmallBook(house, {}), computed, cards, look, {})  # type: ignore[arg-type]
-    pdf = book_pdf(html, look, book_paper("A5"))
+    small = SmallBook(house, {})
+    pdf = print_book(small, computed, cards, look, {}, book_paper("A5"))  # type: ignore[arg-type]
     document = pypdfium2.PdfDocument(pdf)
     texts = [one.get_textpage().get_text_range() for one in document]
     document.close()

@@ -17,7 +17,7 @@ import pytest
 
 from generator.cellar.errors import AuthorError, Place
 from generator.press import papers
-from generator.press.book import book_html, book_pdf
+from generator.press.book import print_book
 from generator.press.card import make_card
 from generator.press.labels import Label, print_label
 from generator.press.menu_paper import menu_pdf
@@ -64,8 +64,8 @@ def test_the_book_goes_on_whole(
     one = replace(one, recipe=drink)
     dressed = with_squares(theme, tmp_path / "squares")
     cards = {one.slug: make_card(one, house)}
-    html = book_html(SmallBook(house, {}), {one.slug: one}, cards, dressed, {})  # type: ignore[arg-type]
-    words = told(book_pdf(html, dressed, papers.book_paper(size)))
+    small, paper = SmallBook(house, {}), papers.book_paper(size)
+    words = told(print_book(small, {one.slug: one}, cards, dressed, {}, paper))  # type: ignore[arg-type]
     assert all(f"spiritnumber{n}" in words for n in range(POURS) if n % 5)
     assert "Theveryend." in words
     assert words.count("Stir") == 120

@@ -7,20 +7,23 @@ import itertools
 import re
 import subprocess
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import pikepdf
 import pytest
 
 from generator.bench.drink import compute
 from generator.bench.figures import Computed
-from generator.press.book import book_html, book_pdf
+from generator.press.book import print_book
 from generator.press.card import Card, make_card
 from generator.press.menu_paper import menu_pdf, menu_sheets
+from generator.press.paper import SETTER, Job, Outcome, set_type
 from generator.press.papers import POINTS_PER_MM, book_paper, menu_paper
 from generator.press.theme import find_theme
+from generator.press.workers import Pending
 from generator.recipe.book import fold
 from generator.recipe.reader import Book, read_house
 
@@ -39,8 +42,7 @@ def house() -> tuple[Book, Mapping[str, Computed], Mapping[str, Card]]:
 def spec_book() -> bytes:
     book, computed, cards = house()
     ledger = {"squall-line": {"steps": [STEP]}}
-    html = book_html(book, computed, cards, find_theme(), ledger)
-    return book_pdf(html, find_theme(), book_paper("A5"))
+    return print_book(book, computed, cards, find_theme(), ledger, book_paper("A5"))
 
 
 @pytest.fixture(scope="module")
@@ -58,25 +60,47 @@ def test_all_parts_are_there_and_bookmarked(spec_book: bytes) -> None:
         marks = {mark.title: [leaf.title for leaf in mark.children] for mark in outline.root}
     assert list(marks) == [
         "Contents", "How to read a card", "House measures and glasses", "Infusions", "Solutions",
-        "Syrups", "Drinks", "Allergens", "Rules of care", "Glossary", "Index by colour",
-        "Index by glass", "Index by plant", "Sources", "Changes since the last edition",
+        "Syrups", "Drinks", "Allergens", "Rules of care", "Glossary", "Sources",
+        "Changes since the last edition", "Index by colour", "Index by glass", "Index by plant",
     ]  # fmt: skip
     assert sorted(marks["Drinks"]) == sorted(book.drinks)
     assert sorted(marks["Infusions"]) == sorted(book.infusions)
 
 
-def test_contents_give_the_page_where_it_stands(pages: list[str], spec_book: bytes) -> None:
-    """Each recipe in the contents stands on the page that is printed beside it."""
-    done = subprocess.run(
-        ["pdftotext", "-raw", "-f", "3", "-l", "4", "-", "-"],
-        input=spec_book, capture_output=True, check=True,
-    )  # fmt: skip
-    text = " ".join(done.stdout.decode().split())
-    listed = re.findall(r"([^.\d][^.]*?) (?:\. ?)+(\d+)", text)
+def labels(pdf: bytes) -> list[str]:
+    """What a viewer calls each page, which is also what is printed at its foot."""
+    with pikepdf.open(io.BytesIO(pdf)) as read:
+        return [page.label for page in read.pages]
+
+
+def test_the_label_of_a_page_stands_at_its_foot(pages: list[str], spec_book: bytes) -> None:
+    """Roman figures before the first chapter, then 1 on a right-hand page; blank pages say none."""
+    called = labels(spec_book)
+    assert called[:5] == ["i", "ii", "iii", "iv", "1"]
+    assert called[5:] == [str(n) for n in range(2, len(called) - 3)]
+    for label, text in zip(called[1:], pages[1:], strict=True):
+        words = text.split()
+        assert not words or words[-1] == label
+
+
+def test_contents_and_indexes_give_the_page_where_it_stands(
+    pages: list[str], spec_book: bytes
+) -> None:
+    """Each recipe in the contents and in the indexes stands on the page printed beside it."""
+    called = labels(spec_book)
+    back = next(n for n, text in enumerate(pages, start=1) if "Index by colour" in text and n > 9)
     book, _, _ = house()
-    found = {name.strip(): page for name, page in listed}
-    for name in (*book.drinks, *book.infusions):
-        assert name in pages[int(found[name]) - 1], name
+    for first, last, line in ((3, 4, r"([^.\d][^.]*?) (?:\. ?)+(\d+)"), (back, len(pages), r"")):
+        done = subprocess.run(
+            ["pdftotext", "-raw", "-f", f"{first}", "-l", f"{last}", "-", "-"],
+            input=spec_book, capture_output=True, check=True,
+        )  # fmt: skip
+        text = " ".join(done.stdout.decode().split())
+        for name in (*book.drinks, *book.infusions):
+            listed = re.findall(line or re.escape(name) + r"[^.\d]*?, (\d+)", text)
+            found = [n for of, n in listed if of.strip() == name] if line else listed
+            assert found, name
+            assert all(name in pages[called.index(number)] for number in found), name
 
 
 def test_a_drink_is_a_facing_pair_and_the_rest_a_page(spec_book: bytes) -> None:
@@ -95,17 +119,18 @@ def test_a_drink_is_a_facing_pair_and_the_rest_a_page(spec_book: bytes) -> None:
     assert all(start % 2 == 0 for start in starts)
     ends = [*starts[1:], at["Allergens", "Allergens"]]
     assert all(end - start == 2 for start, end in zip(starts, ends, strict=True))
-    made = sorted(
-        number for (chapter, title), number in at.items()
-        if chapter in ("Infusions", "Solutions", "Syrups") and chapter != title
-    )  # fmt: skip
-    assert all(b - a <= 1 for a, b in itertools.pairwise(made))
+    for made in ("Infusions", "Solutions", "Syrups"):
+        on = sorted(number for (chapter, _), number in at.items() if chapter == made)
+        assert all(b - a <= 1 for a, b in itertools.pairwise(on))
 
 
 def test_links_lead_to_places_that_exist(spec_book: bytes) -> None:
-    """More links than recipes, every one inside the book and to a named place."""
+    """More links than recipes, every one inside the book and to a named place on a page of it."""
     with pikepdf.open(io.BytesIO(spec_book)) as pdf:
-        names = {str(key) for key in list(pdf.Root.Names.Dests.Names)[::2]}
+        held: list[Any] = list(pdf.Root.Names.Dests.Names)
+        names = {str(key) for key in held[::2]}
+        standing = {page.objgen for page in pdf.pages}
+        assert all(place[0].objgen in standing for place in held[1::2])
         links = [a for page in pdf.pages for a in page.get("/Annots", [])]
         for link in links:
             assert "/A" not in link or "/URI" not in link.A
@@ -130,9 +155,10 @@ def test_binding_margin_lies_inside(pages: list[str], spec_book: bytes) -> None:
 
 
 def test_the_change_log_tells_the_last_step(pages: list[str]) -> None:
-    """What changed since the last edition stands on the last page, by recipe and stamps."""
-    assert "Squall Line, edition BCD44 to NEW22" in pages[-1]
-    assert "10 ml → 15 ml" in pages[-1]
+    """What changed since the last edition stands in a chapter, by recipe and stamps."""
+    (page,) = (text for text in pages if "Squall Line, edition BCD44 to NEW22" in text)
+    assert "Changes since the last edition" in page
+    assert "10 ml → 15 ml" in page
 
 
 def test_the_indexes_find_by_colour_glass_and_plant(pages: list[str]) -> None:
@@ -146,7 +172,7 @@ def test_the_indexes_find_by_colour_glass_and_plant(pages: list[str]) -> None:
 def test_the_book_is_of_its_size(size: str) -> None:
     """A5 (ISO 216) or Half-Letter (5½ × 8½ in)."""
     paper = book_paper(size)
-    pdf = book_pdf("<!doctype html><html lang=en><title>t</title><h1>t</h1>", find_theme(), paper)
+    pdf = print_book(house()[0], {}, {}, find_theme(), {}, paper)
     with pikepdf.open(io.BytesIO(pdf)) as read:
         box = [float(v) for v in read.pages[0].MediaBox]
     wanted = [paper.width_mm * POINTS_PER_MM, paper.height_mm * POINTS_PER_MM]
@@ -229,3 +255,74 @@ def test_the_folded_menu_comes_in_fours() -> None:
         assert len(pdf.pages) == 2 * -(-len(single.pages) // 4)
         box = [float(v) / POINTS_PER_MM for v in pdf.pages[0].MediaBox]
     assert box[2:] == pytest.approx([296.0, 210.0], abs=0.01)
+
+
+class Counting:
+    """A setter that keeps what it has set and, like a pool, has nothing at the first asking."""
+
+    def __init__(self) -> None:
+        self.set: dict[Job, Outcome] = {}
+        self.asked: dict[Job, None] = {}
+
+    def __call__(self, job: Job) -> Outcome:
+        if job not in self.set:
+            self.asked[job] = None
+            raise Pending
+        return self.set[job]
+
+    def settle(self) -> int:
+        """Set what was asked for; how many that were."""
+        asked, self.asked = self.asked, {}
+        self.set |= {job: set_type(job) for job in asked}
+        return len(asked)
+
+
+def rounds(counting: Counting, computed: Mapping[str, Computed]) -> tuple[list[int], bytes]:
+    """How many parts were set in each round of asking, and the book."""
+    book, _, cards = house()
+    chosen = {slug: cards[slug] for slug in computed}
+    token, told = SETTER.set(counting), []
+    try:
+        while True:
+            try:
+                bound = print_book(book, computed, chosen, find_theme(), {}, book_paper("A5"))
+            except Pending:
+                told.append(counting.settle())
+            else:
+                return told, bound
+    finally:
+        SETTER.reset(token)
+
+
+def test_a_changed_recipe_sets_its_own_part_alone() -> None:
+    """Set from nothing in three rounds; then one edition's stamp sets the cover and one part."""
+    _, computed, cards = house()
+    few = {slug: one for slug, one in computed.items() if not one.is_drink or slug < "f"}
+    counting = Counting()
+    first, bound = rounds(counting, few)
+    assert len(first) <= 4
+    assert rounds(counting, few) == ([], bound)
+    other = replace(cards["dew-point"], edition="QQQQQ")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(cast(dict[str, Card], cards), "dew-point", other)
+        again, changed = rounds(counting, few)
+    assert sum(again) == 2
+    assert len(again) == 1
+    assert changed != bound
+
+
+def test_every_page_finds_its_tags(spec_book: bytes) -> None:
+    """Each page and link has a number of its own in the parent tree, which leads back to it."""
+    with pikepdf.open(io.BytesIO(spec_book)) as pdf:
+        held: list[Any] = list(pdf.Root.StructTreeRoot.ParentTree.Nums)
+        parents = dict(zip(map(int, held[::2]), held[1::2], strict=True))
+        assert list(parents) == sorted(parents)
+        used = []
+        for page in pdf.pages:
+            used.append(int(page.StructParents))
+            assert all(tag.Pg.objgen == page.objgen for tag in parents[used[-1]])
+            for note in page.get("/Annots", []):
+                used.append(int(note.StructParent))
+                (link,) = [k for k in parents[used[-1]].K if not isinstance(k, int) and "/Obj" in k]
+                assert link.Obj.objgen == note.objgen
+        assert len(used) == len(set(used)) == len(parents)
