@@ -1,16 +1,22 @@
-"""The wheel: what `pip install` gets, away from any checkout."""
+"""The wheel: what `pip install` gets, away from any checkout, and the versions pinned for it."""
 
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
+import tomllib
 import zipfile
 from pathlib import Path
 
 import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).parents[1]
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+PYTHONS = re.findall(r"Python :: (3\.\d+)", "\n".join(PROJECT["project"]["classifiers"]))
 
 
 @pytest.fixture(scope="module")
@@ -48,3 +54,34 @@ def test_it_publishes_a_house_from_anywhere(wheel: Path, tmp_path: Path) -> None
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "out" / "guest" / "index.html").is_file()
     assert (tmp_path / "out" / "staff" / "index.html").is_file()
+
+
+def pinned(python: str) -> dict[str, str]:
+    """The version of each package that constraints.txt gives this Python, by canonical name."""
+    text = (ROOT / ".ci" / "constraints.txt").read_text(encoding="utf-8")
+    rows = [Requirement(row) for row in re.findall(r"(?m)^(\w.*?) \\$", text)]
+    here = {"python_version": python, "python_full_version": f"{python}.0"}
+    return {
+        canonicalize_name(row.name): str(row.specifier).removeprefix("==")
+        for row in rows
+        if row.marker is None or row.marker.evaluate(here)
+    }
+
+
+@pytest.mark.parametrize("python", PYTHONS)
+def test_every_requirement_is_pinned(python: str) -> None:
+    """What the project, its tests, its cluster and its build ask for stands in constraints.txt, in a
+    version that will do, for each Python that pyproject.toml names.
+    """
+    extras = PROJECT["project"]["optional-dependencies"]
+    asked = [*PROJECT["project"]["dependencies"], *extras["test"], *extras["cluster"],
+             *PROJECT["build-system"]["requires"]]  # fmt: skip
+    versions = pinned(python)
+    for need in map(Requirement, asked):
+        assert canonicalize_name(need.name) in versions, need
+        assert need.specifier.contains(versions[canonicalize_name(need.name)]), need
+
+
+def test_the_oldest_python_named_is_the_oldest_allowed() -> None:
+    """`requires-python` and the classifiers agree on where support begins."""
+    assert PROJECT["project"]["requires-python"] == f">={PYTHONS[0]}"
