@@ -82,7 +82,7 @@ def _server(desk: Desk, port: int | None) -> Server:
 
 
 def _follow(desk: Desk, server: Server, folder: Path) -> None:
-    """Look at the files again and again; rest longer where looking takes long."""
+    """Look at the files again and again and make pages between; longer where looking is long."""
     while True:
         start = time.perf_counter()
         edited = desk.changed()
@@ -91,7 +91,7 @@ def _follow(desk: Desk, server: Server, folder: Path) -> None:
             server.announce()
             _tell(desk, folder, time.perf_counter() - start, edited)
             start = time.perf_counter()
-        time.sleep(max(PAUSE_S, 2.0 * (time.perf_counter() - start)))
+        server.work(max(PAUSE_S, 2.0 * (time.perf_counter() - start)))
 
 
 def _tell(desk: Desk, folder: Path, seconds: float, edited: tuple[Path, ...]) -> None:

@@ -24,6 +24,8 @@ if TYPE_CHECKING:  # a publish that finds nothing changed is over before these w
     from collections.abc import Callable
 
     from generator.cellar.errors import Mistake
+    from generator.press.cache import Cache
+    from generator.press.recall import Worked
 
 EXAMPLE = """\
 Nothing is written while there is something to mend, and a failed run leaves the last good
@@ -71,6 +73,13 @@ def describe(parser: argparse.ArgumentParser) -> None:
         metavar="DIR",
         type=Path,
         help="where papers are kept once they are set; may be shared, may be deleted",
+    )
+    parser.add_argument(
+        "--cache-most",
+        metavar="MB",
+        type=_megabytes,
+        help="let go of what was used longest ago in --cache, down to this (a folder that --cache"
+        " names keeps all, the usual one 1000)",
     )
     parts = parser.add_mutually_exclusive_group()
     parts.add_argument(
@@ -133,6 +142,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
+    from generator.commands.only import chooser
     from generator.press.cache import Cache, usual_folder
     from generator.press.keeper import Keeper
     from generator.press.paper import PaperStopped, PaperUnavailable
@@ -145,7 +155,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
     typesetter = Typesetter(Cache(options.cache or usual_folder()), options.processes)
     join((Cache(part) for part in options.join), typesetter.cache)
     book, computed, warnings = recalled(folder)
-    only = _chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
+    only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
     summary.mistakes += warnings
     tell, wipe = _progress(options)
     keeper = Keeper(typesetter.cache)
@@ -167,6 +177,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
     summary.anew = {
         "recipes": len(computed.anew), "pages": len(keeper.anew), "papers": typesetter.set_anew
     }  # fmt: skip
+    _make_room(options, typesetter.cache, computed)
     for mistake in typesetter.stopped:
         print(mistake, file=sys.stderr)
     return PaperStopped.exit_code if typesetter.stopped else code
@@ -175,6 +186,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
 def _set_share(options: argparse.Namespace, folder: Path) -> int:
     """Fill a cache with one part of the papers, for a publish elsewhere to join."""
     from generator.press.cache import Cache, usual_folder
+    from generator.press.changes import LEDGER, read_ledger
     from generator.press.paper import PaperStopped
     from generator.press.share import read_share, set_share
     from generator.press.site import contents
@@ -185,9 +197,11 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
     cache = Cache(options.cache or usual_folder())
     typesetter = Typesetter(cache, options.processes)
     book, computed, _ = recalled(folder)
-    found = set_share(
-        contents(book, computed, find_theme(options.theme, folder)), share, typesetter
-    )
+    before = options.out / LEDGER  # the book tells what changed since the last build
+    ledger = read_ledger(before.read_text(encoding="utf-8") if before.is_file() else None)
+    wanted = contents(book, computed, find_theme(options.theme, folder), ledger=ledger)
+    found = set_share(wanted, share, typesetter)
+    _make_room(options, cache, computed)
     for mistake in typesetter.stopped:
         print(mistake, file=sys.stderr)
     if not options.quiet:
@@ -195,27 +209,25 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
     return PaperStopped.exit_code if typesetter.stopped else 0
 
 
-def _chooser(wanted: list[str] | None, recipes: dict[str, str]) -> Callable[[str], bool] | None:
-    """A test of paths below the build folder, from the words after --only."""
-    if not wanted:
-        return None
-    from generator.cellar.errors import AuthorError, Mistake, Place, did_you_mean
+def _make_room(options: argparse.Namespace, papers: Cache, worked: Worked) -> None:
+    """Let go of what was used longest ago: a folder given by --cache may be others' too."""
+    from generator.press.cache import USUAL_MB, Cache, usual_folder
 
-    names = {name.casefold(): slug for slug, name in recipes.items()}
-    folders: set[str] = set()
-    slugs: set[str] = set()
-    for word in wanted:
-        stem = Path(word).stem if word.endswith(".md") else word
-        if word in ("guest", "staff"):
-            folders.add(word)
-        elif stem in recipes or stem.casefold() in names:
-            slugs.add(stem if stem in recipes else names[stem.casefold()])
-        else:
-            known = ["guest", "staff", *recipes, *recipes.values()]
-            message = f"there is nothing called “{word}” to publish"
-            place = Place("--only")
-            raise AuthorError([Mistake("no-such-part", message, place, did_you_mean(word, known))])
-    return lambda path: path.partition("/")[0] in folders or Path(path).stem in slugs
+    most_mb = options.cache_most
+    if most_mb is None and options.cache is None:
+        most_mb = USUAL_MB["papers"]
+    if most_mb is not None:
+        papers.shrink(most_mb * 1_000_000)
+    recipes = Cache(usual_folder("recipes"))
+    recipes.used.update(worked.prints.values())
+    recipes.shrink(USUAL_MB["recipes"] * 1_000_000)
+
+
+def _megabytes(text: str) -> int:
+    """A bound as it is written; raises ArgumentTypeError."""
+    if not text.isdecimal():
+        raise argparse.ArgumentTypeError(f"“{text}” is no number of megabytes")
+    return int(text)
 
 
 def _progress(

@@ -21,19 +21,25 @@ from generator.press.unchanged import own_print
 
 
 class Keeper:
-    """A cache of pages and pictures; `anew` names what was really made."""
+    """A cache of pages, pictures and papers; `anew` names the first two that were really made."""
 
     def __init__(self, cache: Cache) -> None:
         self.cache = cache
         self.anew: list[str] = []
 
-    def __call__(self, what: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
-        """The bytes that `make` makes of `parts`, whose repr must tell all that matters."""
+    def __call__(
+        self, what: str, parts: tuple[object, ...], make: Callable[[], bytes], paper: bool = False
+    ) -> bytes:
+        """The bytes that `make` makes of `parts`, whose repr must tell all that matters.
+
+        A `paper` is not told in `anew`: whoever sets papers counts them.
+        """
         key = key_from(what, *map(repr, parts))
         content = self.cache.get(key)
         if content is None:
             content = make()
-            self.anew.append(what)
+            if not paper:
+                self.anew.append(what)
             self.cache.put(key, content)
         return content
 
@@ -50,10 +56,12 @@ class Keeper:
 _KEEPER: ContextVar[Keeper | None] = ContextVar("_KEEPER", default=None)
 
 
-def kept(what: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
+def kept(
+    what: str, parts: tuple[object, ...], make: Callable[[], bytes], paper: bool = False
+) -> bytes:
     """What `make` makes of `parts`, from the keeper at work if it knows it."""
     keeper = _KEEPER.get()
-    return make() if keeper is None else keeper(what, parts, make)
+    return make() if keeper is None else keeper(what, parts, make, paper)
 
 
 def key_from(*words: str) -> str:

@@ -12,12 +12,14 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 
 from generator.bench.figures import Computed
 from generator.bench.records import lot
 from generator.cellar.errors import AuthorError, Mistake, Place
 from generator.facts.keeping import last_day
 from generator.press.archive import boxed
+from generator.press.asking import each
 from generator.press.card import Card
 from generator.press.faults import told_of
 from generator.press.impose import impose_labels
@@ -144,10 +146,11 @@ def print_labels(
 
     Raises AuthorError for a label that is too full, ValueError when `skip` is not on the sheet.
     """
-    pages: dict[Label, bytes] = {}
+    places: dict[Label, Place] = {}
     for label, place in labels:
-        if label not in pages:
-            pages[label] = print_label(label, sheet.label, theme, place)
+        places.setdefault(label, place)
+    makers = (partial(print_label, one, sheet.label, theme, at) for one, at in places.items())
+    pages = dict(zip(places, each(makers), strict=True))
     return impose_labels(sheet, [pages[label] for label, _ in labels], skip)
 
 

@@ -14,6 +14,7 @@ from io import BytesIO
 from markupsafe import Markup
 
 from generator.press import papers
+from generator.press.asking import deciding
 from generator.press.card import Card
 from generator.press.faults import told_of
 from generator.press.impose import fold as folded
@@ -62,7 +63,7 @@ def menu_pdf(
     made: dict[int, bytes] = {}
     for fit in FITS:
         html = menu_html(menu, cards, house, theme, format_, fit)
-        with told_of(theme, "menu_paper.css"):
+        with told_of(theme, "menu_paper.css"), deciding():
             pdf = paper_pdf(html, style, theme.fonts, menu.name)
         sides = -(-_count(pdf) // LEAVES[format_]) * LEAVES[format_]
         made.setdefault(sides, pdf)

@@ -2,14 +2,22 @@
 
 Belongs here: HTTP, the Host check, the stream of events. Does not belong here: what is shown
 (preview.py). Nothing on the disk is ever served: only pages the desk holds in memory.
+
+Each request is answered in a thread of its own, but every page is made in the one thread that calls
+`work`, the main one: the libraries that set type are not made for threads, and only there can a
+template be held to its time (limits.py).
 """
 
 from __future__ import annotations
 
 import mimetypes
+import time
+from collections.abc import Callable
+from concurrent.futures import Future
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from threading import Condition, Lock
+from queue import Empty, SimpleQueue
+from threading import Condition
 from typing import Final
 from urllib.parse import parse_qs, unquote, urlsplit
 
@@ -31,12 +39,31 @@ class Server(ThreadingHTTPServer):
         super().__init__((HOST, port), _Answer)
         self.desk = desk
         self.turned = Condition()
-        self.pressing = Lock()  # the libraries that set type are not made for threads
+        self._asked: SimpleQueue[tuple[Callable[[], bytes], Future[bytes]]] = SimpleQueue()
 
     @property
     def address(self) -> str:
         """Where a browser finds it."""
         return f"http://{HOST}:{self.server_address[1]}/"
+
+    def made(self, make: Callable[[], bytes]) -> bytes:
+        """What `make` makes, made by the thread that works; raises what it raises."""
+        page: Future[bytes] = Future()
+        self._asked.put((make, page))
+        return page.result()
+
+    def work(self, seconds: float) -> None:
+        """Make the pages that are asked for within so many seconds, one after another."""
+        end = time.monotonic() + seconds
+        while (left := end - time.monotonic()) > 0.0:
+            try:
+                make, page = self._asked.get(timeout=left)
+            except Empty:
+                return
+            try:
+                page.set_result(make())
+            except Exception as error:  # whoever asked tells it
+                page.set_exception(error)
 
     def announce(self) -> None:
         """Tell every open page that there is something new to show."""
@@ -92,8 +119,7 @@ class _Answer(BaseHTTPRequestHandler):
             self._send(code, "text/html", bare(showing, said).encode())
             return
         try:
-            with self.server.pressing:
-                body = make()
+            body = self.server.made(make)
         except AuthorError as error:
             self._send(HTTPStatus.INTERNAL_SERVER_ERROR, "text/plain", f"{error}\n".encode())
             return

@@ -5,7 +5,11 @@ belong here: setting papers (workers.py), keeping them (cache.py), writing the b
 
 A share is a cache folder: every machine of n reads the whole house, sets the papers whose key falls
 to it, and keeps them in a folder. Joined, the folders hold every paper, so that the publish which
-joins them sets none. Shares may overlap or lack something: what is not there is set then.
+joins them sets next to none. Shares may overlap or lack something: what is not there is set then.
+
+Papers that decide what others are like (asking.py) are set by every share: without them it could
+not know its own. What depends on papers of all shares (pages that tell the numbers of others) is
+set where they are joined.
 """
 
 from __future__ import annotations
@@ -15,6 +19,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from generator.cellar.errors import AuthorError, Mistake, Place
+from generator.press.asking import DECIDES
 from generator.press.cache import Cache, key_of
 from generator.press.paper import SETTER, Job, Outcome, PaperStopped
 from generator.press.workers import Pending, Typesetter
@@ -52,12 +57,15 @@ def set_share(
     raise AuthorError, together, as in a whole publish.
     """
     found: set[str] = set()
+    late: set[str] = set()
 
     def ask(job: Job) -> Outcome:
         key = key_of(job)
-        if not share.has(key):
+        if not (share.has(key) or DECIDES.get()):
             raise Pending
+        late.add(key)
         outcome = typesetter(job)
+        late.discard(key)
         if not outcome.trouble:
             found.add(key)
         return outcome
@@ -65,7 +73,8 @@ def set_share(
     mistakes: dict[Mistake, None] = {}
     papers = [make for path, make in wanted.items() if path.endswith(".pdf")]
     with typesetter.at_work():
-        for _ in range(2):  # the second time every paper of this share is there
+        while True:
+            late.clear()
             token = SETTER.set(ask)
             try:
                 for make in papers:
@@ -80,6 +89,8 @@ def set_share(
                             typesetter.stopped.append(stopped.mistake)
             finally:
                 SETTER.reset(token)
+            if not late:  # every paper of this share that can be known is there
+                break
             typesetter.settle()
     if mistakes:
         raise AuthorError(mistakes)

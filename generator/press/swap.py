@@ -28,6 +28,7 @@ from pathlib import Path
 from typing import Any, Final
 
 JOURNAL: Final = ".anthocard-swap"
+LOCK: Final = ".anthocard-lock"  # on Windows alone, where it can only go once nobody has it open
 _AT_FDCWD, _EXCHANGE = -100, 2  # linux/fcntl.h, linux/fs.h; RENAME_SWAP of macOS is 2 as well
 _NEW, _OLD = "new", "old"
 
@@ -60,6 +61,9 @@ def alone(out: Path) -> Iterator[None]:
     finally:
         if handle is not None:
             os.close(handle)
+        if sys.platform == "win32":
+            with suppress(OSError):
+                (out / LOCK).unlink()
         if made:
             with suppress(OSError):
                 out.rmdir()  # only if nothing came of it
@@ -259,18 +263,29 @@ def _folders_in(folder: Path) -> Iterator[Path]:
 
 
 def _lock(out: Path) -> int | None:
-    """A hold on `out` that ends with the process; None where folders cannot be held."""
-    if sys.platform == "win32":
-        return None
-    import fcntl
-
-    handle = os.open(out, os.O_RDONLY)
+    """A hold on `out` that ends with the process; None where the file system knows no locks."""
+    if sys.platform == "win32":  # folders cannot be opened there
+        handle = os.open(out / LOCK, os.O_RDWR | os.O_CREAT)
+    else:
+        handle = os.open(out, os.O_RDONLY)
     try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
+        _hold(handle)
+    except (BlockingIOError, PermissionError):
         os.close(handle)
         raise Busy(out) from None
-    except OSError:  # a network share that knows no locks
+    except OSError:
         os.close(handle)
         return None
     return handle
+
+
+def _hold(handle: int) -> None:
+    """Lock what was opened, or raise: BlockingIOError (PermissionError on Windows) when held."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)

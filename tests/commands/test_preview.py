@@ -15,7 +15,9 @@ from pathlib import Path
 
 import pytest
 
+from generator.press import theme
 from generator.press.preview import Desk, Showing, dressed, page_of
+from generator.press.serve import Server
 from tests.commands.conftest import COMMAND, ROOT, environment
 
 
@@ -114,6 +116,45 @@ def test_mistakes_stand_on_the_last_good_page(preview: Preview) -> None:
     preview.write("drinks/first-light.md", "50 mll blue gin", "45 ml blue gin")
     mended = preview.until("/staff/first-light.html", ">45<")
     assert "Something to mend" not in mended
+
+
+def test_a_template_without_end_is_stopped(bar: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The page of a theme that loops says so after the time a template has; the others come, and
+    saves are followed."""
+    monkeypatch.setattr(theme, "LONGEST_S", 0.5)
+    own = bar / "themes" / "loop"
+    own.mkdir(parents=True)
+    loop = "{% for a in range(99999) %}{% for b in range(99999) %}{% set c = b %}{% endfor %}{% endfor %}"
+    (own / "menu.html").write_text(loop, encoding="utf-8")
+    desk = Desk(bar, "loop")
+    desk.look()
+    server = Server(desk, 0)
+    threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True).start()
+    answers: dict[str, tuple[int, str]] = {}
+
+    def ask(path: str) -> None:
+        link = http.client.HTTPConnection("127.0.0.1", server.server_address[1], timeout=30)
+        link.request("GET", path)
+        answer = link.getresponse()
+        answers[path] = answer.status, answer.read().decode()
+
+    paths = ("/guest/index.html", "/staff/first-light.html")
+    asking = [threading.Thread(target=ask, args=(path,)) for path in paths]
+    for thread in asking:
+        thread.start()
+    end = time.monotonic() + 30
+    while len(answers) < 2 and time.monotonic() < end:
+        server.work(0.05)
+    for thread in asking:
+        thread.join(30)
+    server.shutdown()
+    server.server_close()
+    status, said = answers["/guest/index.html"]
+    assert status == 500
+    assert "it was not done after" in said
+    status, said = answers["/staff/first-light.html"]
+    assert status == 200
+    assert "First Light</h1>" in said
 
 
 def test_only_its_own_name_is_answered(preview: Preview) -> None:

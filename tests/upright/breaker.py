@@ -77,7 +77,7 @@ def publish(room, age, break_at=0, how="error"):
     options = argparse.Namespace(
         house=room / "house", out=room / "build", theme="base", no_paper=True, only=None,
         again=True, quiet=True, json=False, cache=room / "cache", processes=1, share=None,
-        join=[],
+        join=[], cache_most=None,
     )  # fmt: skip
     for name in STEPS:
         setattr(os, name, counted(getattr(os, name)))

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from generator.press import swap
-from generator.press.swap import JOURNAL, Busy, Scratch, alone, mend, scratch_beside
+from generator.press.swap import JOURNAL, LOCK, Busy, Scratch, alone, mend, scratch_beside
 
 
 def read(folder: Path) -> dict[str, str]:
@@ -48,6 +48,67 @@ def test_a_second_publish_refuses_and_says_so(tmp_path: Path) -> None:
         other.wait()
     build(out, "new")
     assert read(out) == {"guest/index.html": "new", "staff/index.html": "new"}
+
+
+#: Windows as far as the lock goes: its own call, and what that raises when the byte is held (EACCES;
+#: Microsoft, C runtime library reference, _locking; how: read) or where there are no locks (chosen).
+WINDOWS = """
+import errno, fcntl, os, pathlib, sys, types
+from generator.press import swap
+
+def locking(handle, mode, count):
+    assert (mode, count) == (2, 1)
+    if sys.argv[2] == "no locks":
+        raise OSError(errno.EINVAL, "Invalid argument")
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise PermissionError(errno.EACCES, "Permission denied") from None
+
+sys.modules["msvcrt"] = types.SimpleNamespace(LK_NBLCK=2, locking=locking)
+sys.platform = "win32"
+try:
+    with swap.alone(pathlib.Path(sys.argv[1])):
+        print("held", flush=True)
+        sys.stdin.read()
+except swap.Busy:
+    print("busy", flush=True)
+"""
+
+
+def test_windows_holds_a_file_in_the_folder(tmp_path: Path) -> None:
+    """With a stand-in for its call: a second publish is refused, a killed one holds nothing, and
+    the last to go leaves neither the file nor an empty folder. Without locks there is no refusal.
+    """
+    out = tmp_path / "build"
+
+    def start(locks: str = "locks") -> subprocess.Popen[str]:
+        return subprocess.Popen(
+            [sys.executable, "-c", WINDOWS, str(out), locks], cwd=Path(__file__).parents[2],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+        )  # fmt: skip
+
+    def said(other: subprocess.Popen[str]) -> str:
+        assert other.stdout is not None
+        return other.stdout.readline()
+
+    with start() as first:
+        assert said(first) == "held\n"
+        assert (out / LOCK).is_file()
+        with start() as second:
+            assert said(second) == "busy\n"
+        with start("no locks") as careless:
+            assert said(careless) == "held\n"
+        (out / "mine").touch()
+        first.kill()
+    with start() as third:
+        assert said(third) == "held\n"
+    assert [path.name for path in out.iterdir()] == ["mine"]
+    (out / "mine").unlink()
+    out.rmdir()
+    with start() as fourth:
+        assert said(fourth) == "held\n"
+    assert not out.exists()
 
 
 def test_death_between_the_two_folders_is_mended_forwards(tmp_path: Path) -> None:
