@@ -108,12 +108,12 @@ def take_off(
     The house's waste allowance comes on top. Raises KeyError for a drink that is not there.
     """
     plan = book.house.week if week is None else week
-    by_name = {fold(one.name): one for one in computed.values()}
+    slugs = {fold(name): book.slug(drink) for name, drink in book.drinks.items()}
     waste = 1.0 + book.house.waste_percent / 100.0
     used: dict[tuple[str, bool], Measure] = {}
     made: dict[str, float] = {}
     for name, serves in plan.items():
-        for bottle, measure in _poured(by_name[fold(name)], book, shelf):
+        for bottle, measure in _poured(computed[slugs[fold(name)]], book, shelf):
             _use(bottle, _times(measure, serves * waste), book, shelf, used, made)
     needs = [
         _need(shelf[name], measure)

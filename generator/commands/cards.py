@@ -47,8 +47,8 @@ def run(options: argparse.Namespace) -> int:
     from generator.press.archive import joined
     from generator.press.bar_card import print_card, print_sheets
     from generator.press.card import make_card
-    from generator.press.impose import lay_out
-    from generator.press.printing import book_edition, card_size, sheet_size
+    from generator.press.impose import in_turn, lay_out
+    from generator.press.printing import card_size, edition_of, sheet_size
     from generator.press.theme import find_theme
 
     folder = house_folder(options.house)
@@ -70,9 +70,17 @@ def run(options: argparse.Namespace) -> int:
         print(f"{len(made)} cards, {paper.name} with 3 mm bleed, in {out}")
         return 0
     day = f" · {options.date:%Y-%m-%d}" if options.date else ""
-    legend = f"{house.name} · edition {book_edition(cards)}{day}"
     flip = None if options.turn == "none" else options.turn
-    put(options.out, print_sheets(list(made.values()), layout, theme, legend, flip))
+    legends = [
+        f"{house.name} · edition {edition_of(cards[slug] for slug in on)}{day}"
+        for on in in_turn(list(made), len(layout.spots))
+    ]
+    put(
+        options.out,
+        print_sheets(
+            [partial(made.__getitem__, slug) for slug in made], layout, theme, legends, flip
+        ),
+    )
     up = len(layout.spots)
     print(f"{len(made)} cards {paper.name}, {up} on {sheet.name}, in {options.out}")
     return 0

@@ -12,17 +12,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from functools import partial
+from typing import Any, TypeAlias
 
 from generator.bench.figures import Computed
 from generator.cellar.errors import AuthorError, Mistake, Place
 from generator.cellar.yaml_lines import Location
 from generator.press import papers
 from generator.press.archive import boxed
+from generator.press.asking import each
 from generator.press.back import Back, make_back
 from generator.press.card import Card
 from generator.press.faults import told_of
-from generator.press.impose import Flip, Layout, impose, sheet_sides
+from generator.press.impose import Flip, Layout, impose
 from generator.press.page import FITS, card_page, card_pages
 from generator.press.paper import card_pdf, paper_pdf
 from generator.press.papers import Paper
@@ -48,9 +50,11 @@ def print_card(card: Card, computed: Computed, theme: Theme, paper: Paper, at: A
 
     `at` tells where a value of the recipe is written, by its location in the front-matter.
     """
-    return Printed(
-        _front(card, theme, paper, at), _back(card, make_back(computed, card), theme, paper, at)
+    back = make_back(computed, card)
+    sides = each(
+        [lambda: _front(card, theme, paper, at), lambda: _back(card, back, theme, paper, at)]
     )
+    return Printed(*sides)
 
 
 def _front(card: Card, theme: Theme, paper: Paper, at: At) -> bytes:
@@ -122,16 +126,22 @@ def _side(
 
 
 def print_sheets(
-    cards: Sequence[Printed], layout: Layout, theme: Theme, legend: str, flip: Flip | None
+    cards: Sequence[Callable[[], Printed]],
+    layout: Layout,
+    theme: Theme,
+    legends: Sequence[str],
+    flip: Flip | None,
 ) -> bytes:
     """All cards n-up with crop marks; `flip` adds mirrored backs, None prints fronts alone.
 
-    `legend` opens the line printed in the margin: the house, edition and date.
+    `legends` open the line printed in the margin, one a sheet: the house, edition and date. Cards
+    come as what makes them, so that all papers are asked for before one is waited for.
     """
-    sides = sheet_sides(layout, len(cards), flip is not None)
-    legends = [_legend(parts, layout, theme) for parts in _legend_parts(legend, sides, flip)]
-    backs = [card.back for card in cards] if flip else []
-    return impose(layout, [card.front for card in cards], backs, legends, flip or "long")
+    margins = [partial(_legend, parts, layout, theme) for parts in _legend_parts(legends, flip)]
+    asked: tuple[Callable[[], list[Any]], ...] = (partial(each, cards), partial(each, margins))
+    made, lines = each(asked)
+    backs = [card.back for card in made] if flip else []
+    return impose(layout, [card.front for card in made], backs, lines, flip or "long")
 
 
 def _zoom(paper: Paper) -> float:
@@ -150,14 +160,12 @@ def _size(paper: Paper, zoom: float) -> str:
     )
 
 
-def _legend_parts(legend: str, sides: int, flip: Flip | None) -> Iterable[tuple[str, str]]:
-    faces = ("front", "back") if flip else ("front",)
-    sheets = sides // len(faces)
+def _legend_parts(legends: Sequence[str], flip: Flip | None) -> Iterable[tuple[str, str]]:
     turn = f"turn over the {flip} edge · " if flip else ""
-    for sheet in range(1, sheets + 1):
-        for face in faces:
+    for sheet, legend in enumerate(legends, start=1):
+        for face in ("front", "back") if flip else ("front",):
             yield (
-                f"{legend} · sheet {sheet}/{sheets} {face}",
+                f"{legend} · sheet {sheet}/{len(legends)} {face}",
                 f"{turn}trim, then laminate; keep 3 mm seal",
             )
 

@@ -11,6 +11,7 @@ alone. Nothing shows of it, since a part knows the page it begins on.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 
 from generator.bench.edition import stamp
@@ -35,6 +36,14 @@ _TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "drink": 4}
 _UNKNOWN: Final = "000"
 
 
+@dataclass(frozen=True, slots=True)
+class Volume:
+    """Which of how many volumes, from 1."""
+
+    number: int = 1
+    of: int = 1
+
+
 def print_book(
     book: Book,
     computed: Mapping[str, Computed],
@@ -42,12 +51,18 @@ def print_book(
     theme: Theme,
     ledger: Mapping[str, Any],
     paper: Paper,
+    volume: Volume = Volume(),
 ) -> bytes:
     """The book as PDF/A-3a and PDF/UA-1, tagged, with bookmarks and links.
 
-    `ledger` is changes.py's, empty at first. Raises as paper_pdf does, and Pending while a part is
-    being set elsewhere, after it has asked for as many parts as can be numbered.
+    A volume of it where there are several: of the recipes it is given, whole in itself. `ledger`
+    is changes.py's, empty at first. Raises as paper_pdf does, and Pending while a part is being set
+    elsewhere, after it has asked for as many parts as can be numbered.
     """
+    named = {
+        kind: sorted((c for c in cards.values() if c.kind == kind), key=_by_name)
+        for kind, _ in CHAPTERS
+    }
     every_part = {
         "house": {
             "name": book.house.name, "voice": book.house.voice or "",
@@ -55,6 +70,9 @@ def print_book(
         },
         "edition": stamp(sorted((card.slug, card.edition) for card in cards.values())),
         "ounces": f"{book.house.ounces} ounces",
+        "volume": volume,
+        "reach": [card.name for card in (*named["drink"][:1], *named["drink"][-1:])],
+        "here": frozenset(cards),
     }  # fmt: skip
     style = theme.style("book.css") + (
         f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
@@ -65,10 +83,6 @@ def print_book(
         html = theme.render_paper("book.html", {**every_part, **part.values, **own})
         return paper_pdf(html, style, theme.fonts, "the spec book")
 
-    named = {
-        kind: sorted((c for c in cards.values() if c.kind == kind), key=_by_name)
-        for kind, _ in CHAPTERS
-    }
     with told_of(theme, "book.css"):
         body = tuple(_body(book, computed, cards, named, ledger))
         return number_and_bind(*_front(named), body, _back(computed, cards), put)

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, TypeVar
 
 from generator.cellar.errors import AuthorError, Mistake, Place
 from generator.press import papers
@@ -20,6 +20,7 @@ from generator.press.papers import LabelSheet, Paper
 from generator.press.sheets import Line, Sheets, Spot
 
 Flip: TypeAlias = Literal["long", "short"]
+Thing = TypeVar("Thing")
 FLIPS: tuple[Flip, ...] = ("long", "short")
 
 
@@ -113,9 +114,9 @@ def fold(pages: Sequence[bytes], paper: Paper) -> bytes:
     return pressed.finished()
 
 
-def sheet_sides(layout: Layout, cards: int, duplex: bool) -> int:
-    """How many sides are printed for so many cards."""
-    return math.ceil(cards / len(layout.spots)) * (2 if duplex else 1)
+def in_turn(things: Sequence[Thing], count: int) -> list[Sequence[Thing]]:
+    """Cut into runs of `count` (≥ 1), the last of which may be shorter."""
+    return [things[start : start + count] for start in range(0, len(things), count)]
 
 
 def impose_labels(sheet: LabelSheet, labels: Sequence[bytes], skip: int = 0) -> bytes:

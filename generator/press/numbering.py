@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
+from generator.press.asking import deciding
 from generator.press.binding import Bound, bind, look_into
 from generator.press.workers import Pending
 
@@ -125,7 +126,8 @@ def _numbered(
             break
         blank = bool(part.side) and part.side != ("right" if number % 2 else "left")
         begins = Begins(number + blank, blank)
-        found = ask(part, begins)
+        with deciding(not part.sure):
+            found = ask(part, begins)
         if found is None:
             doubt = doubt or not part.sure
             number += blank + part.pages

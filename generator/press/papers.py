@@ -94,6 +94,11 @@ def mark(key: str, column: str = "mm") -> float:
     return float(_rows("marks")[key][column])
 
 
+def volume() -> int:
+    """How many drinks stand in one volume of the spec book, and in one pile of card sheets."""
+    return int(_rows("volumes")["drinks"]["count"])
+
+
 def _labels(name: str, row: dict[str, Any]) -> LabelSheet:
     made = LabelSheet(
         name, sheet_paper(row["sheet"]), row["columns"], row["rows"], row["left"], row["top"],

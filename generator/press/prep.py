@@ -133,12 +133,11 @@ def make_prep(computed: Mapping[str, Computed], book: Book, serves: Mapping[str,
     shelf = Shelf(book, log)
     sums = take_off(computed, book, shelf, serves)
     needed = dict(sums.make)
-    by_name = {one.name: one for one in computed.values()}
     leads = lead_hours(book)
     tasks: list[tuple[float, Task]] = []
     for made in making_order(book):
         if needed.get(made.name, 0.0) > 0.0:
-            figures = by_name[made.name]
+            figures = computed[book.slug(made)]
             batch = make(figures, _made_ml(figures, needed[made.name]), book, shelf)
             tasks.append((leads[made.name], _task(figures, batch, needed[made.name], book)))
     tasks.sort(key=lambda pair: -pair[0])  # stable: the order of making stands within one lead time

@@ -7,7 +7,8 @@ looks or is laid out (bar_card, book, labels, prep, menu_paper), writing files (
                                            menu on (menu-2.pdf)
     staff/  cards/<slug>.pdf               the front of a card, A6, accessible
             cards.pdf                      all cards n-up with backs, bleed and crop marks
-            book.pdf                       the spec book
+            book.pdf                       the spec book; from a second volume on, book-2.pdf and
+                                           the sheets of its cards cards-2.pdf
             labels.pdf                     a label for everything the house makes, dates to write in
             prep.pdf                       what to make for one service, where the house has `par`
             menu-sheets.pdf                the folded menu on sheets: both sides, short edge
@@ -15,72 +16,126 @@ looks or is laid out (bar_card, book, labels, prep, menu_paper), writing files (
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache, partial
-from typing import Any
+from typing import Any, TypeAlias
 
 from generator.bench.edition import stamp
-from generator.bench.figures import Computed
 from generator.press import papers
 from generator.press.archive import cut
 from generator.press.bar_card import Printed, print_card, print_sheets
-from generator.press.book import print_book
+from generator.press.book import Volume, print_book
+from generator.press.cache import what_sets_type
 from generator.press.card import Card
-from generator.press.impose import lay_out
+from generator.press.changes import steps_of
+from generator.press.impose import in_turn, lay_out
+from generator.press.keeper import kept, print_of
 from generator.press.labels import make_label, print_labels
+from generator.press.listed import Listed
 from generator.press.menu_paper import menu_pdf, menu_sheets
 from generator.press.papers import LabelSheet, Paper
 from generator.press.prep import make_prep, par_of, prep_pdf
+from generator.press.recall import Worked, drink_slugs
 from generator.press.theme import Theme
 from generator.recipe.book import Book, fold
 from generator.recipe.house import House
+
+Papers: TypeAlias = dict[str, Callable[[], bytes]]
 
 #: Places that print on Letter; the rest of the world uses ISO 216. Common practice, no source.
 LETTER = ("US", "CA")
 
 
-def printed(
-    book: Book,
-    computed: Mapping[str, Computed],
-    cards: Mapping[str, Card],
-    theme: Theme,
-    ledger: Mapping[str, Any],
-) -> dict[str, Callable[[], bytes]]:
-    """Every paper by its path below `out`, made when it is called for."""
-    house = book.house
-    drinks = {slug: card for slug, card in cards.items() if card.kind == "drink"}
+def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any]) -> Papers:
+    """Every paper by its path below `out`, made when it is called for.
 
-    @cache
-    def both(slug: str) -> Printed:
-        at = partial(book.at, computed[slug].recipe)
-        return print_card(cards[slug], computed[slug], theme, card_size(house), at)
-
-    def sheets() -> bytes:
-        layout = lay_out(card_size(house), sheet_size(house))
-        legend = f"{house.name} · edition {book_edition(cards)}"
-        return print_sheets([both(slug) for slug in drinks], layout, theme, legend, "long")
-
-    made: dict[str, Callable[[], bytes]] = {
-        f"staff/cards/{slug}.pdf": partial(lambda slug: cut(both(slug).front), slug)
-        for slug in drinks
+    Those of recipes that have not changed are not even worded again where a keeper is at work.
+    """
+    house, known = book.house, _Known(worked, theme)
+    drinks = drink_slugs(worked)
+    others = [slug for slug in worked if slug not in set(drinks.values())]
+    volumes = in_turn([drinks[name] for name in sorted(drinks)], papers.volume()) or [[]]
+    cards = _Cards(book, worked, theme, known)
+    made: Papers = {
+        f"staff/cards/{slug}.pdf": partial(cards.alone, slug) for slug in drinks.values()
     }
-    if drinks:
-        made["staff/cards.pdf"] = sheets
-    made["staff/book.pdf"] = lambda: print_book(
-        book, computed, cards, theme, ledger, book_size(house)
-    )
-    if any(one.keeping is not None for one in computed.values()):
-        made["staff/labels.pdf"] = partial(_labels, book, computed, cards, theme)
+    for number, some in enumerate(volumes, start=1):
+        mark = "" if number == 1 else f"-{number}"
+        if some:
+            sheets = partial(cards.sheets, some)
+            made[f"staff/cards{mark}.pdf"] = partial(known, "card sheets", some, sheets)
+        inside = [*others, *some] if number == 1 else some
+        volume = Volume(number, len(volumes))
+        bound = partial(_bound, book, worked, theme, ledger, inside, volume)
+        steps = [steps_of(ledger, slug)[:1] for slug in inside]
+        made[f"staff/book{mark}.pdf"] = partial(known, "book", inside, bound, volume, steps)
+    if any(worked[slug].keeping is not None for slug in others):
+        labels = partial(_labels, book, worked, others, theme)
+        made["staff/labels.pdf"] = partial(known, "labels", others, labels)
     if house.par:
-        made["staff/prep.pdf"] = lambda: prep_pdf(
-            make_prep(computed, book, par_of(book)), theme, sheet_size(house)
-        )
-    return {**made, **_menus(book, drinks, theme)}
+        serves = par_of(book)
+        wanted = [*others, *(drinks[fold(name)] for name in serves)]
+        prep = partial(_prep, book, worked, serves, theme)
+        made["staff/prep.pdf"] = partial(known, "prep", wanted, prep)
+    return {**made, **_menus(book, worked, drinks, theme)}
 
 
-def book_edition(cards: Mapping[str, Card]) -> str:
-    """The edition of everything together."""
-    return stamp(sorted((card.slug, card.edition) for card in cards.values()))
+class _Known:
+    """Papers by the recipes they are made from, asked of the keeper first."""
+
+    def __init__(self, worked: Worked, theme: Theme) -> None:
+        self._prints = worked.prints
+        self._looks = (theme.folders, theme.fonts)
+
+    def __call__(
+        self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object
+    ) -> bytes:
+        if not self._prints:
+            return make()
+        folders, fonts = self._looks
+        recipes = [self._prints[slug] for slug in slugs]
+        key = (print_of(folders), what_sets_type(fonts), recipes, *parts)
+        return kept(f"{what} on paper", key, make, paper=True)
+
+
+@dataclass(frozen=True)
+class _Cards:
+    """The bar cards of some drinks, alone and on sheets."""
+
+    book: Book
+    worked: Worked
+    theme: Theme
+    known: _Known
+
+    def alone(self, slug: str) -> bytes:
+        """The front of a card, as for a screen."""
+        return self.known("card alone", (slug,), lambda: cut(self._sides(slug).front))
+
+    def sheets(self, slugs: Sequence[str]) -> bytes:
+        """All of them n-up, both sides; each sheet tells the edition of what lies on it."""
+        house = self.book.house
+        layout = lay_out(card_size(house), sheet_size(house))
+        cards = [partial(self._sides, slug) for slug in slugs]
+        on_sheets = in_turn([self.worked.listed(slug) for slug in slugs], len(layout.spots))
+        legends = [f"{house.name} · edition {edition_of(on)}" for on in on_sheets]
+        return print_sheets(cards, layout, self.theme, legends, "long")
+
+    def _sides(self, slug: str) -> Printed:
+        length, _, sides = self.known("card", (slug,), lambda: self._set(slug)).partition(b" ")
+        return Printed(sides[: int(length)], sides[int(length) :])
+
+    def _set(self, slug: str) -> bytes:
+        """Both sides in one: how long the front is, a blank, the front, the back."""
+        one, house = self.worked[slug], self.book.house
+        at = partial(self.book.at, one.recipe)
+        card = print_card(self.worked.card(slug), one, self.theme, card_size(house), at)
+        return b"%d " % len(card.front) + card.front + card.back
+
+
+def edition_of(recipes: Iterable[Listed | Card]) -> str:
+    """The edition of some recipes together."""
+    return stamp(sorted((one.slug, one.edition) for one in recipes))
 
 
 def card_size(house: House) -> Paper:
@@ -107,22 +162,38 @@ def _letter(house: House) -> bool:
     return house.place.partition("-")[0] in LETTER
 
 
-def _labels(
-    book: Book, computed: Mapping[str, Computed], cards: Mapping[str, Card], theme: Theme
+def _bound(
+    book: Book,
+    worked: Worked,
+    theme: Theme,
+    ledger: Mapping[str, Any],
+    slugs: Sequence[str],
+    volume: Volume,
 ) -> bytes:
+    computed = {slug: worked[slug] for slug in slugs}
+    cards = {slug: worked.card(slug) for slug in slugs}
+    return print_book(book, computed, cards, theme, ledger, book_size(book.house), volume)
+
+
+def _labels(book: Book, worked: Worked, slugs: Sequence[str], theme: Theme) -> bytes:
     labels = [
-        (make_label(one, cards[slug], book.house), book.at(one.recipe))
-        for slug, one in computed.items()
-        if one.keeping is not None
+        (make_label(worked[slug], worked.card(slug), book.house), book.at(worked[slug].recipe))
+        for slug in slugs
+        if worked[slug].keeping is not None
     ]
     return print_labels(labels, label_size(book.house), theme)
 
 
-def _menus(book: Book, drinks: Mapping[str, Card], theme: Theme) -> dict[str, Callable[[], bytes]]:
-    listed = {fold(card.name): card for card in drinks.values()}
-    made: dict[str, Callable[[], bytes]] = {}
+def _prep(book: Book, worked: Worked, serves: Mapping[str, float], theme: Theme) -> bytes:
+    return prep_pdf(make_prep(worked, book, serves), theme, sheet_size(book.house))
+
+
+def _menus(book: Book, worked: Worked, drinks: Mapping[str, str], theme: Theme) -> Papers:
+    made: Papers = {}
     for number, menu in enumerate(book.menus.values(), start=1):
         mark = "" if number == 1 else f"-{number}"
+        on = {fold(name) for section in menu.sections for name in section.drinks}
+        listed = {name: worked.card(drinks[name]) for name in on}
         set_ = cache(partial(menu_pdf, menu, listed, book.house, theme))
         made[f"guest/menu{mark}.pdf"] = partial(set_, "folded")
         made[f"guest/menu-long{mark}.pdf"] = partial(set_, "long")

@@ -73,7 +73,7 @@ class Typesetter:
         if key not in self._running:
             if len(self._running) >= _MOST:
                 self.settle()
-                self.close()  # each paper leaves about 0.2 MB behind in its process (measured)
+                self.close()  # whatever a library keeps of each paper ends with its process
             if self._executor is None:
                 self._executor = self._open()
             self._running[key] = job, self._submit(self._executor, job)
@@ -85,7 +85,7 @@ class Typesetter:
         for key, (job, future) in self._running.items():
             try:
                 self._keep(key, future.result())
-            except BrokenExecutor:
+            except Exception:  # each executor has its own words for a process that was killed
                 broken[key] = job
         self._running.clear()
         if broken:

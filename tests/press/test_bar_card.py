@@ -177,7 +177,8 @@ def test_sheets_carry_their_legend_and_repeat(frost_card: Printed) -> None:
     layout = lay_out(card_paper("A6"), sheet_paper("A4"))
     legend = "The Cold Frame · edition 4f2a · 2026-03-01"
     first, second = (
-        print_sheets([frost_card] * 3, layout, find_theme(), legend, "long") for _ in range(2)
+        print_sheets([lambda: frost_card] * 3, layout, find_theme(), [legend] * 2, "long")
+        for _ in range(2)
     )
     assert first == second
     text = words(first)

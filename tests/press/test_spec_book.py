@@ -17,11 +17,15 @@ import pytest
 
 from generator.bench.drink import compute
 from generator.bench.figures import Computed
+from generator.press import papers
+from generator.press.binding import bind, look_into
 from generator.press.book import print_book
 from generator.press.card import Card, make_card
 from generator.press.menu_paper import menu_pdf, menu_sheets
-from generator.press.paper import SETTER, Job, Outcome, set_type
+from generator.press.paper import SETTER, Job, Outcome, paper_pdf, set_type
 from generator.press.papers import POINTS_PER_MM, book_paper, menu_paper
+from generator.press.printing import printed
+from generator.press.recall import as_worked
 from generator.press.theme import find_theme
 from generator.press.workers import Pending
 from generator.recipe.book import fold
@@ -326,3 +330,40 @@ def test_every_page_finds_its_tags(spec_book: bytes) -> None:
                 (link,) = [k for k in parents[used[-1]].K if not isinstance(k, int) and "/Obj" in k]
                 assert link.Obj.objgen == note.objgen
         assert len(used) == len(set(used)) == len(parents)
+
+
+def test_a_big_house_comes_in_volumes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each drink stands in one volume and on one pile of sheets; what is made in the first.
+
+    A volume is whole in itself: it says which it is and what it holds, and its links lead inside.
+    """
+    monkeypatch.setattr(papers, "volume", lambda: 6)
+    book, computed, _ = house()
+    wanted = printed(book, as_worked(book.house, computed), find_theme(), {})
+    names = [f"book{mark}" for mark in ("", "-2", "-3")]
+    assert {f"staff/{n}.pdf" for n in names} <= set(wanted)
+    assert {f"staff/cards{mark}.pdf" for mark in ("", "-2", "-3")} <= set(wanted)
+    second = wanted["staff/book-2.pdf"]()
+    with pikepdf.open(io.BytesIO(second)) as pdf, pdf.open_outline() as outline:
+        marks = {mark.title: [leaf.title for leaf in mark.children] for mark in outline.root}
+        held: list[Any] = list(pdf.Root.Names.Dests.Names)
+        standing = {str(name) for name in held[::2]}
+        links = [note for page in pdf.pages for note in page.get("/Annots", [])]
+        assert all(str(link.Dest) in standing for link in links)
+    in_order = sorted(book.drinks, key=fold)
+    assert marks["Drinks"] == in_order[6:12]
+    assert not {"Infusions", "Solutions", "Syrups"} & set(marks)
+    done = subprocess.run(["pdftotext", "-l", "1", "-", "-"], input=second, capture_output=True)
+    cover = " ".join(done.stdout.decode().split())
+    assert "Spec book, volume 2 of 3" in cover
+    assert f"{in_order[6]} to {in_order[11]}" in cover
+
+
+def test_a_link_to_nowhere_is_a_defect() -> None:
+    """A name that no part has is refused, not bound as a link that does nothing."""
+    page = "<!doctype html><html lang=en><title>t</title><p id=here><a href='to:{}'>on</a>"
+    style = "@page { size: 50mm 50mm }"
+    fine, lost = (look_into(paper_pdf(page.format(name), style)) for name in ("here", "there"))
+    assert bind([fine], [])
+    with pytest.raises(KeyError, match="there"):
+        bind([fine], [(lost, False)])

@@ -6,8 +6,9 @@ import os
 import signal
 import threading
 import time
-from concurrent.futures import Executor, ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -103,6 +104,30 @@ def test_any_executor_serves_and_bytes_are_the_same(tmp_path: Path) -> None:
         found.append(dict(made(wanted, wanted, typesetter)))
         assert typesetter.set_anew == 4
     assert found[0] == found[1] == found[2]
+
+
+class _GivesUp(ThreadPoolExecutor):
+    """As a cluster does that has lost worker after worker over one job: in words of its own."""
+
+    def submit(self, work: Any, *words: Any, **more: Any) -> Any:
+        if "deadly" not in words[0].attempts[0]:
+            return super().submit(work, *words, **more)
+        lost: Future[Outcome] = Future()
+        lost.set_exception(RuntimeError("four workers were lost"))
+        return lost
+
+
+def test_whatever_an_executor_says_of_a_lost_worker(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A paper that an executor gives up is set alone, here: found deadly it is named, and no other."""
+    monkeypatch.setattr(workers, "set_within", _die)
+    typesetter = Typesetter(Cache(tmp_path), executor=lambda: _GivesUp(1))
+    wanted = pages(one="fine 1", bad="deadly 2", two="fine 3")
+    done = dict(made(wanted, wanted, typesetter))  # type: ignore[arg-type]
+    assert set(done) == {"one", "two"}
+    (mistake,) = typesetter.stopped
+    assert "“bad”" in mistake.message
 
 
 def test_dask_serves_as_an_executor(tmp_path: Path) -> None:
