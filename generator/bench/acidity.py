@@ -11,6 +11,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import ArrayLike
 
+from generator.bench.figures import State
 from generator.cellar.errors import Mistake, Place
 from generator.facts import equilibrium
 from generator.facts.equilibrium import Reading
@@ -24,11 +25,10 @@ def read(liquid: Liquid, temperature_c: ArrayLike) -> Reading:
     return equilibrium.measure_ph(liquid, np.maximum(temperature_c, COLDEST_C))
 
 
-def doubts(
-    liquid: Liquid, reading: Reading, temperature_c: float, place: Place, what: str
-) -> Iterator[Mistake]:
-    """A warning for every limit of the pH model that this liquid is beyond."""
-    for limit in equilibrium.limits(liquid, reading, max(temperature_c, COLDEST_C)):
+def doubts(one: State, place: Place, what: str) -> Iterator[Mistake]:
+    """A warning for every limit of the pH model that a liquid as it was read is beyond."""
+    ionic, temperature_c = one.ionic_strength_mol_per_kg, max(one.temperature_c, COLDEST_C)
+    for limit in equilibrium.limits(one.liquid, ionic, temperature_c):
         yield Mistake(
             f"limit-{limit.name}",
             f"{what}: {limit.words}",

@@ -6,7 +6,7 @@ own physics (pour.py, chill.py, acidity.py, look.py), nor wording (the press).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
@@ -61,36 +61,36 @@ def compute(
     nothing behind them having changed. `today` (left out: the real one) only ages
     what the house measured. Raises AuthorError with every mistake at once.
     """
+    log = MistakeLog()
     told = {slug: one.warnings for slug, one in kept.items()}
-    rest, warnings = compute_rest(book, told, at_c, today)
+    rest = dict(computing(book, told, log, at_c, today))
+    log.raise_if_errors()
     slugs = map(book.slug, book.recipes)
-    return {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}, warnings
+    return {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}, tuple(log)
 
 
-def compute_rest(
+def computing(
     book: Book,
     told: Mapping[str, tuple[Mistake, ...]],
+    log: MistakeLog,
     at_c: float | None = None,
     today: date | None = None,
-) -> tuple[Mapping[str, Computed], tuple[Mistake, ...]]:
-    """Work out every recipe of a house but those in `told`, which are known with these warnings.
+) -> Iterator[tuple[str, Computed]]:
+    """Work out the recipes of a house one by one, but for those in `told`.
 
-    Otherwise as `compute`: the recipes worked out, by slug, and every warning of the whole house.
+    These are known with their warnings. Otherwise as `compute`: each recipe by its slug; every
+    mistake of the whole house stands in `log` once all of them are through, and none is raised.
     """
-    log = MistakeLog()
     care.check_house(book, log)
     takeoff.check_plan(book, log)
     calibration.check_ages(book, today or date.today(), log)
     shelf = Shelf(book, log)
-    computed = {}
     for recipe in book.recipes:
         slug = book.slug(recipe)
         if slug in told:
             log.extend(told[slug])
         else:
-            computed[slug] = compute_one(recipe, book, shelf, log, at_c)
-    log.raise_if_errors()
-    return computed, tuple(log)
+            yield slug, compute_one(recipe, book, shelf, log, at_c)
 
 
 def compute_one(
@@ -263,8 +263,7 @@ def _revealed(
 
 
 def _doubt(one: State, book: Book, recipe: Recipe, what: str, log: MistakeLog) -> None:
-    reading = acidity.read(one.liquid, one.temperature_c)
-    for doubt in acidity.doubts(one.liquid, reading, one.temperature_c, book.at(recipe, ()), what):
+    for doubt in acidity.doubts(one, book.at(recipe, ()), what):
         log.add(doubt.kind, doubt.message, doubt.place, doubt.mend, doubt.severity)
 
 

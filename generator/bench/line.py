@@ -19,14 +19,30 @@ from generator.facts.volume import abv_percent, sugar_g_per_l
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Along:
-    """What a batch of doses gives, arrays of the doses' shape; `lab` has one more axis of 3."""
+    """What a batch of doses gives, arrays of the doses' shape; `lab` has one more axis of 3.
+
+    What few wishes ask of is worked out when it is asked.
+    """
 
     doses_ml: Floats
+    liquids: Liquid
     ph: Floats
     lab: Floats
-    acidity_g_per_l: Floats
-    sugar_g_per_l: Floats
-    abv_percent: Floats
+
+    @property
+    def acidity_g_per_l(self) -> Floats:
+        """Titratable acidity as citric acid."""
+        return titration.titratable_acidity_g_per_l(self.liquids)
+
+    @property
+    def sugar_g_per_l(self) -> Floats:
+        """Grams of sugar in a litre."""
+        return sugar_g_per_l(self.liquids)
+
+    @property
+    def abv_percent(self) -> Floats:
+        """% vol at 20 °C."""
+        return abv_percent(self.liquids)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,11 +79,4 @@ class Line:
         liquids = self.liquids(doses)
         ph = acidity.read(liquids, self.temperatures_c(doses)).ph
         light = look.transmittance(liquids, ph, self.width_mm, self.ice, self.pk_shift)
-        return Along(
-            doses_ml=doses,
-            ph=ph,
-            lab=colours.to_lab(light),
-            acidity_g_per_l=titration.titratable_acidity_g_per_l(liquids),
-            sugar_g_per_l=sugar_g_per_l(liquids),
-            abv_percent=abv_percent(liquids),
-        )
+        return Along(doses, liquids, ph, colours.to_lab(light))

@@ -24,13 +24,15 @@ class Unreachable(Exception):  # noqa: N818 - not a fault of the program: a wish
 
 def quantity(along: Along, name: str) -> Floats:
     """The values a bound or an aim speaks of, by its name."""
-    return {
-        "ph": along.ph,
-        "acidity": along.acidity_g_per_l,
-        "sugar": along.sugar_g_per_l,
-        "strength": along.abv_percent,
-        "dose": along.doses_ml,
-    }[name]
+    fields = {
+        "ph": "ph",
+        "acidity": "acidity_g_per_l",
+        "sugar": "sugar_g_per_l",
+        "strength": "abv_percent",
+        "dose": "doses_ml",
+    }
+    values: Floats = getattr(along, fields[name])
+    return values
 
 
 def trade_off(line: Line, wish: Wish, free_ml: float | None, taken_ml: float) -> str:

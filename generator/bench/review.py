@@ -6,11 +6,10 @@ not belong here: what a single step of the bench doubts (the steps say so themse
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Any
 
-from generator.bench.figures import Computed
 from generator.cellar.errors import Mistake, Place
 from generator.cellar.tables import read_table
 from generator.cellar.yaml_lines import Location
@@ -20,21 +19,26 @@ from generator.recipe.links import named_in
 from generator.recipe.recipe import Drink, Recipe
 
 
-def review(book: Book, computed: Mapping[str, Computed], today: date) -> tuple[Mistake, ...]:
-    """Every warning and hint about a computed house (by slug), as of `today`. Nothing is raised."""
+def review(
+    book: Book, defaults: Callable[[str], tuple[str, ...]], today: date
+) -> tuple[Mistake, ...]:
+    """Every warning and hint about a computed house, as of `today`. Nothing is raised.
+
+    `defaults` tells by slug which inputs of a recipe are, in words (see Computed).
+    """
     return (
-        *_defaults(book, computed),
+        *_defaults(book, defaults),
         *_labels(book, today),
         *_loose_ends(book),
     )
 
 
-def _defaults(book: Book, computed: Mapping[str, Computed]) -> Iterator[Mistake]:
+def _defaults(book: Book, defaults: Callable[[str], tuple[str, ...]]) -> Iterator[Mistake]:
     """Each input that is a default from memory, once, where the thing is written or first used."""
-    used: dict[str, list[Computed]] = {}
-    for one in computed.values():
-        for words in one.defaults:
-            used.setdefault(words, []).append(one)
+    used: dict[str, list[Recipe]] = {}
+    for recipe in book.recipes:
+        for words in defaults(book.slug(recipe)):
+            used.setdefault(words, []).append(recipe)
     for words, recipes in sorted(used.items()):
         name = words.partition(":")[0]
         users = [one for one in recipes if one.name != name] or recipes
@@ -42,7 +46,7 @@ def _defaults(book: Book, computed: Mapping[str, Computed]) -> Iterator[Mistake]
         yield Mistake(
             "default",
             f"{words} (behind {users[0].name}{rest})",
-            _place_of(book, name) or book.at(users[0].recipe, ("name",)),
+            _place_of(book, name) or book.at(users[0], ("name",)),
             "measure it, and write down what you found",
             "warning",
         )

@@ -29,13 +29,12 @@ def window(line: Line, dose_ml: float) -> Window:
     """
     row = _table()["walk"]
     doses = np.linspace(0.0, dose_ml * float(row["overshoot"]), int(row["points"]))
-    along, same = line.at(doses), float(_table()["same"]["delta_e00"])
-    at = line.at(np.array([dose_ml]))
-    off = colours.delta_e_2000(along.lab, at.lab)
+    near = dose_ml * np.array([0.98, 1.0, 1.02])
+    along, close = line.at(doses), line.at(near)
+    same = float(_table()["same"]["delta_e00"])
+    off = colours.delta_e_2000(along.lab, close.lab[1])
     low_ml = _leaves(doses, off, same, dose_ml, -1)
     high_ml = _leaves(doses, off, same, dose_ml, +1)
-    near = dose_ml * np.array([0.98, 1.0, 1.02])
-    close = line.at(near)
     moved = colours.delta_e_2000(close.lab[[0, 2]], close.lab[1])
     per_ml = float(np.max(moved)) / (0.02 * dose_ml)
     ph_per_ml = float(abs(close.ph[2] - close.ph[0])) / (0.04 * dose_ml)

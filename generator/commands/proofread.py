@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from generator.cellar.errors import AuthorError, Mistake
-from generator.commands.houses import add_house, house_folder, worked_out
+from generator.commands.houses import add_house, house_folder, recalled
 from generator.commands.telling import as_rows, counted, grouped, tally
 
 EXAMPLE = """\
@@ -65,8 +65,8 @@ def _look(folder: Path) -> tuple[int, tuple[Mistake, ...]]:
     from generator.press.gaps import gaps
 
     try:
-        book, computed, warnings = worked_out(folder)
+        book, computed, warnings = recalled(folder)
     except AuthorError as error:
         return 0, error.mistakes
-    told = (*review(book, computed, date.today()), *gaps(book, computed))
+    told = (*review(book, computed.defaults, date.today()), *gaps(book, computed))
     return len(computed), (*warnings, *told)

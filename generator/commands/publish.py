@@ -219,7 +219,7 @@ def _make_room(options: argparse.Namespace, papers: Cache, worked: Worked) -> No
     if most_mb is not None:
         papers.shrink(most_mb * 1_000_000)
     recipes = Cache(usual_folder("recipes"))
-    recipes.used.update(worked.prints.values())
+    recipes.used.update(worked.entries)
     recipes.shrink(USUAL_MB["recipes"] * 1_000_000)
 
 

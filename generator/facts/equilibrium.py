@@ -152,12 +152,14 @@ def _standing(
     return flat, p, flat.slope * activity.screening(ionic), shape
 
 
-def limits(liquid: Liquid, reading: Reading, temperature_c: ArrayLike = 25.0) -> tuple[Limit, ...]:
+def limits(
+    liquid: Liquid, ionic_strength_mol_per_kg: ArrayLike, temperature_c: ArrayLike = 25.0
+) -> tuple[Limit, ...]:
     """Every limit of the model that any liquid of the batch oversteps; often none."""
     rows = read_table("generator.facts", "activity.yaml")["limits"]
     values = {
         "ethanol": liquid.ethanol_mass_fraction,
-        "ionic_strength": reading.ionic_strength_mol_per_kg,
+        "ionic_strength": np.asarray(ionic_strength_mol_per_kg),
         "sugar": brix(liquid),
         "cold": np.asarray(temperature_c),
         "hot": np.asarray(temperature_c),

@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -100,6 +101,7 @@ def parse_amount(
     return checked(Amount(found.value, found.unit.key, text.strip()), most, text)
 
 
+@lru_cache(4096)  # it is asked for when a line is read and again when its name is looked for
 def parse_portion(text: str) -> tuple[Amount, str]:
     """Read an amount and what it is of: “50 ml gin”, “3 leaves mint”, “3 mint leaves”, “1 egg”.
 

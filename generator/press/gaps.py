@@ -6,16 +6,16 @@ here: mistakes that stop a publish (the reader), doubts about figures (bench.rev
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 
 from generator.bench.figures import Computed
 from generator.cellar.errors import Mistake, Place
 from generator.press.guest import languages_of, offered
 from generator.press.languages import is_known, words
-from generator.press.page import RECIPE, links_of, removed
+from generator.press.page import RECIPE, look_over
 from generator.press.poured import rungs_of
 from generator.press.told import sharpness
-from generator.recipe.book import Book
+from generator.recipe.book import Book, page_key
 from generator.recipe.recipe import Drink, Menu, Recipe
 from generator.recipe.source import slug
 
@@ -23,8 +23,7 @@ from generator.recipe.source import slug
 def gaps(book: Book, computed: Mapping[str, Computed]) -> tuple[Mistake, ...]:
     """Every warning and hint about what guests and staff will read."""
     return (
-        *_taken_out(book),
-        *_dead_links(book),
+        *_taken_out_or_dead(book),
         *(m for tag in languages_of(book.house)[1:] for m in _untranslated(book, computed, tag)),
         *_not_offered(book),
         *_without_address(book),
@@ -37,27 +36,32 @@ def _texts(book: Book) -> Iterator[tuple[Recipe | Menu, str]]:
             yield thing, text
 
 
-def _taken_out(book: Book) -> Iterator[Mistake]:
-    """Raw HTML with script, pictures, links that leave the house: taken out, and told."""
+def _taken_out_or_dead(book: Book) -> Iterator[Mistake]:
+    """Raw HTML with script, pictures, links that leave the house; then links to no recipe."""
+    known = {book.slug(thing) for thing in book.recipes}
+    dead: list[Mistake] = []
     for thing, text in _texts(book):
-        for what in removed(text):
+        removed, links = look_over(text)
+        dead += (_dead(book, thing, link) for link in links if _leads_nowhere(link, known))
+        for what in removed:
             yield Mistake(
                 "taken-out", f"{what} is left out of the pages", _line(book, thing, what),
                 "pages hold words and links between recipes only: nothing from outside the house",
                 "warning",
             )  # fmt: skip
+    yield from dead
 
 
-def _dead_links(book: Book) -> Iterator[Mistake]:
-    known = {book.slug(thing) for thing in book.recipes}
-    for thing, text in _texts(book):
-        for link in links_of(text):
-            recipe = RECIPE.fullmatch(link)
-            if recipe and slug(recipe[1]) not in known:
-                yield Mistake(
-                    "dead-link", f"the link “{link}” leads to no recipe", _line(book, thing, link),
-                    "name the file of a recipe, such as ../syrups/NAME.md", "warning",
-                )  # fmt: skip
+def _leads_nowhere(link: str, known: Set[str]) -> bool:
+    recipe = RECIPE.fullmatch(link)
+    return recipe is not None and slug(recipe[1]) not in known
+
+
+def _dead(book: Book, thing: Recipe | Menu, link: str) -> Mistake:
+    return Mistake(
+        "dead-link", f"the link “{link}” leads to no recipe", _line(book, thing, link),
+        "name the file of a recipe, such as ../syrups/NAME.md", "warning",
+    )  # fmt: skip
 
 
 def _untranslated(book: Book, computed: Mapping[str, Computed], tag: str) -> Iterator[Mistake]:
@@ -143,7 +147,7 @@ def _without_address(book: Book) -> Iterator[Mistake]:
 def _line(book: Book, thing: Recipe | Menu, what: str) -> Place:
     """The line of the author's file that holds what is quoted in `what`, or the recipe's name."""
     quoted = what.partition("“")[2].partition("”")[0] or what.partition("<")[2].partition(">")[0]
-    source = book.sources.get(thing.name)
+    source = book.pages[page_key(thing)].source
     lines = source.text.split("\n") if source else []
     for number, line in enumerate(lines, start=1):
         at = line.find(quoted or what)

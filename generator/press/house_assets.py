@@ -24,11 +24,11 @@ TAB = "icon-192.png"  # the icon of a browser's tab
 SHOWN = 6  # glasses side by side in the shared picture
 
 
-def guest_assets(book: Book, computed: Mapping[str, Computed], theme: Theme) -> Assets:
-    """The files beside the guest pages; the same house, the same names."""
+def guest_assets(book: Book, computed: Mapping[str, Computed], theme: Theme, words: str) -> Assets:
+    """The files beside the guest pages; the same house, the same names. `words` as of `letters`."""
     house, listed = book.house, offered(book, computed)
     keys = [allergen.key for allergen in listed[0].allergens] if listed else []
-    assets = make_assets(theme, {"guest.css": filter_rules(keys)}, ("pour.js",), letters(book))
+    assets = make_assets(theme, {"guest.css": filter_rules(keys)}, ("pour.js",), words)
     turns = [_turn(one, book) for one in listed] or [_empty(book)]
     row = tuple(
         (glass, rungs[-1 if n % 2 else 0]) for n, (glass, rungs) in enumerate(turns[:SHOWN])
@@ -46,9 +46,9 @@ def guest_assets(book: Book, computed: Mapping[str, Computed], theme: Theme) -> 
     return assets.with_files({"menu.webmanifest": manifest(house.name, house.language, beside)})
 
 
-def staff_assets(book: Book, computed: Mapping[str, Computed], theme: Theme) -> Assets:
+def staff_assets(book: Book, computed: Mapping[str, Computed], theme: Theme, words: str) -> Assets:
     """The files beside the pages of the spec book."""
-    assets = make_assets(theme, {"pages.css": ""}, ("book.js",), letters(book))
+    assets = make_assets(theme, {"pages.css": ""}, ("book.js",), words)
     turns = [_turn(one, book) for one in offered(book, computed)] or [_empty(book)]
     return assets.with_files({TAB: _icons(turns[0])[TAB]})
 

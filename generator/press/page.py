@@ -70,20 +70,13 @@ def guest_html(text: str) -> Markup:
     return _clean(text, _to_place)
 
 
-def removed(text: str) -> tuple[str, ...]:
-    """What `markdown_html` takes out of a text, in words: tags and links, each once."""
+def look_over(text: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What `markdown_html` takes out of a text, in words, and the links it keeps; each once."""
     if not text.strip():
-        return ()
+        return (), ()
     found = _Found()
     found.feed(_html(text))
-    return tuple(dict.fromkeys(found.refused))
-
-
-def links_of(text: str) -> tuple[str, ...]:
-    """The links of a text that stay in the house, each once."""
-    found = _Found()
-    found.feed(_html(text))
-    return tuple(dict.fromkeys(found.links))
+    return tuple(dict.fromkeys(found.refused)), tuple(dict.fromkeys(found.links))
 
 
 class _Found(HTMLParser):
@@ -138,6 +131,7 @@ def _html(text: str) -> str:
     try:
         return _markdown().reset().convert(text)
     except RecursionError as error:
+        _markdown.cache_clear()  # what was broken off half-way would read no link after this
         raise AuthorError([_tangled(text)]) from error
 
 

@@ -25,9 +25,8 @@ from generator.press.assets import FOLDER, Assets
 from generator.press.changes import LEDGER, Step, follow, read_ledger, steps_of
 from generator.press.data import as_json
 from generator.press.guest import languages_of, menu_file, menu_page
-from generator.press.house_assets import guest_assets, staff_assets
-from generator.press.keeper import kept, print_of
-from generator.press.printing import printed
+from generator.press.house_assets import guest_assets, letters, staff_assets
+from generator.press.keeper import kept, key_from, print_of
 from generator.press.recall import Worked, as_worked
 from generator.press.staff import spec_page, staff_page, tables_page
 from generator.press.swap import Scratch, alone, scratch_beside
@@ -114,17 +113,25 @@ def contents(
         {slug: worked.listed(slug).edition for slug in worked},
         lambda slug: as_json(worked[slug]),
     )
+    words = letters(book)
     return {
-        **_guest_files(book, worked, theme, papers),
-        **_staff_files(book, worked, theme, papers, editions),
-        **(printed(book, worked, worked.cards, theme, editions) if papers else {}),
+        **_guest_files(book, worked, theme, guest_assets(book, worked, theme, words), papers),
+        **_staff_files(
+            book, worked, theme, staff_assets(book, worked, theme, words), papers, editions
+        ),
+        **(_papers(book, worked, theme, editions) if papers else {}),
     }
 
 
+def _papers(book: Book, worked: Worked, theme: Theme, editions: Mapping[str, Any]) -> Contents:
+    from generator.press.printing import printed  # a publish of pages alone never loads it
+
+    return printed(book, worked, theme, editions)
+
+
 def _guest_files(
-    book: Book, computed: Mapping[str, Computed], theme: Theme, papers: bool
+    book: Book, computed: Mapping[str, Computed], theme: Theme, assets: Assets, papers: bool
 ) -> Contents:
-    assets = guest_assets(book, computed, theme)
     made: Contents = {
         f"guest/{menu_file(book.house, tongue)}": partial(
             _menu, book, computed, theme, assets, tongue, papers
@@ -135,9 +142,13 @@ def _guest_files(
 
 
 def _staff_files(
-    book: Book, worked: Worked, theme: Theme, papers: bool, editions: Mapping[str, Any]
+    book: Book,
+    worked: Worked,
+    theme: Theme,
+    assets: Assets,
+    papers: bool,
+    editions: Mapping[str, Any],
 ) -> Contents:
-    assets = staff_assets(book, worked, theme)
     listed = [worked.listed(slug) for slug in worked]
     used_in: dict[str, list[tuple[str, str]]] = {}
     for row in listed:
@@ -150,7 +161,7 @@ def _staff_files(
     }
     if book.house.web is not None:
         made["staff/tables.html"] = lambda: tables_page(book.house, theme, assets).encode()
-    looks = (print_of(theme.folders), sorted(assets.addresses.items()), papers)
+    looks = key_from(print_of(theme.folders), repr(sorted(assets.addresses.items())), f"{papers}")
     for slug in worked:
         used, steps = tuple(used_in.get(slug, ())), steps_of(editions, slug)
         page = partial(_spec, worked, slug, theme, assets, steps, papers, used)

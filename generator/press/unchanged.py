@@ -62,7 +62,7 @@ def fingerprint(house: Path, words: Sequence[str]) -> str:
     digest = blake2b(digest_size=16)
     for word in (*words, own_print()):
         digest.update(f"{word}\0".encode())
-    _put_in(digest, house_files(house))
+    _put_in(digest, house_files(house), house)
     return digest.hexdigest()
 
 
@@ -75,7 +75,7 @@ def own_print() -> str:
     for name in _LIBRARIES:
         digest.update(f"{name} {version(name)}\0".encode())
     for folder in _own_folders():
-        _put_in(digest, _below(Path(folder)))
+        _put_in(digest, _below(Path(folder)), Path(folder))
     return digest.hexdigest()
 
 
@@ -122,9 +122,10 @@ def house_files(folder: Path) -> Iterator[Path]:
     yield from (path for name in _HOUSE_FOLDERS for path in _below(folder / name))
 
 
-def _put_in(digest: blake2b, paths: Iterable[Path]) -> None:
+def _put_in(digest: blake2b, paths: Iterable[Path], below: Path) -> None:
+    """Names and contents; not where it lies, so that another checkout has the same print."""
     for path in paths:
-        digest.update(f"{path}\0".encode(errors="surrogateescape"))
+        digest.update(f"{path.relative_to(below)}\0".encode(errors="surrogateescape"))
         try:
             digest.update(blake2b(path.read_bytes()).digest())
         except OSError:

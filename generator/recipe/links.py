@@ -36,6 +36,7 @@ def check_links(book: Book, unread: Sequence[Unread], log: MistakeLog) -> None:
     Pointing at what could not be read is no further mistake.
     """
     taken = frozenset(fold(broken.name) for broken in unread)
+    drinks = frozenset(fold(drink) for drink in book.drinks)
     pages = [book.pages[page_key(thing)] for thing in (*book.recipes, *book.menus.values())]
     for document in (*(page.document for page in pages), *(one.document for one in unread)):
         for sort, loc, name in named_in(document.data):
@@ -48,7 +49,8 @@ def check_links(book: Book, unread: Sequence[Unread], log: MistakeLog) -> None:
             elif fold(name) in taken:
                 continue
             elif sort == "drink":
-                _check_drink(book, name, document.at(loc), log)
+                if fold(name) not in drinks:
+                    _unknown_drink(book, name, document.at(loc), log)
             elif book.find(name) is None:
                 _unknown(book, name, document.at(loc), log)
     for drink in book.drinks.values():
@@ -159,11 +161,8 @@ def _check_glass(book: Book, name: str, place: Place, log: MistakeLog) -> None:
         )
 
 
-def _check_drink(book: Book, name: str, place: Place, log: MistakeLog) -> None:
-    if fold(name) not in {fold(drink) for drink in book.drinks}:
-        log.add(
-            "unknown-drink", f"no drink is called “{name}”", place, did_you_mean(name, book.drinks)
-        )
+def _unknown_drink(book: Book, name: str, place: Place, log: MistakeLog) -> None:
+    log.add("unknown-drink", f"no drink is called “{name}”", place, did_you_mean(name, book.drinks))
 
 
 def _check_reading(book: Book, name: str, place: Place, log: MistakeLog) -> None:

@@ -76,7 +76,7 @@ def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
     for name in ("house.yaml", "stock.yaml"):
         path = folder / name
         if path.is_file():
-            text = _read_text(path, folder, f"{shown}/{name}", log)
+            text = _read_text(path, folder.resolve(), f"{shown}/{name}", log)
             if text is not None:
                 yaml[name] = text
         elif name == "house.yaml":
@@ -128,13 +128,14 @@ def too_tangled(text: str) -> bool:
 
 
 def _recipes(folder: Path, shown: str, log: MistakeLog) -> Iterator[Source]:
+    home = folder.resolve()
     taken: dict[str, str] = {}  # across kinds, for their pages lie side by side
     for kind, name in FOLDERS.items():
         for path in sorted((folder / name).glob("*.md")):
             if path.name.startswith("."):
                 continue
             at = f"{shown}/{name}/{path.name}"
-            text = _read_text(path, folder, at, log)
+            text = _read_text(path, home, at, log)
             source = None if text is None else split_front_matter(text, at, kind, log)
             if source is None:
                 continue
@@ -167,11 +168,11 @@ def _look_for_strays(folder: Path, shown: str, log: MistakeLog) -> None:
         )  # fmt: skip
 
 
-def _read_text(path: Path, folder: Path, shown: str, log: MistakeLog) -> str | None:
-    """The text of a file with plain line ends, or None and a mistake."""
+def _read_text(path: Path, home: Path, shown: str, log: MistakeLog) -> str | None:
+    """The text of a file with plain line ends, or None and a mistake; nothing outside `home`."""
     place = Place(shown)
     try:
-        if not path.resolve().is_relative_to(folder.resolve()):
+        if not path.resolve().is_relative_to(home):
             log.add(
                 "outside-house", "this link leads out of the house", place, "copy the file instead"
             )

@@ -65,6 +65,70 @@ def test_reckon_one_drink(tmp_path: Path, clock: Clock, row: Row) -> None:
     row("reckon one drink, cold process", "≤ 500 ms", f"{found:.0f} ms", found <= 500)
 
 
+#: Houses of the scaling table; ANTHOCARD_MOST=10000 sh .ci/bench -k "grows or one_recipe" runs all.
+SIZES = [n for n in (10, 100, 1000, 10_000) if n <= int(os.environ.get("ANTHOCARD_MOST", "1000"))]
+
+
+def _run(own: Path, *words: str | Path) -> tuple[float, float, dict[str, Any]]:
+    """Processor seconds and peak MB of a whole process with caches of its own, and what it told."""
+    environment = {**os.environ, "XDG_CACHE_HOME": str(own)}
+    with subprocess.Popen(
+        [COMMAND, *words, "--json"], stdout=subprocess.PIPE, env=environment
+    ) as process:
+        assert process.stdout is not None
+        told = json.loads(process.stdout.read())
+        _, status, used = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+    assert process.returncode == 0
+    return used.ru_utime + used.ru_stime, used.ru_maxrss / 1e3, told
+
+
+def test_it_grows_with_the_house(tmp_path: Path, row: Row) -> None:
+    """Whole processes from nothing kept, but for the last. A recipe's time is the slope from 10.
+
+    MB are at the least those of this process, which its children start as a copy of.
+    """
+    took: dict[str, list[float]] = {"proofread": [], "publish, pages": []}
+    for size in SIZES:
+        house, out = make_house(tmp_path / f"house-{size}", size), tmp_path / f"out-{size}"
+        words = ("publish", "--no-paper", "--house", house, "--out", out)
+        proof_s, proof_mb, _ = _run(tmp_path / f"{size}-p", "proofread", "--house", house)
+        pages_s, pages_mb, _ = _run(tmp_path / f"{size}-o", *words)
+        time.sleep(2.5)  # until every file is old enough to be known by its times
+        _run(tmp_path / f"{size}-o", *words)
+        again = [_run(tmp_path / f"{size}-o", *words) for _ in range(7)]
+        assert all(told["unchanged"] for _, _, told in again)
+        again_s, again_mb = min(s for s, _, _ in again), max(mb for _, mb, _ in again)
+        for name, seconds in zip(took, (proof_s, pages_s), strict=True):
+            took[name].append(seconds)
+        row(f"{size:,} recipes: proofread, publish of pages, nothing changed", "-",
+            f"{proof_s:.1f}, {pages_s:.1f}, {again_s:.2f} s; "
+            f"{proof_mb:.0f}, {pages_mb:.0f}, {again_mb:.0f} MB", True)  # fmt: skip
+    for name, seconds in took.items():
+        more = zip(seconds[1:], SIZES[1:], strict=True)
+        each = [(s - seconds[0]) / (size - SIZES[0]) for s, size in more]
+        row(f"{name}: a recipe of {SIZES[-1]:,} beside one of 100", "≤ 1.5 ×",
+            f"{each[-1] / each[0]:.2f} × ({1e3 * each[-1]:.2f} ms)",
+            each[-1] <= 1.5 * each[0])  # fmt: skip
+
+
+def test_one_recipe_of_a_thousand(tmp_path: Path, row: Row) -> None:
+    """One amount changed; counted, and the best of five. The book's list tells of it as well."""
+    house, own = make_house(tmp_path / "house", 1000), tmp_path / "own"
+    words = ("publish", "--no-paper", "--house", house, "--out", tmp_path / "out")
+    _run(own, *words)
+    drink, best_s, most_mb = house / "drinks" / "light-00500.md", 1e9, 0.0
+    for number in range(5):
+        text = drink.read_text(encoding="utf-8")
+        drink.write_text(text.replace(f"{15 + number} ml plain", f"{16 + number} ml plain"))
+        start = time.perf_counter()
+        _, mb, told = _run(own, *words)
+        best_s, most_mb = min(best_s, time.perf_counter() - start), max(most_mb, mb)
+        assert told["anew"] == {"recipes": 1, "pages": 2, "papers": 0}
+    row("1 recipe of 1,000 changed, publish of pages", "1 recipe, 2 files anew, ≤ 1.5 s",
+        f"{best_s:.2f} s, {most_mb:.0f} MB", best_s <= 1.5)  # fmt: skip
+
+
 def _cards(count: int) -> tuple[list[str], str]:
     """Real card pages of the starter house, each with a name of its own, and their style."""
     from generator.bench.drink import compute

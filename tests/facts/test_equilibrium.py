@@ -206,7 +206,8 @@ def test_limits_are_named() -> None:
     """An ordinary sour oversteps nothing; neat strong spirit, brine, thick syrup and frost do."""
 
     def names(liquid: Liquid, temperature_c: float = 5.0) -> list[tuple[str, str]]:
-        found = limits(liquid, measure_ph(liquid, temperature_c), temperature_c)
+        ionic = measure_ph(liquid, temperature_c).ionic_strength_mol_per_kg
+        found = limits(liquid, ionic, temperature_c)
         assert all(limit.words for limit in found)
         return [(limit.name, limit.verdict) for limit in found]
 

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from generator.press.card import make_card
-from generator.press.page import FITS, card_pages, guest_html, links_of, markdown_html, removed
+from generator.press.page import FITS, card_pages, guest_html, look_over, markdown_html
 from generator.press.theme import find_theme
 from generator.recipe.house import House
 
@@ -48,8 +48,8 @@ def test_markdown_can_do_no_harm(markdown: str, gone: str, left: str) -> None:
 )
 def test_what_is_taken_out_is_told(markdown: str, told: str) -> None:
     """An author hears of everything that a page leaves out; plain words are let through unheard."""
-    assert removed(markdown) == (told,)
-    assert removed("*Plain* words, [a link](x.html) and a table.") == ()
+    assert look_over(markdown)[0] == (told,)
+    assert look_over("*Plain* words, [a link](x.html) and a table.")[0] == ()
 
 
 def test_a_link_to_a_recipe_leads_to_its_page() -> None:
@@ -57,7 +57,7 @@ def test_a_link_to_a_recipe_leads_to_its_page() -> None:
     text = "[x](../syrups/White Syrup.md#method)".replace(" ", "-")
     assert 'href="white-syrup.html#method"' in markdown_html(text)
     assert 'href="#white-syrup"' in guest_html(text)
-    assert links_of(text) == ("../syrups/White-Syrup.md#method",)
+    assert look_over(text)[1] == ("../syrups/White-Syrup.md#method",)
 
 
 def test_markdown_is_markdown() -> None:

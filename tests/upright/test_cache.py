@@ -246,11 +246,11 @@ def test_the_usual_bounds_are_for_the_usual_folders_alone(
     assert main([*words, "--cache", str(shared)]) == 0
     assert stranger in files(shared) & files(own / "papers")
     assert stranger not in files(own / "recipes")
-    assert len(files(own / "recipes")) == 5
+    assert len(files(own / "recipes")) == 10  # two of each recipe: its record, its figures
     assert main(words) == 0
     assert stranger not in files(own / "papers")
     assert files(own / "papers") & files(shared)
-    assert len(files(own / "recipes")) == 5
+    assert len(files(own / "recipes")) == 10  # two of each recipe: its record, its figures
 
 
 def test_a_publish_with_nothing_to_do_leaves_the_cache_alone(tmp_path: Path) -> None:
