@@ -131,13 +131,19 @@ def print_sheets(
     theme: Theme,
     legends: Sequence[str],
     flip: Flip | None,
+    first: int = 1,
+    of: int | None = None,
 ) -> bytes:
     """All cards n-up with crop marks; `flip` adds mirrored backs, None prints fronts alone.
 
-    `legends` open the line printed in the margin, one a sheet: the house, edition and date. Cards
-    come as what makes them, so that all papers are asked for before one is waited for.
+    `legends` open the line printed in the margin, one a sheet: the house, edition and date. Sheets
+    are counted from `first`, `of` so many (as many as legends). Cards come as what makes them, so
+    that all papers are asked for before one is waited for.
     """
-    margins = [partial(_legend, parts, layout, theme) for parts in _legend_parts(legends, flip)]
+    margins = [
+        partial(_legend, parts, layout, theme)
+        for parts in _legend_parts(legends, flip, first, of or len(legends))
+    ]
     asked: tuple[Callable[[], list[Any]], ...] = (partial(each, cards), partial(each, margins))
     made, lines = each(asked)
     backs = [card.back for card in made] if flip else []
@@ -160,12 +166,14 @@ def _size(paper: Paper, zoom: float) -> str:
     )
 
 
-def _legend_parts(legends: Sequence[str], flip: Flip | None) -> Iterable[tuple[str, str]]:
+def _legend_parts(
+    legends: Sequence[str], flip: Flip | None, first: int, of: int
+) -> Iterable[tuple[str, str]]:
     turn = f"turn over the {flip} edge · " if flip else ""
-    for sheet, legend in enumerate(legends, start=1):
+    for sheet, legend in enumerate(legends, start=first):
         for face in ("front", "back") if flip else ("front",):
             yield (
-                f"{legend} · sheet {sheet}/{len(legends)} {face}",
+                f"{legend} · sheet {sheet}/{of} {face}",
                 f"{turn}trim, then laminate; keep 3 mm seal",
             )
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from io import BytesIO
 from typing import Any, Final
 
@@ -27,6 +28,7 @@ class Bound:
     names: Mapping[str, int]
 
 
+@lru_cache(256)  # a part is asked for again as long as another is being set
 def look_into(pdf: bytes) -> Bound:
     """What is asked of a part before it is bound."""
     import pikepdf

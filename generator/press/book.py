@@ -17,13 +17,17 @@ from typing import Any, Final
 from generator.bench.edition import stamp
 from generator.bench.figures import Computed
 from generator.press import chapters
+from generator.press.cache import what_sets_type
 from generator.press.card import Card
 from generator.press.decided import decisions
 from generator.press.faults import told_of
+from generator.press.impose import in_turn
+from generator.press.keeper import Known, kept, not_known, print_of
 from generator.press.numbering import Begins, Part, number_and_bind
 from generator.press.paper import paper_pdf
 from generator.press.papers import Paper
 from generator.press.theme import Theme
+from generator.press.workers import Pending
 from generator.recipe.book import Book
 
 CHAPTERS: Final = (
@@ -52,6 +56,7 @@ def print_book(
     ledger: Mapping[str, Any],
     paper: Paper,
     volume: Volume = Volume(),
+    known: Known = not_known,
 ) -> bytes:
     """The book as PDF/A-3a and PDF/UA-1, tagged, with bookmarks and links.
 
@@ -79,18 +84,35 @@ def print_book(
     )
 
     def put(part: Part, begins: Begins, numbers: Mapping[str, int] | None) -> bytes:
-        own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
-        html = theme.render_paper("book.html", {**every_part, **part.values, **own})
-        return paper_pdf(html, style, theme.fonts, "the spec book")
+        def set_it() -> bytes:
+            own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
+            html = theme.render_paper("book.html", {**every_part, **part.values(), **own})
+            return paper_pdf(html, style, theme.fonts, "the spec book")
+
+        if not part.of:
+            return set_it()
+        return known("leaves", part.of, set_it, begins, paper.name, volume, sorted(cards))
+
+    def remember(part: Part, pages: int | None) -> int | None:
+        def told() -> bytes:
+            if pages is None:
+                raise Pending
+            return b"%d" % pages
+
+        looks = (print_of(theme.folders), what_sets_type(theme.fonts), paper.name)
+        try:
+            return int(kept("pages of a part", (looks, part.name, part.rows), told, paper=True))
+        except Pending:
+            return None
 
     with told_of(theme, "book.css"):
         body = tuple(_body(book, computed, cards, named, ledger))
-        return number_and_bind(*_front(named), body, _back(computed, cards), put)
+        return number_and_bind(*_front(named), body, _back(computed, cards), put, remember)
 
 
 def _front(named: Mapping[str, Sequence[Card]]) -> tuple[Part, Part]:
     listed = {"chapters": [(kind, title, named[kind]) for kind, title in CHAPTERS if named[kind]]}
-    return Part("cover", listed), Part("contents", listed)
+    return Part("cover", lambda: listed), Part("contents", lambda: listed)
 
 
 def _body(
@@ -100,36 +122,65 @@ def _body(
     named: Mapping[str, Sequence[Card]],
     ledger: Mapping[str, Any],
 ) -> Iterator[Part]:
-    yield Part("reading", {"measures": chapters.measures(book.house)}, side="right", pages=2)
+    yield Part(
+        "reading", lambda: {"measures": chapters.measures(book.house)}, side="right", pages=2
+    )
     for kind, title in CHAPTERS:
-        of, cards_of, drinks = {"kind": kind, "title": title}, named[kind], kind == "drink"
-        if cards_of:
-            yield Part("glance", {**of, "cards": cards_of}, "right" if drinks else "", leads=True)
-        for start in range(0, len(cards_of), _TOGETHER[kind]):
-            some = cards_of[start : start + _TOGETHER[kind]]
-            leaves = [chapters.leaf(card, computed[card.slug]) for card in some]
-            yield Part(
-                "leaves",
-                {**of, "leaves": leaves},
-                side="left" if drinks else "",
-                pages=len(some) * (2 if drinks else 1),
-                sure=drinks,
-                goes_on=True,
-            )
-    care = {
+        if named[kind]:
+            yield _glance(kind, title, named[kind])
+        for some in in_turn(named[kind], _TOGETHER[kind]):
+            yield _leaves(kind, title, some, computed)
+    yield Part("care", lambda: _care(book, computed), pages=4)
+    sources, changes = chapters.sources(computed), chapters.changes(cards, ledger)
+    yield Part("sources", lambda: {"sources": sources}, pages=2)
+    yield Part(
+        "changes",
+        lambda: {"changes": changes},
+        rows=tuple(name for name, _, _ in changes),
+        names=("part-changes",),
+    )
+
+
+def _glance(kind: str, title: str, cards: Sequence[Card]) -> Part:
+    return Part(
+        "glance",
+        lambda: {"kind": kind, "title": title, "cards": cards},
+        side="right" if kind == "drink" else "",
+        rows=tuple(card.name for card in cards),
+        names=(f"part-{kind}",),
+        leads=True,
+    )
+
+
+def _leaves(kind: str, title: str, cards: Sequence[Card], computed: Mapping[str, Computed]) -> Part:
+    drinks = kind == "drink"
+    return Part(
+        "leaves",
+        lambda: {
+            "kind": kind, "title": title,
+            "leaves": [chapters.leaf(card, computed[card.slug]) for card in cards],
+        },
+        side="left" if drinks else "",
+        of=tuple(card.slug for card in cards),
+        names=tuple(card.slug for card in cards),
+        pages=len(cards) * (2 if drinks else 1),
+        sure=drinks,
+        goes_on=True,
+    )  # fmt: skip
+
+
+def _care(book: Book, computed: Mapping[str, Computed]) -> Mapping[str, Any]:
+    return {
         "allergens": chapters.allergens(computed),
         "rules": chapters.rules(computed),
         "defer": chapters.defer(computed),
         "decided": decisions(book.house),
         "glossary": chapters.glossary(),
     }
-    yield Part("care", care, pages=4)
-    news = {"sources": chapters.sources(computed), "changes": chapters.changes(cards, ledger)}
-    yield Part("news", news, pages=2)
 
 
 def _back(computed: Mapping[str, Computed], cards: Mapping[str, Card]) -> Part:
-    return Part("indexes", {"indexes": chapters.indexes(computed, cards)}, leads=True)
+    return Part("indexes", lambda: {"indexes": chapters.indexes(computed, cards)}, leads=True)
 
 
 def _by_name(card: Card) -> str:

@@ -9,12 +9,13 @@ keeper at work it is simply made. The fingerprint of this package is part of eve
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from hashlib import blake2b
 from pathlib import Path
+from typing import Protocol
 
 from generator.press.cache import Cache
 from generator.press.unchanged import own_print
@@ -62,6 +63,20 @@ def kept(
     """What `make` makes of `parts`, from the keeper at work if it knows it."""
     keeper = _KEEPER.get()
     return make() if keeper is None else keeper(what, parts, make, paper)
+
+
+class Known(Protocol):
+    """Asks for bytes by the recipes they are made from, besides `parts`; see `kept`."""
+
+    def __call__(
+        self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object
+    ) -> bytes:
+        """The bytes that `make` makes of the recipes in `slugs`."""
+
+
+def not_known(what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object) -> bytes:
+    """Where recipes are not kept, all is made."""
+    return make()
 
 
 def key_from(*words: str) -> str:

@@ -21,16 +21,21 @@ from generator.press.workers import Pending
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A part of the book: which of book.html's, and the values only it needs.
+    """A part of the book: which of book.html's, and what makes the values only it needs.
 
     It begins on `side` (left, right, or empty for either) and takes about `pages`; `sure` says that
     it is nearly always so. `leads` marks one that tells the pages of others, `goes_on` one that
-    begins inside a chapter.
+    begins inside a chapter. `of` are the slugs of the recipes that it tells of, where it tells of
+    nothing else; `rows` are what most likely decides how many pages it takes; `names` lead to it,
+    evenly spread over its pages.
     """
 
     name: str
-    values: Mapping[str, Any]
+    values: Callable[[], Mapping[str, Any]]
     side: str = ""
+    of: tuple[str, ...] = ()
+    rows: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
     pages: int = 1
     sure: bool = False
     leads: bool = False
@@ -56,6 +61,9 @@ class Begins:
 
 #: Sets a part; the page of every name where that is known. May raise Pending.
 Put: TypeAlias = Callable[[Part, Begins, Mapping[str, int] | None], bytes]
+#: How many pages a part with `rows` takes: told as it is set, asked while it is being set, and then
+#: None if nobody knows.
+Remember: TypeAlias = Callable[[Part, int | None], int | None]
 
 
 class _Asking:
@@ -81,24 +89,33 @@ class _Asking:
 
 
 def number_and_bind(
-    cover: Part, contents: Part, body: Sequence[Part], back: Part, put: Put
+    cover: Part, contents: Part, body: Sequence[Part], back: Part, put: Put, remember: Remember
 ) -> bytes:
     """The whole book; the pages of cover and contents are even in number each.
 
     Raises Pending while a part is being set, after it has asked for all that can be numbered.
     """
-    ask = _Asking(put)
-    opened = [_evened(ask, cover, 1, {})]
-    laid, at, end = _numbered(ask, body)
-    ask.stop()
-    at[f"part-{back.name}"] = end
-    opened.append(_evened(ask, contents, 3, at))
-    closed = [
-        (ask(part, begins, at) if part.leads or found is None else found, part.goes_on)
-        for part, begins, found in [*laid, (back, Begins(end), None)]
-    ]
-    ask.stop()
-    return bind([one for one in opened if one], [(one, goes_on) for one, goes_on in closed if one])
+    for trust in (True, False):
+        ask = _Asking(put)
+        opened = [_evened(ask, cover, 1, {})]
+        laid = _numbered(ask, body, remember if trust else _forget)
+        if laid.doubt:
+            raise Pending
+        at = {**laid.at, f"part-{back.name}": laid.end}
+        opened.append(_evened(ask, contents, 3, at))
+        parts = [
+            (part, ask(part, begins, at) if part.leads else found)
+            for part, begins, found in [*laid.parts, (back, Begins(laid.end), None)]
+        ]
+        ask.stop()
+        closed = [(found, part.goes_on) for part, found in parts if found is not None]
+        if sum(found.pages for found, _ in closed[:-1]) == laid.end - 1:
+            break  # else a part takes other pages than it did when it was last set: count anew
+    return bind([one for one in opened if one is not None], closed)
+
+
+def _forget(part: Part, pages: int | None) -> int | None:
+    return None
 
 
 def _evened(ask: _Asking, part: Part, number: int, at: Mapping[str, int]) -> Bound | None:
@@ -109,14 +126,26 @@ def _evened(ask: _Asking, part: Part, number: int, at: Mapping[str, int]) -> Bou
     return ask(part, Begins(number, padded=not likely), at)
 
 
-def _numbered(
-    ask: _Asking, body: Sequence[Part]
-) -> tuple[list[tuple[Part, Begins, Bound | None]], dict[str, int], int]:
-    """Each part with where it begins and what was set; the page of every name; the next page.
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """Parts with where they begin and what was set; the page of every name; the next page.
 
-    Parts that lead to others are set without page numbers here: they take no other room for it.
-    Those behind a missing one are asked for as if it took the pages it is likely to take, but those
-    that are sure, the many, only once nothing before them is in doubt.
+    With `doubt`, some parts were not even asked for, and numbers may be wrong; without it they are
+    right if those that are still being set take the pages they nearly always take.
+    """
+
+    parts: tuple[tuple[Part, Begins, Bound | None], ...]
+    at: Mapping[str, int]
+    end: int
+    doubt: bool
+
+
+def _numbered(ask: _Asking, body: Sequence[Part], remember: Remember) -> _Laid:
+    """Number all parts of the body, and ask for those that lead to no other.
+
+    Those that lead are asked for without page numbers, if it is not remembered how many pages they
+    take: they take no other room for it. Parts behind a missing one are asked for as if it took the
+    pages it is likely to take, but the sure ones, the many, only once nothing is in doubt.
     """
     laid: list[tuple[Part, Begins, Bound | None]] = []
     at: dict[str, int] = {}
@@ -126,13 +155,21 @@ def _numbered(
             break
         blank = bool(part.side) and part.side != ("right" if number % 2 else "left")
         begins = Begins(number + blank, blank)
-        with deciding(not part.sure):
-            found = ask(part, begins)
-        if found is None:
-            doubt = doubt or not part.sure
-            number += blank + part.pages
-        else:
+        pages = remember(part, None) if part.rows else None
+        found = None
+        if not (part.leads and pages):
+            with deciding(not part.sure):
+                found = ask(part, begins)
+        if found is not None:
             at |= {name: number + page for name, page in found.names.items()}
-            number += found.pages
+            pages = found.pages - blank
+            if part.rows:
+                remember(part, pages)
+        else:
+            doubt = doubt or not (part.sure or pages)
+            pages = pages or part.pages
+            step = pages // max(len(part.names), 1)
+            at |= {name: begins.number + n * step for n, name in enumerate(part.names)}
+        number = begins.number + pages
         laid.append((part, begins, found))
-    return laid, at, number
+    return _Laid(tuple(laid), at, number, doubt)

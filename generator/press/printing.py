@@ -23,14 +23,15 @@ from typing import Any, TypeAlias
 
 from generator.bench.edition import stamp
 from generator.press import papers
-from generator.press.archive import cut
+from generator.press.archive import cut, joined
+from generator.press.asking import each
 from generator.press.bar_card import Printed, print_card, print_sheets
 from generator.press.book import Volume, print_book
 from generator.press.cache import what_sets_type
 from generator.press.card import Card
 from generator.press.changes import steps_of
-from generator.press.impose import in_turn, lay_out
-from generator.press.keeper import kept, print_of
+from generator.press.impose import Layout, in_turn, lay_out
+from generator.press.keeper import Known, kept, print_of
 from generator.press.labels import make_label, print_labels
 from generator.press.listed import Listed
 from generator.press.menu_paper import menu_pdf, menu_sheets
@@ -52,10 +53,12 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
 
     Those of recipes that have not changed are not even worded again where a keeper is at work.
     """
-    house, known = book.house, _Known(worked, theme)
+    house, known = book.house, _ByRecipes(worked, theme)
     drinks = drink_slugs(worked)
     others = [slug for slug in worked if slug not in set(drinks.values())]
-    volumes = in_turn([drinks[name] for name in sorted(drinks)], papers.volume()) or [[]]
+    count = -(-len(drinks) // papers.volume()) or 1
+    in_order = [drinks[name] for name in sorted(drinks)]
+    volumes = in_turn(in_order, -(-len(drinks) // count) or 1) or [[]]
     cards = _Cards(book, worked, theme, known)
     made: Papers = {
         f"staff/cards/{slug}.pdf": partial(cards.alone, slug) for slug in drinks.values()
@@ -67,7 +70,7 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
             made[f"staff/cards{mark}.pdf"] = partial(known, "card sheets", some, sheets)
         inside = [*others, *some] if number == 1 else some
         volume = Volume(number, len(volumes))
-        bound = partial(_bound, book, worked, theme, ledger, inside, volume)
+        bound = partial(_bound, book, worked, theme, ledger, inside, volume, known)
         steps = [steps_of(ledger, slug)[:1] for slug in inside]
         made[f"staff/book{mark}.pdf"] = partial(known, "book", inside, bound, volume, steps)
     if any(worked[slug].keeping is not None for slug in others):
@@ -81,7 +84,7 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
     return {**made, **_menus(book, worked, drinks, theme)}
 
 
-class _Known:
+class _ByRecipes:
     """Papers by the recipes they are made from, asked of the keeper first."""
 
     def __init__(self, worked: Worked, theme: Theme) -> None:
@@ -106,7 +109,7 @@ class _Cards:
     book: Book
     worked: Worked
     theme: Theme
-    known: _Known
+    known: Known
 
     def alone(self, slug: str) -> bytes:
         """The front of a card, as for a screen."""
@@ -116,10 +119,19 @@ class _Cards:
         """All of them n-up, both sides; each sheet tells the edition of what lies on it."""
         house = self.book.house
         layout = lay_out(card_size(house), sheet_size(house))
+        on_sheets = in_turn(slugs, len(layout.spots))
+        makers = []
+        for number, on in enumerate(on_sheets, start=1):
+            place = number, len(on_sheets)
+            make = partial(self._sheet, layout, on, place)
+            makers.append(partial(self.known, "card sheet", on, make, place))
+        return joined(each(makers))
+
+    def _sheet(self, layout: Layout, slugs: Sequence[str], place: tuple[int, int]) -> bytes:
+        edition = edition_of(self.worked.listed(slug) for slug in slugs)
+        legend = f"{self.book.house.name} · edition {edition}"
         cards = [partial(self._sides, slug) for slug in slugs]
-        on_sheets = in_turn([self.worked.listed(slug) for slug in slugs], len(layout.spots))
-        legends = [f"{house.name} · edition {edition_of(on)}" for on in on_sheets]
-        return print_sheets(cards, layout, self.theme, legends, "long")
+        return print_sheets(cards, layout, self.theme, [legend], "long", *place)
 
     def _sides(self, slug: str) -> Printed:
         length, _, sides = self.known("card", (slug,), lambda: self._set(slug)).partition(b" ")
@@ -169,10 +181,12 @@ def _bound(
     ledger: Mapping[str, Any],
     slugs: Sequence[str],
     volume: Volume,
+    known: Known,
 ) -> bytes:
     computed = {slug: worked[slug] for slug in slugs}
     cards = {slug: worked.card(slug) for slug in slugs}
-    return print_book(book, computed, cards, theme, ledger, book_size(book.house), volume)
+    paper = book_size(book.house)
+    return print_book(book, computed, cards, theme, ledger, paper, volume, known)
 
 
 def _labels(book: Book, worked: Worked, slugs: Sequence[str], theme: Theme) -> bytes:

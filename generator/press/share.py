@@ -56,18 +56,17 @@ def set_share(
     Papers made of other papers are put together where the shares are joined. Mistakes of authors
     raise AuthorError, together, as in a whole publish.
     """
-    found: set[str] = set()
+    asked: set[str] = set()
     late: set[str] = set()
 
     def ask(job: Job) -> Outcome:
         key = key_of(job)
         if not (share.has(key) or DECIDES.get()):
             raise Pending
+        asked.add(key)
         late.add(key)
         outcome = typesetter(job)
         late.discard(key)
-        if not outcome.trouble:
-            found.add(key)
         return outcome
 
     mistakes: dict[Mistake, None] = {}
@@ -94,7 +93,7 @@ def set_share(
             typesetter.settle()
     if mistakes:
         raise AuthorError(mistakes)
-    return len(found)
+    return sum(typesetter.cache.get(key) is not None for key in asked)
 
 
 def join(parts: Iterable[Cache], into: Cache) -> int:

@@ -148,7 +148,8 @@ def made(
     Mistakes of authors are told together, after everything else was made; raises AuthorError.
     """
     mistakes: dict[Mistake, None] = {}
-    waiting = list(chosen)
+    # Papers are asked for first: workers set them while all that takes no worker is made.
+    waiting = sorted(chosen, key=lambda path: not path.endswith(".pdf"))
     with typesetter.at_work() if typesetter else nullcontext():
         while waiting:
             later = []
