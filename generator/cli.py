@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 COMMANDS = {
     "begin": "start a small house that publishes at once",
     "publish": "write the guest menu, the spec pages and the cards",
-    "proofread": "read and work out everything, write nothing, tell every mistake",
+    "proofread": "read and work out everything, build nothing, tell every mistake",
     "preview": "show the pages in a browser and follow every save",
     "ready": "tell what this machine has and lacks, and how to install it",
     "explain": "tell where a figure comes from",

@@ -1,4 +1,4 @@
-"""anthocard proofread: read everything, compute everything, write nothing, tell every mistake."""
+"""anthocard proofread: read everything, compute everything, build nothing, tell every mistake."""
 
 from __future__ import annotations
 

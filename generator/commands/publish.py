@@ -79,7 +79,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         metavar="MB",
         type=_megabytes,
         help="let go of what was used longest ago in --cache, down to this (a folder that --cache"
-        " names keeps all, the usual one 1000)",
+        " names keeps all, the usual one 2000)",
     )
     parts = parser.add_mutually_exclusive_group()
     parts.add_argument(

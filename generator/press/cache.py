@@ -33,9 +33,9 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from generator.press.paper import Job
 
-#: The most that this user's own folders hold after a publish, in MB. Chosen: ten houses of 1,000
-#: recipes (a recipe takes 0.1 MB of papers and pages and 0.03 MB of figures; measured).
-USUAL_MB: Final = {"papers": 1000, "recipes": 300}
+#: The most that this user's own folders hold after a publish, in MB. Chosen: five houses of 1,000
+#: recipes (a recipe takes 0.4 MB of papers and pages and 0.03 MB of figures; measured).
+USUAL_MB: Final = {"papers": 2000, "recipes": 150}
 #: Chosen: how exactly it is known when an entry was used, and how long another machine may take to
 #: write one.
 _DAY_S: Final = 86_400.0

@@ -296,3 +296,24 @@ def test_memory(row: Row) -> None:
     row("memory over 1,000 cards", "± 10 % after the first 100, peak ≤ 350 MB",
         f"{drift:.0f} % from lowest to highest, peak {held.max():.0f} MB",
         bool(drift <= 20 and held.max() <= 350))  # fmt: skip
+
+
+def test_one_recipe_with_all_papers(tmp_path: Path, row: Row) -> None:
+    """One amount changed in a house of 100, with every card, sheet and the book; the best of three.
+
+    Set anew: both sides of the card, both margins of its sheet, and of the book the cover, the
+    drinks at a glance, the part of four drinks and what changed.
+    """
+    house, own = make_house(tmp_path / "house", 99), tmp_path / "own"
+    words = ("publish", "--house", house, "--out", tmp_path / "out")
+    _run(own, *words)
+    drink, best_s = house / "drinks" / "light-00050.md", 1e9
+    for number in range(3):
+        text = drink.read_text(encoding="utf-8")
+        drink.write_text(text.replace(f"{15 + number} ml plain", f"{16 + number} ml plain"))
+        start = time.perf_counter()
+        _, _, told = _run(own, *words)
+        best_s = min(best_s, time.perf_counter() - start)
+        assert told["anew"] == {"recipes": 1, "pages": 2, "papers": 8}
+    row("1 recipe of 100 changed, with all papers", "1 recipe, 2 files, 8 papers anew",
+        f"{best_s:.2f} s", True)  # fmt: skip
