@@ -98,20 +98,20 @@ def number_and_bind(
     for trust in (True, False):
         ask = _Asking(put)
         opened = [_evened(ask, cover, 1, {})]
-        laid = _numbered(ask, body, remember if trust else _forget)
-        if laid.doubt:
+        laid, at, doubt = _numbered(ask, body, remember if trust else _forget)
+        if doubt:
             raise Pending
-        at = {**laid.at, f"part-{back.name}": laid.end}
+        end = laid[-1].end if laid else 1
+        at[f"part-{back.name}"] = end
         opened.append(_evened(ask, contents, 3, at))
-        parts = [
-            (part, ask(part, begins, at) if part.leads else found)
-            for part, begins, found in [*laid.parts, (back, Begins(laid.end), None)]
-        ]
+        told = [ask(one.part, one.begins, at) if one.part.leads else one.found for one in laid]
+        last = ask(back, Begins(end), at)
         ask.stop()
-        closed = [(found, part.goes_on) for part, found in parts if found is not None]
-        if sum(found.pages for found, _ in closed[:-1]) == laid.end - 1:
-            break  # else a part takes other pages than it did when it was last set: count anew
-    return bind([one for one in opened if one is not None], closed)
+        if all(found and one.takes(found) for one, found in zip(laid, told, strict=True)):
+            break  # else a part takes other pages than when it was last set: they are counted anew
+    inside = [*((found, one.part.goes_on) for one, found in zip(laid, told, strict=True))]
+    closed = [(found, goes_on) for found, goes_on in [*inside, (last, back.goes_on)] if found]
+    return bind([one for one in opened if one], closed)
 
 
 def _forget(part: Part, pages: int | None) -> int | None:
@@ -128,26 +128,30 @@ def _evened(ask: _Asking, part: Part, number: int, at: Mapping[str, int]) -> Bou
 
 @dataclass(frozen=True, slots=True)
 class _Laid:
-    """Parts with where they begin and what was set; the page of every name; the next page.
+    """A part, where it begins, what was set of it if it is there, and the number after its last."""
 
-    With `doubt`, some parts were not even asked for, and numbers may be wrong; without it they are
-    right if those that are still being set take the pages they nearly always take.
-    """
-
-    parts: tuple[tuple[Part, Begins, Bound | None], ...]
-    at: Mapping[str, int]
+    part: Part
+    begins: Begins
+    found: Bound | None
     end: int
-    doubt: bool
+
+    def takes(self, found: Bound) -> bool:
+        """Whether what was set takes the room that was left for it."""
+        return found.pages - self.begins.blank == self.end - self.begins.number
 
 
-def _numbered(ask: _Asking, body: Sequence[Part], remember: Remember) -> _Laid:
+def _numbered(
+    ask: _Asking, body: Sequence[Part], remember: Remember
+) -> tuple[list[_Laid], dict[str, int], bool]:
     """Number all parts of the body, and ask for those that lead to no other.
 
-    Those that lead are asked for without page numbers, if it is not remembered how many pages they
-    take: they take no other room for it. Parts behind a missing one are asked for as if it took the
-    pages it is likely to take, but the sure ones, the many, only once nothing is in doubt.
+    Also the page of every name, and whether there is doubt: then some parts were not asked for, and
+    numbers may be wrong. Without it they are right if those that are still being set take the pages
+    they nearly always take. Parts that lead to others are asked for without page numbers, if it is
+    not remembered how many pages they take: they take no other room for it. Behind a missing part
+    the sure ones, the many, are asked for only once nothing is in doubt.
     """
-    laid: list[tuple[Part, Begins, Bound | None]] = []
+    laid: list[_Laid] = []
     at: dict[str, int] = {}
     number, doubt = 1, False
     for part in body:
@@ -171,5 +175,5 @@ def _numbered(ask: _Asking, body: Sequence[Part], remember: Remember) -> _Laid:
             step = pages // max(len(part.names), 1)
             at |= {name: begins.number + n * step for n, name in enumerate(part.names)}
         number = begins.number + pages
-        laid.append((part, begins, found))
-    return _Laid(tuple(laid), at, number, doubt)
+        laid.append(_Laid(part, begins, found, number))
+    return laid, at, doubt

@@ -157,6 +157,8 @@ def _cards(count: int) -> tuple[list[str], str]:
     return [html.replace("First Light", f"First Light {n}") for n in range(count)], style
 
 
+@pytest.mark.filterwarnings("ignore:unclosed file:ResourceWarning")
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 def test_card_against_weasyprint_alone(row: Row, benchmark: Any) -> None:
     """Warm; the same HTML, fonts and parsed styles. Ours also checks glyphs and makes PDF/UA."""
     from generator.press import paper
