@@ -16,6 +16,7 @@ looks or is laid out (bar_card, book, labels, prep, menu_paper), writing files (
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
@@ -44,6 +45,11 @@ from generator.recipe.house import House
 
 Papers: TypeAlias = dict[str, Callable[[], bytes]]
 
+#: What staff call each paper, in the order in which they are offered.
+CALLED = {
+    "book": "Spec book", "cards": "Card sheets", "labels": "Labels", "prep": "Prep sheet",
+    "menu-sheets": "Menu to fold",
+}  # fmt: skip
 #: Places that print on Letter; the rest of the world uses ISO 216. Common practice, no source.
 LETTER = ("US", "CA")
 
@@ -82,6 +88,16 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
         prep = partial(_prep, book, worked, serves, theme)
         made["staff/prep.pdf"] = partial(known, "prep", wanted, prep)
     return {**made, **_menus(book, worked, drinks, theme)}
+
+
+def on_paper(made: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """What each paper for all staff is called, and its address below staff/; not single cards."""
+    found = (re.fullmatch(r"staff/(([a-z-]+?)(?:-(\d+))?\.pdf)", path) for path in sorted(made))
+    named = [(one[2], f"{CALLED[one[2]]} {one[3] or ''}".strip(), one[1]) for one in found if one]
+    order = list(CALLED)
+    return tuple(
+        (title, address) for _, title, address in sorted(named, key=lambda row: order.index(row[0]))
+    )
 
 
 class _ByRecipes:

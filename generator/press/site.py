@@ -27,6 +27,7 @@ from generator.press.data import as_json
 from generator.press.guest import languages_of, menu_file, menu_page
 from generator.press.house_assets import guest_assets, letters, staff_assets
 from generator.press.keeper import kept, key_from, print_of
+from generator.press.listed import Listed
 from generator.press.recall import Worked, as_worked
 from generator.press.staff import spec_page, staff_page, tables_page
 from generator.press.swap import Scratch, alone, scratch_beside
@@ -114,19 +115,23 @@ def contents(
         lambda slug: as_json(worked[slug]),
     )
     words = letters(book)
+    set_, listed = _papers(book, worked, theme, editions) if papers else ({}, ())
     return {
         **_guest_files(book, worked, theme, guest_assets(book, worked, theme, words), papers),
         **_staff_files(
-            book, worked, theme, staff_assets(book, worked, theme, words), papers, editions
+            book, worked, theme, staff_assets(book, worked, theme, words), listed, editions
         ),
-        **(_papers(book, worked, theme, editions) if papers else {}),
+        **set_,
     }
 
 
-def _papers(book: Book, worked: Worked, theme: Theme, editions: Mapping[str, Any]) -> Contents:
-    from generator.press.printing import printed  # a publish of pages alone never loads it
+def _papers(
+    book: Book, worked: Worked, theme: Theme, editions: Mapping[str, Any]
+) -> tuple[Contents, tuple[tuple[str, str], ...]]:
+    from generator.press.printing import on_paper, printed  # pages alone never load it
 
-    return printed(book, worked, theme, editions)
+    made = printed(book, worked, theme, editions)
+    return made, on_paper(made)
 
 
 def _guest_files(
@@ -146,16 +151,19 @@ def _staff_files(
     worked: Worked,
     theme: Theme,
     assets: Assets,
-    papers: bool,
+    on_paper: tuple[tuple[str, str], ...],
     editions: Mapping[str, Any],
 ) -> Contents:
+    papers = bool(on_paper)
     listed = [worked.listed(slug) for slug in worked]
     used_in: dict[str, list[tuple[str, str]]] = {}
     for row in listed:
         for slug in row.made_of:
             used_in.setdefault(slug, []).append((row.slug, row.name))
     made: Contents = {
-        "staff/index.html": lambda: staff_page(listed, book.house, theme, assets, papers).encode(),
+        "staff/index.html": lambda: staff_page(
+            listed, book.house, theme, assets, on_paper
+        ).encode(),
         LEDGER: lambda: _json(editions),
         **_kept("staff", assets),
     }
@@ -168,6 +176,16 @@ def _staff_files(
         made[f"staff/{slug}.html"] = _known(worked, slug, (looks, steps, used), page)
         made[f"staff/data/{slug}.json"] = _known(worked, slug, (), partial(_figures, worked, slug))
     return made
+
+
+def _index(
+    listed: list[Listed],
+    book: Book,
+    theme: Theme,
+    assets: Assets,
+    on_paper: tuple[tuple[str, str], ...],
+) -> bytes:
+    return staff_page(listed, book.house, theme, assets, on_paper).encode()
 
 
 def _known(

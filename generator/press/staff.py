@@ -80,16 +80,23 @@ def spec_page(
 
 
 def staff_page(
-    listed: Sequence[Listed], house: House, theme: Theme, assets: Assets, papers: bool = True
+    listed: Sequence[Listed],
+    house: House,
+    theme: Theme,
+    assets: Assets,
+    on_paper: Sequence[tuple[str, str]] = (),
 ) -> str:
-    """The way into the spec book: every recipe, drinks first, with a search and its filters."""
+    """The way into the spec book: every recipe, drinks first, with a search and its filters.
+
+    `on_paper` are names and addresses of the papers for all; where there are any, there are cards.
+    """
     shelves = [(kind, [row for row in listed if row.kind == kind]) for kind in ORDER]
     values = {
         "shelves": [shelf for shelf in shelves if shelf[1]],
         "filters": _filters(listed),
         "style": assets["pages.css"],
         "assets": assets,
-        "papers": papers,
+        "on_paper": on_paper,
         "house": _front(house),
     }
     return theme.render("staff.html", values)

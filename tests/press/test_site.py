@@ -43,6 +43,22 @@ def test_every_file_is_where_it_is_promised(
     assert list(tmp_path.iterdir()) == [tmp_path / "build"]
 
 
+def test_the_way_in_leads_to_every_paper_for_staff(
+    book: Any, computed: dict[str, Computed], tmp_path: Path
+) -> None:
+    """Book, sheets and menu by name, each card beside its drink; without papers there is no link."""
+    with_papers = {str(path) for path in publish(book, computed, tmp_path / "with")}
+    publish(book, computed, tmp_path / "without", papers=False)
+    page = (tmp_path / "with" / "staff" / "index.html").read_text(encoding="utf-8")
+    links = re.findall(r'href="([^"]+\.pdf)"', page)
+    assert sorted(links) == sorted(
+        path.partition("/staff/")[2] for path in with_papers if re.search(r"/staff/.*\.pdf$", path)
+    )
+    assert ">Spec book<" in page
+    bare = (tmp_path / "without" / "staff" / "index.html").read_text(encoding="utf-8")
+    assert ".pdf" not in bare
+
+
 def test_the_same_book_is_the_same_bytes(
     book: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
