@@ -1,5 +1,6 @@
 """The site: whole or not at all, the same twice, and nothing of the back bar on the front."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
