@@ -66,8 +66,10 @@ class Document:
         return self.place(spot or Spot(0, 0, 1))
 
     def place(self, spot: Spot) -> Place:
-        """The spot in the author's file."""
-        text = self.lines[spot.line] if spot.line < len(self.lines) else ""
+        """The spot in the author's file; its end for what YAML sees behind it, as after a “?”."""
+        if spot.line >= len(self.lines):
+            spot = Spot(len(self.lines) - 1, len(self.lines[-1]), 1)
+        text = self.lines[spot.line]
         length = max(1, min(spot.length, len(text.rstrip()) - spot.column))
         return Place(self.path, self.first_line + spot.line, spot.column + 1, length, text)
 

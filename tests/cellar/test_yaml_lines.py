@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from generator.cellar.errors import MistakeLog
@@ -164,6 +164,8 @@ def test_what_is_written_is_read_back(value: Any) -> None:
 
 
 @given(st.text(max_size=200))
+@example("?")
+@example("")
 def test_any_text_is_read_or_refused(text: str) -> None:
     """No text at all raises; what was refused has a place inside the text."""
     log = MistakeLog()
