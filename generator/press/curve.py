@@ -14,6 +14,7 @@ import numpy as np
 
 from generator.bench.figures import Computed, Turn
 from generator.press.numbers import tidy
+from generator.press.strip import telling
 
 WIDE, TALL = 360, 252  # user units: about a phone's pixels, so 13 is read without a glass
 LEFT, RIGHT, TOP, FOOT = 34, 12, 24, 58
@@ -87,7 +88,7 @@ def _draw(computed: Computed, turn: Turn, dose: float) -> str:
     key, floor = f"{computed.slug}-curve", TALL - FOOT
     stops = "".join(
         f'<stop offset="{turn.poured_ml[i] / end:.3f}" stop-color="{turn.hexes[i]}"/>'
-        for i in range(0, len(turn.hexes), 3)
+        for i in telling(turn)
     )
     line = "L".join(f"{x(m):.1f} {y(p):.1f}" for m, p in zip(turn.poured_ml, turn.ph, strict=True))
     grid = "".join(

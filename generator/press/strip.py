@@ -15,6 +15,7 @@ import numpy as np
 from generator.bench.figures import Turn
 
 NEAREST = 0.22  # of the axis between two ticks: a label of 13 mm and air, on a card 105 mm wide
+LEVELS = 2.0  # of 255: under a percent of a channel is not seen between neighbours; chosen
 INSET = 100 * 7 / 105  # percent left plain at either end: the safe edge of a card to be trimmed
 
 
@@ -40,12 +41,35 @@ class Tick:
     dose: bool
 
 
-def make_stops(turn: Turn, most: int = 24) -> tuple[Stop, ...]:
-    """At most `most` colours of the curve, its two ends always among them."""
-    count = len(turn.hexes)
-    picks = sorted({round(i) for i in np.linspace(0, count - 1, min(count, most))})
+def make_stops(turn: Turn) -> tuple[Stop, ...]:
+    """As few colours of the curve as show all of it, its two ends always among them."""
     end_ml = float(turn.poured_ml[-1]) or 1.0
-    return tuple(Stop(turn.hexes[i], _percent(float(turn.poured_ml[i]) / end_ml)) for i in picks)
+    return tuple(
+        Stop(turn.hexes[i], _percent(float(turn.poured_ml[i]) / end_ml)) for i in telling(turn)
+    )
+
+
+def telling(turn: Turn) -> list[int]:
+    """Which points of a curve a gradient needs: it is nowhere more than LEVELS off, in R, G or B.
+
+    Between two points that are kept, the one that is furthest off is kept too, and so on (Ramer
+    1972, Douglas and Peucker 1973). A turn is steep where it is looked at, and flat elsewhere.
+    """
+    rgb = np.array([[int(hex_[n : n + 2], 16) for n in (1, 3, 5)] for hex_ in turn.hexes], float)
+    at = np.asarray(turn.poured_ml, float)
+    kept, between = {0, len(at) - 1}, [(0, len(at) - 1)]
+    while between:
+        first, last = between.pop()
+        if last - first < 2 or at[last] <= at[first]:
+            continue
+        inside = slice(first + 1, last)
+        share = (at[inside, None] - at[first]) / (at[last] - at[first])
+        off = np.abs(rgb[inside] - rgb[first] - share * (rgb[last] - rgb[first])).max(axis=1)
+        worst = first + 1 + int(off.argmax())
+        if off.max() > LEVELS:
+            kept.add(worst)
+            between += [(first, worst), (worst, last)]
+    return sorted(kept)
 
 
 def make_ticks(turn: Turn, dose_ml: float, dose_text: str) -> tuple[Tick, ...]:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.bench.figures import Turn
-from generator.press.strip import INSET, NEAREST, make_stops, make_ticks
+from generator.press.strip import INSET, LEVELS, NEAREST, make_stops, make_ticks, telling
 
 
 def curve(end_ml: float, points: int = 31) -> Turn:
@@ -50,13 +50,40 @@ def test_ticks_of_a_known_curve_in_hand_algebra() -> None:
 
 
 @pytest.mark.parametrize("points", [2, 24, 31, 200])
-def test_stops_keep_both_ends_and_stay_few(points: int) -> None:
+def test_stops_keep_both_ends(points: int) -> None:
     """The first and the last colour of the curve are on the strip, exactly."""
     turn = curve(10.0, points)
     stops = make_stops(turn)
     assert (stops[0].hex, stops[-1].hex) == (turn.hexes[0], turn.hexes[-1])
-    assert len(stops) <= 24
     percents = [float(stop.percent) for stop in stops]
     assert percents == sorted(percents)
     assert percents[0] == pytest.approx(INSET, abs=0.01)
     assert percents[-1] == pytest.approx(100 - INSET, abs=0.01)
+
+
+def test_a_straight_run_of_colours_needs_its_ends_alone() -> None:
+    """Red rising evenly by one level a point is one gradient, whatever its length."""
+    assert len(make_stops(curve(10.0, 200))) == 2
+
+
+@given(st.lists(st.integers(0, 0xFFFFFF), min_size=2, max_size=80))
+def test_the_strip_is_nowhere_another_colour_than_the_curve(colours: list[int]) -> None:
+    """A gradient through the stops is within LEVELS of every point of any curve, in R, G and B."""
+    count = len(colours)
+    hexes = tuple(f"#{colour:06x}" for colour in colours)
+    poured = np.linspace(0.0, 10.0, count)
+    turn = Turn(poured, 6 - 0.3 * poured, np.zeros((count, 3)), hexes, ("any",) * count)
+    kept = telling(turn)
+    rgb = np.array([[c >> 16, c >> 8 & 255, c & 255] for c in colours], float)
+    for channel in range(3):
+        drawn = np.interp(poured, poured[kept], rgb[kept, channel])
+        assert np.abs(drawn - rgb[:, channel]).max() <= LEVELS + 1e-9
+
+
+def test_a_sudden_turn_takes_more_stops_than_a_slow_one() -> None:
+    """Where the colour jumps, it jumps on the strip: both points beside the jump are stops."""
+    hexes = ("#2040c0",) * 30 + ("#c02060",) * 31
+    poured = np.linspace(0.0, 12.0, 61)
+    assert telling(Turn(poured, 6 - poured / 4, np.zeros((61, 3)), hexes, ("any",) * 61)) == [
+        0, 29, 30, 60
+    ]  # fmt: skip
