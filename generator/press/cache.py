@@ -40,6 +40,8 @@ USUAL_MB: Final = {"papers": 2000, "recipes": 150}
 #: write one.
 _DAY_S: Final = 86_400.0
 _SCRATCH: Final = ".new-"
+#: When the folder was last looked through (s), and how many bytes it is thought to hold.
+_COUNT: Final = "count"
 _DIGEST: Final = 32
 #: Everything that WeasyPrint asks on its way to a PDF, and what archive.py asks.
 _LIBRARIES: Final = (
@@ -63,6 +65,7 @@ class Cache:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.used: set[str] = set()
+        self._put_bytes = 0
 
     def get(self, key: str) -> bytes | None:
         """The paper under a key; None if there is none, or if it is not what was put there."""
@@ -97,10 +100,34 @@ class Cache:
                     Path(scratch).unlink(missing_ok=True)
             return False
         self.used.add(key)
+        self._put_bytes += _DIGEST + len(paper)
         return True
 
-    def shrink(self, most_bytes: int) -> None:
+    def hold_to(self, most_bytes: int) -> None:
+        """Shrink to `most_bytes` (≥ 0) where that may be needed.
+
+        A folder is looked through once a day; in between what was put is added up. What others
+        added at the same moment may be missed until then, so the bound is a soft one. A tenth more
+        goes than must, so that a full folder is not looked through by every run.
+        """
+        now_s, count = time.time(), self.folder / _COUNT
+        try:
+            counted_s, held_bytes = map(int, count.read_text(encoding="ascii").split())
+        except (OSError, ValueError):
+            counted_s, held_bytes = 0, 0
+        held_bytes += self._put_bytes
+        if abs(now_s - counted_s) > _DAY_S or held_bytes > most_bytes:
+            counted_s, held_bytes = int(now_s), self.shrink(most_bytes * 9 // 10)
+        elif not self._put_bytes:
+            return
+        self._put_bytes = 0
+        with contextlib.suppress(OSError):
+            count.write_text(f"{counted_s} {held_bytes}", encoding="ascii")
+
+    def shrink(self, most_bytes: int) -> int:
         """Remove what was used longest ago until no more than `most_bytes` (≥ 0) are held.
+
+        Returns how many bytes are held then.
 
         What is in `used` stays even where it is more than that, and so does every file that no
         cache wrote. What dead processes left half written goes once it is a day old.
@@ -120,10 +147,11 @@ class Cache:
                 idle.append((off_s, state.st_size, file.path))
         for _, size, path in sorted(idle, reverse=True):
             if held_bytes <= most_bytes:
-                return
+                break
             with contextlib.suppress(OSError):
                 os.unlink(path)  # noqa: PTH108 - a DirEntry's path, as it is
                 held_bytes -= size
+        return held_bytes
 
     def __iter__(self) -> Iterator[str]:
         """The keys of what this folder seems to hold; whether it is whole, `get` tells."""
