@@ -35,7 +35,7 @@ CHAPTERS: Final = (
 )  # fmt: skip
 #: Recipes in one part. Chosen: fewer would repeat fonts, more would be set anew with a neighbour;
 #: drinks stand on pages of their own, so a part may end after any of them.
-_TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "drink": 4}
+_TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "drink": 2}
 #: What stands for a page number while nobody knows it: as wide as one.
 _UNKNOWN: Final = "000"
 

@@ -97,15 +97,14 @@ def number_and_bind(
     """
     for trust in (True, False):
         ask = _Asking(put)
-        opened = [_evened(ask, cover, 1, {})]
         laid, at, doubt = _numbered(ask, body, remember if trust else _forget)
         if doubt:
             raise Pending
         end = laid[-1].end if laid else 1
         at[f"part-{back.name}"] = end
-        opened.append(_evened(ask, contents, 3, at))
         told = [ask(one.part, one.begins, at) if one.part.leads else one.found for one in laid]
         last = ask(back, Begins(end), at)
+        opened = [_evened(ask, cover, 1, {}), _evened(ask, contents, 3, at)]
         ask.stop()
         if all(found and one.takes(found) for one, found in zip(laid, told, strict=True)):
             break  # else a part takes other pages than when it was last set: they are counted anew

@@ -94,9 +94,10 @@ def mark(key: str, column: str = "mm") -> float:
     return float(_rows("marks")[key][column])
 
 
-def volume() -> int:
-    """How many drinks stand in one volume of the spec book, and in one pile of card sheets."""
-    return int(_rows("volumes")["drinks"]["count"])
+def volumes(drinks: int) -> int:
+    """How many volumes of the spec book, and piles of card sheets, so many drinks take (≥ 1)."""
+    rows = _rows("volumes")
+    return 1 if drinks <= rows["whole"]["drinks"] else -(-drinks // int(rows["part"]["drinks"]))
 
 
 def _labels(name: str, row: dict[str, Any]) -> LabelSheet:

@@ -62,7 +62,7 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
     house, known = book.house, _ByRecipes(worked, theme)
     drinks = drink_slugs(worked)
     others = [slug for slug in worked if slug not in set(drinks.values())]
-    count = -(-len(drinks) // papers.volume()) or 1
+    count = papers.volumes(len(drinks))
     in_order = [drinks[name] for name in sorted(drinks)]
     volumes = in_turn(in_order, -(-len(drinks) // count) or 1) or [[]]
     cards = _Cards(book, worked, theme, known)

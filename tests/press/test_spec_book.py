@@ -332,12 +332,20 @@ def test_every_page_finds_its_tags(spec_book: bytes) -> None:
         assert len(used) == len(set(used)) == len(parents)
 
 
+@pytest.mark.parametrize(
+    ("drinks", "volumes"), [(0, 1), (15, 1), (100, 1), (101, 3), (150, 3), (1000, 20)]
+)
+def test_one_book_up_to_a_hundred_drinks_then_thin_volumes(drinks: int, volumes: int) -> None:
+    """By the rows of papers.yaml: whole up to 100, and then at most 50 in each."""
+    assert papers.volumes(drinks) == volumes
+
+
 def test_a_big_house_comes_in_volumes(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each drink stands in one volume and on one pile of sheets; what is made in the first.
 
     A volume is whole in itself: it says which it is and what it holds, and its links lead inside.
     """
-    monkeypatch.setattr(papers, "volume", lambda: 6)
+    monkeypatch.setattr(papers, "volumes", lambda drinks: 3)
     book, computed, _ = house()
     wanted = printed(book, as_worked(book.house, computed), find_theme(), {})
     names = [f"book{mark}" for mark in ("", "-2", "-3")]
@@ -351,7 +359,7 @@ def test_a_big_house_comes_in_volumes(monkeypatch: pytest.MonkeyPatch) -> None:
         links = [note for page in pdf.pages for note in page.get("/Annots", [])]
         assert all(str(link.Dest) in standing for link in links)
     in_order = sorted(book.drinks, key=fold)
-    assert marks["Drinks"] == in_order[5:10]  # fifteen in three of at most six: five each
+    assert marks["Drinks"] == in_order[5:10]  # fifteen in three: five each
     assert not {"Infusions", "Solutions", "Syrups"} & set(marks)
     done = subprocess.run(["pdftotext", "-l", "1", "-", "-"], input=second, capture_output=True)
     cover = " ".join(done.stdout.decode().split())
