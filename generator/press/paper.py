@@ -19,10 +19,10 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cache
+from html import escape
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
-from xml.sax.saxutils import escape
 
 from generator.cellar.errors import AuthorError, Mistake, Place
 from generator.press.archive import accessible

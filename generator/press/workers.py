@@ -4,7 +4,7 @@ Belongs here: limits of time and memory, the pool, finding the paper that broke 
 belong here: what is on a paper (page.py and others), how one is set (paper.py).
 
 A `Typesetter` stands between them. Asked for a paper it has in its cache, it answers at once; asked
-for another it hands the job out and raises `Pending`: whoever asked asks again after `settle`. So
+for another it hands the job out and raises `Pending`: whoever asked asks again once it is there. So
 every paper of a house is under way before anyone waits for the first, and no module that makes a
 paper knows of processes.
 """
@@ -15,10 +15,18 @@ import faulthandler
 import multiprocessing
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    Executor,
+    Future,
+    ProcessPoolExecutor,
+    wait,
+)
 from contextlib import contextmanager, nullcontext
-from typing import Final
+from multiprocessing.context import BaseContext
+from typing import Final, TypeVar
 
 from generator.cellar.errors import AuthorError, Mistake
 from generator.press.cache import Cache, key_of
@@ -34,8 +42,11 @@ MEGABYTES, BYTES_PER_MEGABYTE = 1500, 10_000
 _MOST: Final = 200
 
 
+Made = TypeVar("Made")
+
+
 class Pending(Exception):  # noqa: N818 - no error: the paper is on its way
-    """The paper is being set; ask again after `Typesetter.settle`."""
+    """The paper is being set; ask again after `Typesetter.wait`, or `settle`."""
 
 
 class Typesetter:
@@ -43,7 +54,8 @@ class Typesetter:
 
     `executor` makes one when the first paper is missing: it must be able to run a function of this
     module elsewhere. Where it is None, a pool of `processes` is opened and, if it breaks, opened
-    again. `set_anew` counts the papers that were really set; `stopped` are those that had to be.
+    again. `set_anew` counts the papers that were really set; `stopped` are those that had to be;
+    `missing` are the keys for which Pending was raised, until whoever wants to know clears it.
     """
 
     def __init__(
@@ -56,6 +68,7 @@ class Typesetter:
         self.cache = cache
         self.set_anew = 0
         self.stopped: list[Mistake] = []
+        self.missing: set[str] = set()
         self._limits = limits
         self._open = executor or (lambda: pool(processes or processors()))
         self._executor: Executor | None = None
@@ -77,7 +90,24 @@ class Typesetter:
             if self._executor is None:
                 self._executor = self._open()
             self._running[key] = job, self._submit(self._executor, job)
+        self.missing.add(key)
         raise Pending
+
+    def is_setting(self, keys: Set[str]) -> bool:
+        """Whether any of these papers is under way."""
+        return not keys.isdisjoint(self._running)
+
+    def wait(self) -> None:
+        """Wait until one paper more is there; until all are, where a process was killed."""
+        futures = {key: future for key, (_, future) in self._running.items()}
+        wait(futures.values(), return_when=FIRST_COMPLETED)
+        ready = {key: future for key, future in futures.items() if future.done()}
+        if any(future.cancelled() or future.exception() for future in ready.values()):
+            self.settle()
+            return
+        for key, future in ready.items():
+            del self._running[key]
+            self._keep(key, future.result())
 
     def settle(self) -> None:
         """Wait for every paper that is under way."""
@@ -139,25 +169,30 @@ class Typesetter:
 
 
 def made(
-    wanted: Mapping[str, Callable[[], bytes]],
+    wanted: Mapping[str, Callable[[], Made]],
     chosen: Iterable[str],
     typesetter: Typesetter | None = None,
-) -> Iterator[tuple[str, bytes]]:
-    """Each file of `chosen` with its content, as they become ready.
+) -> Iterator[tuple[str, Made]]:
+    """Each file of `chosen` with what makes it gives, as they become ready.
 
-    Mistakes of authors are told together, after everything else was made; raises AuthorError.
+    They are asked for in the order of `chosen`: papers are best put first, so that workers set them
+    while all that takes no worker is made. Mistakes of authors are told together, after everything
+    else was made; raises AuthorError.
     """
     mistakes: dict[Mistake, None] = {}
-    # Papers are asked for first: workers set them while all that takes no worker is made.
-    waiting = sorted(chosen, key=lambda path: not path.endswith(".pdf"))
+    ready = list(chosen)
+    held: dict[str, set[str]] = {}  # the papers that each of the others waits for
     with typesetter.at_work() if typesetter else nullcontext():
-        while waiting:
-            later = []
-            for path in waiting:
+        while ready or held:
+            for path in ready:
+                if typesetter:
+                    typesetter.missing.clear()
                 try:
                     yield path, wanted[path]()
                 except Pending:
-                    later.append(path)
+                    if typesetter is None:
+                        raise
+                    held[path] = typesetter.missing.copy()
                 except AuthorError as error:
                     mistakes |= dict.fromkeys(error.mistakes)
                 except PaperStopped as stopped:
@@ -165,9 +200,12 @@ def made(
                         raise
                     if stopped.mistake not in typesetter.stopped:
                         typesetter.stopped.append(stopped.mistake)
-            if typesetter:
-                typesetter.settle()
-            waiting = later
+            if typesetter and held:
+                typesetter.wait()
+                ready = [path for path, keys in held.items() if not typesetter.is_setting(keys)]
+                held = {path: keys for path, keys in held.items() if path not in ready}
+            else:
+                ready = []
     if mistakes:
         raise AuthorError(mistakes)
 
@@ -191,9 +229,26 @@ def set_within(job: Job, seconds: float, megabytes: int) -> Outcome:
 
 def pool(processes: int) -> ProcessPoolExecutor:
     """A pool that starts clean: no process is a copy of one that already has threads."""
+    return ProcessPoolExecutor(processes, _context())
+
+
+def get_ready() -> None:
+    """Load what papers are set with, at once and in another process, for pools opened later.
+
+    Where processes cannot be copied nothing is done: each of them loads it when it starts.
+    """
+    if _context().get_start_method() == "forkserver":
+        from multiprocessing.forkserver import ensure_running
+
+        ensure_running()
+
+
+def _context() -> BaseContext:
     known = multiprocessing.get_all_start_methods()
-    way = "forkserver" if "forkserver" in known else "spawn"
-    return ProcessPoolExecutor(processes, multiprocessing.get_context(way))
+    context = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
+    if sys.platform == "linux":  # elsewhere what fonts are drawn with may not outlive being copied
+        context.set_forkserver_preload(["generator.press.loaded"])
+    return context
 
 
 def processors() -> int:

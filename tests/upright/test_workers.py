@@ -136,7 +136,7 @@ def test_dask_serves_as_an_executor(tmp_path: Path) -> None:
     wanted = {f"{i}": (lambda i=i: paper_pdf(GOOD.format(i), STYLE)) for i in range(3)}
     with (
         distributed.LocalCluster(
-            n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None
+            n_workers=1, threads_per_worker=1, processes=False, dashboard_address=":0"
         ) as cluster,
         distributed.Client(cluster) as client,
     ):
