@@ -142,15 +142,21 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
+    from generator.press.workers import Typesetter, get_ready
+
+    if not options.no_paper:
+        get_ready()  # while the house is read
     from generator.commands.only import chooser
     from generator.press.cache import Cache, usual_folder
     from generator.press.keeper import Keeper
     from generator.press.paper import PaperStopped, PaperUnavailable
     from generator.press.share import join
     from generator.press.site import publish
+    from generator.press.standing import forget as forget_made
     from generator.press.theme import find_theme
-    from generator.press.workers import Typesetter
 
+    if options.again:
+        forget_made(options.out)
     theme = find_theme(options.theme, folder)
     typesetter = Typesetter(Cache(options.cache or usual_folder()), options.processes)
     join((Cache(part) for part in options.join), typesetter.cache)
@@ -178,7 +184,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
         "recipes": len(computed.anew), "pages": len(keeper.anew), "papers": typesetter.set_anew
     }  # fmt: skip
     _make_room(options, typesetter.cache, computed)
-    for mistake in typesetter.stopped:
+    for mistake in sorted(typesetter.stopped, key=lambda one: one.place):
         print(mistake, file=sys.stderr)
     return PaperStopped.exit_code if typesetter.stopped else code
 
@@ -202,7 +208,7 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
     wanted = contents(book, computed, find_theme(options.theme, folder), ledger=ledger)
     found = set_share(wanted, share, typesetter)
     _make_room(options, cache, computed)
-    for mistake in typesetter.stopped:
+    for mistake in sorted(typesetter.stopped, key=lambda one: one.place):
         print(mistake, file=sys.stderr)
     if not options.quiet:
         print(f"Share {share.number} of {share.of}: {found} papers stand in {cache.folder}.")
@@ -217,10 +223,10 @@ def _make_room(options: argparse.Namespace, papers: Cache, worked: Worked) -> No
     if most_mb is None and options.cache is None:
         most_mb = USUAL_MB["papers"]
     if most_mb is not None:
-        papers.shrink(most_mb * 1_000_000)
+        papers.hold_to(most_mb * 1_000_000)
     recipes = Cache(usual_folder("recipes"))
     recipes.used.update(worked.entries)
-    recipes.shrink(USUAL_MB["recipes"] * 1_000_000)
+    recipes.hold_to(USUAL_MB["recipes"] * 1_000_000)
 
 
 def _megabytes(text: str) -> int:

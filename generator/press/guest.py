@@ -130,9 +130,14 @@ def menu_page(
 
 def offered(book: Book, computed: Mapping[str, Computed]) -> tuple[Computed, ...]:
     """The drinks on any menu of the house, in the order they are read, each once."""
+    return tuple(computed[slug] for slug in offered_slugs(book, computed))
+
+
+def offered_slugs(book: Book, computed: Mapping[str, Computed]) -> tuple[str, ...]:
+    """Their slugs."""
     drinks = drink_slugs(computed)
     names = (fold(n) for menu in book.menus.values() for s in menu.sections for n in s.drinks)
-    return tuple(computed[drinks[name]] for name in dict.fromkeys(names))
+    return tuple(drinks[name] for name in dict.fromkeys(names))
 
 
 def _sections(

@@ -3,15 +3,17 @@
 Belongs here: asking a cache before making anything, and counting what was made. Does not belong
 here: keeping bytes (cache.py), recipes worked out before (recall.py), papers (workers.py).
 
-Whoever makes something costly out of things that can be written down calls `kept`; without a
-keeper at work it is simply made. The fingerprint of this package is part of every key.
+Whoever makes something costly out of things that can be written down calls `kept`, or hands out a
+`Keyed` that others may call; without a keeper at work it is simply made. The fingerprint of this
+package is part of every key.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import dataclass
 from functools import cache
 from hashlib import blake2b
 from pathlib import Path
@@ -28,20 +30,17 @@ class Keeper:
         self.cache = cache
         self.anew: list[str] = []
 
-    def __call__(
-        self, what: str, parts: tuple[object, ...], make: Callable[[], bytes], paper: bool = False
-    ) -> bytes:
-        """The bytes that `make` makes of `parts`, whose repr must tell all that matters.
+    def __call__(self, one: Keyed) -> bytes:
+        """The bytes of `one`, from the cache if they are there.
 
-        A `paper` is not told in `anew`: whoever sets papers counts them.
+        A paper is not told in `anew`: whoever sets papers counts them.
         """
-        key = key_from(what, *map(repr, parts))
-        content = self.cache.get(key)
+        content = self.cache.get(one.key)
         if content is None:
-            content = make()
-            if not paper:
-                self.anew.append(what)
-            self.cache.put(key, content)
+            content = one.make()
+            if not one.paper:
+                self.anew.append(one.what)
+            self.cache.put(one.key, content)
         return content
 
     @contextmanager
@@ -57,16 +56,47 @@ class Keeper:
 _KEEPER: ContextVar[Keeper | None] = ContextVar("_KEEPER", default=None)
 
 
+@dataclass(frozen=True, slots=True)
+class Keyed:
+    """Bytes that `make` makes, and the key of all they are made from: the same key, the same bytes.
+
+    Called, it asks the keeper at work first.
+    """
+
+    what: str
+    key: str
+    make: Callable[[], bytes]
+    paper: bool = False
+
+    def __call__(self) -> bytes:
+        """The bytes."""
+        keeper = _KEEPER.get()
+        return self.make() if keeper is None else keeper(self)
+
+
+def keyed(
+    what: str, parts: tuple[object, ...], make: Callable[[], bytes], paper: bool = False
+) -> Keyed:
+    """What `make` makes of `parts`, whose repr must tell all that matters."""
+    return Keyed(what, key_from(what, *map(repr, parts)), make, paper)
+
+
 def kept(
     what: str, parts: tuple[object, ...], make: Callable[[], bytes], paper: bool = False
 ) -> bytes:
-    """What `make` makes of `parts`, from the keeper at work if it knows it."""
+    """The bytes of such a one here and now; without a keeper nothing is asked for its key."""
+    return make() if _KEEPER.get() is None else keyed(what, parts, make, paper)()
+
+
+def hold(keys: Iterable[str]) -> None:
+    """What stands as it was made, unread, counts as used like anything that was asked for."""
     keeper = _KEEPER.get()
-    return make() if keeper is None else keeper(what, parts, make, paper)
+    if keeper is not None:
+        keeper.cache.used.update(keys)
 
 
 class Known(Protocol):
-    """Asks for bytes by the recipes they are made from, besides `parts`; see `kept`."""
+    """Asks for bytes by the recipes they are made from, besides `parts`; see `keyed`."""
 
     def __call__(
         self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object

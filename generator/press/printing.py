@@ -32,7 +32,7 @@ from generator.press.cache import what_sets_type
 from generator.press.card import Card
 from generator.press.changes import steps_of
 from generator.press.impose import Layout, in_turn, lay_out
-from generator.press.keeper import Known, kept, print_of
+from generator.press.keeper import keyed, print_of
 from generator.press.labels import make_label, print_labels
 from generator.press.listed import Listed
 from generator.press.menu_paper import menu_pdf, menu_sheets
@@ -42,6 +42,7 @@ from generator.press.recall import Worked, drink_slugs
 from generator.press.theme import Theme
 from generator.recipe.book import Book, fold
 from generator.recipe.house import House
+from generator.recipe.recipe import Menu
 
 Papers: TypeAlias = dict[str, Callable[[], bytes]]
 
@@ -61,33 +62,37 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
     """
     house, known = book.house, _ByRecipes(worked, theme)
     drinks = drink_slugs(worked)
-    others = [slug for slug in worked if slug not in set(drinks.values())]
+    others = _others(worked, drinks)
     count = papers.volumes(len(drinks))
     in_order = [drinks[name] for name in sorted(drinks)]
     volumes = in_turn(in_order, -(-len(drinks) // count) or 1) or [[]]
     cards = _Cards(book, worked, theme, known)
-    made: Papers = {
-        f"staff/cards/{slug}.pdf": partial(cards.alone, slug) for slug in drinks.values()
-    }
+    made: Papers = {f"staff/cards/{slug}.pdf": cards.alone(slug) for slug in drinks.values()}
     for number, some in enumerate(volumes, start=1):
         mark = "" if number == 1 else f"-{number}"
         if some:
             sheets = partial(cards.sheets, some)
-            made[f"staff/cards{mark}.pdf"] = partial(known, "card sheets", some, sheets)
+            made[f"staff/cards{mark}.pdf"] = known.later("card sheets", some, sheets)
         inside = [*others, *some] if number == 1 else some
         volume = Volume(number, len(volumes))
         bound = partial(_bound, book, worked, theme, ledger, inside, volume, known)
         steps = [steps_of(ledger, slug)[:1] for slug in inside]
-        made[f"staff/book{mark}.pdf"] = partial(known, "book", inside, bound, volume, steps)
+        made[f"staff/book{mark}.pdf"] = known.later("book", inside, bound, volume, steps)
     if any(worked[slug].keeping is not None for slug in others):
         labels = partial(_labels, book, worked, others, theme)
-        made["staff/labels.pdf"] = partial(known, "labels", others, labels)
+        made["staff/labels.pdf"] = known.later("labels", others, labels)
     if house.par:
         serves = par_of(book)
         wanted = [*others, *(drinks[fold(name)] for name in serves)]
         prep = partial(_prep, book, worked, serves, theme)
-        made["staff/prep.pdf"] = partial(known, "prep", wanted, prep)
-    return {**made, **_menus(book, worked, drinks, theme)}
+        made["staff/prep.pdf"] = known.later("prep", wanted, prep)
+    return {**made, **_menus(book, worked, drinks, theme, known)}
+
+
+def _others(worked: Worked, drinks: Mapping[str, str]) -> list[str]:
+    """The slugs of what the house makes."""
+    served = set(drinks.values())
+    return [slug for slug in worked if slug not in served]
 
 
 def on_paper(made: Iterable[str]) -> tuple[tuple[str, str], ...]:
@@ -110,12 +115,18 @@ class _ByRecipes:
     def __call__(
         self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object
     ) -> bytes:
+        return self.later(what, slugs, make, *parts)()
+
+    def later(
+        self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object
+    ) -> Callable[[], bytes]:
+        """The same as a file to be made, with its key where recipes have keys."""
         if not self._prints:
-            return make()
+            return make
         folders, fonts = self._looks
         recipes = [self._prints[slug] for slug in slugs]
         key = (print_of(folders), what_sets_type(fonts), recipes, *parts)
-        return kept(f"{what} on paper", key, make, paper=True)
+        return keyed(f"{what} on paper", key, make, paper=True)
 
 
 @dataclass(frozen=True)
@@ -125,11 +136,11 @@ class _Cards:
     book: Book
     worked: Worked
     theme: Theme
-    known: Known
+    known: _ByRecipes
 
-    def alone(self, slug: str) -> bytes:
+    def alone(self, slug: str) -> Callable[[], bytes]:
         """The front of a card, as for a screen."""
-        return self.known("card alone", (slug,), lambda: cut(self._sides(slug).front))
+        return self.known.later("card alone", (slug,), lambda: cut(self._sides(slug).front))
 
     def sheets(self, slugs: Sequence[str]) -> bytes:
         """All of them n-up, both sides; each sheet tells the edition of what lies on it."""
@@ -197,7 +208,7 @@ def _bound(
     ledger: Mapping[str, Any],
     slugs: Sequence[str],
     volume: Volume,
-    known: Known,
+    known: _ByRecipes,
 ) -> bytes:
     computed = {slug: worked[slug] for slug in slugs}
     cards = {slug: worked.card(slug) for slug in slugs}
@@ -218,17 +229,29 @@ def _prep(book: Book, worked: Worked, serves: Mapping[str, float], theme: Theme)
     return prep_pdf(make_prep(worked, book, serves), theme, sheet_size(book.house))
 
 
-def _menus(book: Book, worked: Worked, drinks: Mapping[str, str], theme: Theme) -> Papers:
+def _menus(
+    book: Book, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: _ByRecipes
+) -> Papers:
     made: Papers = {}
     for number, menu in enumerate(book.menus.values(), start=1):
         mark = "" if number == 1 else f"-{number}"
-        on = {fold(name) for section in menu.sections for name in section.drinks}
-        listed = {name: worked.card(drinks[name]) for name in on}
-        set_ = cache(partial(menu_pdf, menu, listed, book.house, theme))
-        made[f"guest/menu{mark}.pdf"] = partial(set_, "folded")
-        made[f"guest/menu-long{mark}.pdf"] = partial(set_, "long")
-        made[f"staff/menu-sheets{mark}.pdf"] = partial(_folded, set_)
+        names = {fold(name) for section in menu.sections for name in section.drinks}
+        on = {name: drinks[name] for name in sorted(names)}
+        set_ = cache(partial(_menu, book, worked, on, theme, menu))
+        for path, make in {
+            f"guest/menu{mark}.pdf": partial(set_, "folded"),
+            f"guest/menu-long{mark}.pdf": partial(set_, "long"),
+            f"staff/menu-sheets{mark}.pdf": partial(_folded, set_),
+        }.items():
+            made[path] = known.later(path, [*on.values()], make, menu, book.house)
     return made
+
+
+def _menu(
+    book: Book, worked: Worked, on: Mapping[str, str], theme: Theme, menu: Menu, format_: str
+) -> bytes:
+    cards = {name: worked.card(slug) for name, slug in on.items()}
+    return menu_pdf(menu, cards, book.house, theme, format_)
 
 
 def _folded(set_: Callable[[str], bytes]) -> bytes:

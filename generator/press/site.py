@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeAlias
@@ -24,12 +24,12 @@ from generator.bench.figures import Computed
 from generator.press.assets import FOLDER, Assets
 from generator.press.changes import LEDGER, Step, follow, read_ledger, steps_of
 from generator.press.data import as_json
-from generator.press.guest import languages_of, menu_file, menu_page
+from generator.press.guest import languages_of, menu_file, menu_page, offered_slugs
 from generator.press.house_assets import guest_assets, letters, staff_assets
-from generator.press.keeper import kept, key_from, print_of
-from generator.press.listed import Listed
+from generator.press.keeper import Keyed, hold, key_from, keyed, print_of
 from generator.press.recall import Worked, as_worked
 from generator.press.staff import spec_page, staff_page, tables_page
+from generator.press.standing import Standing
 from generator.press.swap import Scratch, alone, scratch_beside
 from generator.press.theme import Theme, find_theme
 from generator.press.workers import Typesetter, made
@@ -60,7 +60,6 @@ def publish(
     `typesetter`, in this process without one; those that had to be stopped are left out and stand
     in its `stopped`.
     """
-    done: list[str] = []
     with alone(out), scratch_beside(out) as scratch:
         before = out / LEDGER
         ledger = read_ledger(before.read_text(encoding="utf-8") if before.is_file() else None)
@@ -68,13 +67,30 @@ def publish(
         chosen = _chosen(wanted, only)
         if only is not None:
             scratch.keep(sorted({path.partition("/")[0] for path in chosen}))
-        for path, content in made(wanted, chosen, typesetter):
+        keys = {path: one.key for path in chosen if isinstance(one := wanted[path], Keyed)}
+        standing = Standing(out)
+        stands = {path for path, key in keys.items() if standing.has(path, key)}
+        hold(keys[path] for path in stands)
+        ways: dict[str, Callable[[], bytes | None]] = dict(wanted)
+        ways |= {path: partial(_take_over, scratch, path, wanted[path]) for path in stands}
+        done: list[str] = []
+        in_order = sorted(chosen, key=lambda path: (path in stands, not path.endswith(".pdf")))
+        for path, content in made(ways, in_order, typesetter):
             tell(len(done), len(chosen), path)
-            scratch.write(path, content)
+            if content is not None:
+                scratch.write(path, content)
             done.append(path)
-        _unlink_stopped(scratch, done, [p for p in chosen if p.endswith(".pdf") and p not in done])
+        stopped = [path for path in _without(chosen, done) if path.endswith(".pdf")]
+        _unlink_stopped(scratch, done, stopped)
         scratch.swap_in(FOLDERS)
-    return tuple(out / path for path in chosen if path in set(done))
+        if keys and not stopped:  # else pages without their links would pass for whole ones
+            standing.register(keys)
+    return tuple(out / path for path in _without(chosen, stopped))
+
+
+def _take_over(scratch: Scratch, path: str, make: Callable[[], bytes]) -> bytes | None:
+    """None where a file that stands was taken over; else what it is to hold."""
+    return None if scratch.take_over(path) else make()
 
 
 def _unlink_stopped(scratch: Scratch, done: list[str], gone: list[str]) -> None:
@@ -86,6 +102,11 @@ def _unlink_stopped(scratch: Scratch, done: list[str], gone: list[str]) -> None:
         left = re.sub(rf'<a\b[^>]*\bhref="(?:{names})"[^>]*>.*?</a>', "", html, flags=re.DOTALL)
         if names and left != html:
             scratch.write(page, left.encode())
+
+
+def _without(paths: Iterable[str], others: Iterable[str]) -> list[str]:
+    left_out = set(others)
+    return [path for path in paths if path not in left_out]
 
 
 def _chosen(wanted: Contents, only: Callable[[str], bool] | None) -> list[str]:
@@ -135,14 +156,16 @@ def _papers(
 
 
 def _guest_files(
-    book: Book, computed: Mapping[str, Computed], theme: Theme, assets: Assets, papers: bool
+    book: Book, worked: Worked, theme: Theme, assets: Assets, papers: bool
 ) -> Contents:
-    made: Contents = {
-        f"guest/{menu_file(book.house, tongue)}": partial(
-            _menu, book, computed, theme, assets, tongue, papers
-        )
-        for tongue in languages_of(book.house)
-    }
+    made: Contents = {}
+    for tongue in languages_of(book.house):
+        path = f"guest/{menu_file(book.house, tongue)}"
+        made[path] = partial(_menu, book, worked, theme, assets, tongue, papers)
+        if worked.prints:
+            on = [worked.prints[slug] for slug in offered_slugs(book, worked)]
+            parts = (_looks(theme, assets, papers), tongue, book.house, *book.menus.values(), on)
+            made[path] = keyed(path, parts, made[path])
     return {**made, **_kept("guest", assets)}
 
 
@@ -169,7 +192,7 @@ def _staff_files(
     }
     if book.house.web is not None:
         made["staff/tables.html"] = lambda: tables_page(book.house, theme, assets).encode()
-    looks = key_from(print_of(theme.folders), repr(sorted(assets.addresses.items())), f"{papers}")
+    looks = _looks(theme, assets, papers)
     for slug in worked:
         used, steps = tuple(used_in.get(slug, ())), steps_of(editions, slug)
         page = partial(_spec, worked, slug, theme, assets, steps, papers, used)
@@ -178,14 +201,9 @@ def _staff_files(
     return made
 
 
-def _index(
-    listed: list[Listed],
-    book: Book,
-    theme: Theme,
-    assets: Assets,
-    on_paper: tuple[tuple[str, str], ...],
-) -> bytes:
-    return staff_page(listed, book.house, theme, assets, on_paper).encode()
+def _looks(theme: Theme, assets: Assets, papers: bool) -> str:
+    """A key of all that decides how a page looks, whatever stands on it."""
+    return key_from(print_of(theme.folders), repr(sorted(assets.addresses.items())), f"{papers}")
 
 
 def _known(
@@ -193,7 +211,7 @@ def _known(
 ) -> Callable[[], bytes]:
     """`make`, asked of the keeper first where the recipe has a key."""
     key = worked.prints.get(slug)
-    return make if key is None else lambda: kept(slug, (key, *parts), make)
+    return make if key is None else keyed(slug, (key, *parts), make)
 
 
 def _menu(

@@ -75,14 +75,22 @@ class Scratch:
     def __init__(self, out: Path) -> None:
         self.out = out
         self.folder = Path(tempfile.mkdtemp(prefix=_prefix(out), dir=_beside(out)))
+        self._made: dict[str, Path] = {}
 
     def write(self, path: str, content: bytes) -> None:
         """One file, flushed to the disk; raises OSError (a full disk shows itself here)."""
-        target = self.folder / _NEW / path
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.unlink(missing_ok=True)
+        target = self._place(path)
         if not _same_again(self.out / path, target, content):
             _write(target, content)
+
+    def take_over(self, path: str) -> bool:
+        """Let a file that stands stand in this build too, unread; False where it must be made."""
+        target = self._place(path)
+        try:
+            os.link(f"{self.out}/{path}", target, follow_symlinks=False)
+        except OSError:  # gone meanwhile, or a file system without links
+            return False
+        return True
 
     def read(self, path: str) -> bytes:
         """One file as it was written."""
@@ -117,6 +125,16 @@ class Scratch:
             (self.out / JOURNAL).unlink(missing_ok=True)
             raise
         (self.out / JOURNAL).unlink()
+
+    def _place(self, path: str) -> Path:
+        """Where a file is to be, with nothing there yet."""
+        folder, _, name = path.rpartition("/")
+        if folder not in self._made:
+            self._made[folder] = self.folder / _NEW / folder
+            self._made[folder].mkdir(parents=True, exist_ok=True)
+        target = self._made[folder] / name
+        target.unlink(missing_ok=True)
+        return target
 
     def discard(self) -> None:
         """Drop it, unless a journal still needs it."""

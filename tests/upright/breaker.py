@@ -20,7 +20,9 @@ from types import SimpleNamespace
 
 from generator.commands import publish as command
 from generator.press import site, swap
+from generator.press.keeper import Keyed
 from generator.press.recall import Worked
+from generator.press.standing import REGISTER
 from generator.press.unchanged import NOTE
 
 STEPS = ("open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close")
@@ -30,7 +32,11 @@ OLD, NEW = "old", "new"
 def contents_of(age):
     names = ("guest/index.html", "guest/assets/a.css", "staff/index.html", "staff/data/one.json")
     extra = {"guest/gone.html"} if age == OLD else {"staff/come.html"}
-    return {name: (lambda name=name: f"{age} {name}".encode()) for name in (*names, *extra)}
+    made = {name: (lambda name=name: f"{age} {name}".encode()) for name in (*names, *extra)}
+    # What has a key is taken over unread where the register knows it: changed, and never changed.
+    made["staff/one.html"] = Keyed("one", age, lambda: f"{age} one".encode())
+    made["staff/two.html"] = Keyed("two", "always", lambda: b"two")
+    return made
 
 
 def files(folder):
@@ -123,7 +129,7 @@ def main(room, how, way):
             broken.append(f"step {at}: what is not ours was touched")
         again = publish(room, NEW)
         left = sorted(p.name for p in (*room.iterdir(), *(room / "build").iterdir()))
-        wanted = sorted(["build", "house", "guest", "staff", "kept.txt", NOTE])
+        wanted = sorted(["build", "cache", "house", "guest", "staff", "kept.txt", NOTE, REGISTER])
         ages = {age_of(room / "build", name) for name in ("guest", "staff")}
         if not again.startswith("took") or ages != {NEW} or left != wanted:
             broken.append(f"step {at}: did not mend: {again}, {ages}, {left}")

@@ -20,6 +20,7 @@ from generator.press.asking import deciding, each
 from generator.press.cache import Cache
 from generator.press.paper import paper_pdf
 from generator.press.share import Share, join, read_share, set_share
+from generator.press.standing import REGISTER
 from generator.press.unchanged import NOTE
 from generator.press.workers import Typesetter, made
 from tests.commands.conftest import Ran, run
@@ -127,7 +128,9 @@ class Matrix:
 
 
 def built(out: Path) -> dict[str, bytes]:
-    files = (path for path in out.rglob("*") if path.is_file() and path.name != NOTE)
+    files = (
+        path for path in out.rglob("*") if path.is_file() and path.name not in (NOTE, REGISTER)
+    )
     return {path.relative_to(out).as_posix(): path.read_bytes() for path in files}
 
 
@@ -276,7 +279,7 @@ def test_a_cluster_of_processes_sets_the_same_papers(tmp_path: Path, kills: bool
     wanted = {f"{n}.pdf": (lambda n=n: paper_pdf(PAGE.format(n), "")) for n in range(count)}
     with (
         distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None,
+            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0",
             local_directory=str(tmp_path / "dask"),
         ) as cluster,
         distributed.Client(cluster) as client,
