@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import sys
 import threading
 import time
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
@@ -46,6 +47,33 @@ def _die(job: Job, seconds: float, megabytes: int) -> Outcome:
     if "deadly" in job.attempts[0]:
         os.kill(os.getpid(), signal.SIGKILL)
     return Outcome(b"%PDF " + job.attempts[0].encode())
+
+
+def test_a_file_is_made_as_soon_as_its_own_papers_are_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One paper is held back until another's file has come out: nobody waits for all of them."""
+    go_on = threading.Event()
+
+    def held(job: Job, seconds: float, megabytes: int) -> Outcome:
+        assert "slow" not in job.attempts[0] or go_on.wait(30)
+        return Outcome(b"%PDF " + job.attempts[0].encode())
+
+    monkeypatch.setattr(workers, "set_within", held)
+    typesetter = Typesetter(Cache(tmp_path), executor=lambda: ThreadPoolExecutor(2))
+    wanted = pages(slow="slow", fast="fast")
+    coming = made(wanted, wanted, typesetter)  # type: ignore[arg-type]
+    assert next(coming)[0] == "fast"
+    go_on.set()
+    assert [path for path, _ in coming] == ["slow"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere processes start with nothing loaded")
+def test_workers_are_copies_of_a_process_that_is_loaded() -> None:
+    """The first paper finds WeasyPrint there, and everything that a paper needs."""
+    with pool(1) as one:
+        asked = "{'weasyprint', 'pikepdf', 'fontTools.subset'} - set(__import__('sys').modules)"
+        assert one.submit(eval, asked).result() == set()
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are killed by signal")
