@@ -14,11 +14,13 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import stat
 import sys
 from array import array
-from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from functools import cache, partial
 from hashlib import blake2b
 from pathlib import Path
 from typing import Any
@@ -32,6 +34,8 @@ _BUILT = ("guest", "staff")
 #: Files younger than this at the last build are read again: the coarsest clock of a file system in
 #: use ticks every 2 s (FAT's time of writing; how: memory).
 _YOUNG_NS = 2_000_000_000
+#: Files of a build from which two processes look at them sooner than one. Chosen.
+_MANY = 5000
 
 
 def glance(out: Path, house: Path, words: Sequence[str]) -> int | None:
@@ -43,11 +47,13 @@ def glance(out: Path, house: Path, words: Sequence[str]) -> int | None:
     if note is None or note.get("words") != list(words):
         return None
     try:
-        taken_ns = (out / NOTE).stat().st_mtime_ns
-        state, newest_ns = sources(house)
-        if newest_ns > taken_ns - _YOUNG_NS or note["sources"] != state:
-            return None
-        return int(note["count"]) if note["built"] == _built(out) else None
+        count = int(note["count"])
+        with _meanwhile(partial(_built, out), count >= _MANY) as built:
+            taken_ns = (out / NOTE).stat().st_mtime_ns
+            state, newest_ns = sources(house)
+            if newest_ns > taken_ns - _YOUNG_NS or note["sources"] != state:
+                return None
+            return count if note["built"] == built() else None
     except (OSError, KeyError, TypeError, ValueError):
         return None
 
@@ -138,6 +144,32 @@ def _noted(out: Path) -> dict[str, Any] | None:
     except (OSError, ValueError):
         return None
     return note if isinstance(note, dict) else None
+
+
+@contextmanager
+def _meanwhile(ask: Callable[[], str], worth_it: bool) -> Iterator[Callable[[], str]]:
+    """What tells what `ask` does, where a copy of this process asked while this one went on.
+
+    Half the time of a glance at a big house: most of it is the system's own, file by file. Where
+    there are no copies, or where it died, this process asks itself.
+    """
+    if not worth_it or not hasattr(os, "fork"):
+        yield ask
+        return
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child == 0:
+        try:
+            os.write(writing, ask().encode())
+        finally:
+            os._exit(0)
+    os.close(writing)
+    try:
+        yield lambda: os.read(reading, 1000).decode() or ask()
+    finally:
+        os.close(reading)
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
 
 
 def _built(out: Path) -> str:

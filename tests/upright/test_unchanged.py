@@ -53,6 +53,48 @@ def test_nothing_changed_is_told_at_a_glance(house: Path, monkeypatch: pytest.Mo
     assert glance(out, house, ("a house", "other")) is None
 
 
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="one process looks at everything")
+@pytest.mark.filterwarnings("ignore:This process .* is multi-threaded:DeprecationWarning")
+@pytest.mark.parametrize("fate", ["tells", "dies", "fails", "is not waited for"])
+def test_a_big_build_is_looked_over_by_a_second_process(
+    house: Path, monkeypatch: pytest.MonkeyPatch, fate: str
+) -> None:
+    """It tells the same; if it dies, or cannot look, this one looks itself; and it always ends."""
+    out = noted(house, monkeypatch)
+    monkeypatch.setattr(unchanged, "_MANY", 0)
+    ours, real, fork, children = os.getpid(), unchanged._built, os.fork, []
+
+    def looks(folder: Path) -> str:
+        if os.getpid() != ours and fate == "dies":
+            os._exit(3)
+        if os.getpid() != ours and fate == "fails":
+            raise OSError(5, "Input/output error")
+        if os.getpid() != ours and fate == "is not waited for":
+            time.sleep(60)
+        return real(folder)
+
+    def forked() -> int:
+        child = fork()
+        children.append(child)
+        return child
+
+    monkeypatch.setattr(unchanged, "_built", looks)
+    monkeypatch.setattr(os, "fork", forked)
+    if fate == "is not waited for":
+        (house / "drinks" / "one.md").write_text("two")
+        start = time.monotonic()
+        assert glance(out, house, WORDS) is None
+        assert time.monotonic() - start < 30
+    else:
+        assert glance(out, house, WORDS) == 1
+        (out / "staff" / "one.html").write_text("two")
+        assert glance(out, house, WORDS) is None
+    for child in children:
+        with pytest.raises(ProcessLookupError):
+            os.kill(child, 0)
+    assert len(children) == (1 if fate == "is not waited for" else 2)
+
+
 @pytest.mark.parametrize(
     "change",
     [
