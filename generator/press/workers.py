@@ -244,6 +244,8 @@ def get_ready() -> None:
 
 
 def _context() -> BaseContext:
+    # Else Python puts the current folder, a stranger's house perhaps, before its own in new ones.
+    os.environ["PYTHONSAFEPATH"] = "1"
     known = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
     if sys.platform == "linux":  # elsewhere what fonts are drawn with may not outlive being copied

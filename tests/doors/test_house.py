@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -54,6 +55,24 @@ def test_a_linked_folder_is_not_followed(house: Path) -> None:
     with pytest.raises(AuthorError) as caught:
         read_house(house)
     assert {m.kind for m in caught.value.mistakes} >= {"outside-house"}
+
+
+def test_no_module_of_the_current_folder_is_run(house: Path) -> None:
+    """Processes that set papers start from a folder that may be a stranger's house.
+
+    The trap can snap: Python itself, told what to run, takes a module of that name from there.
+    """
+    sprung = house.parent / "sprung"
+    for name in ("select", "yaml", "weasyprint", "generator"):
+        (house / f"{name}.py").write_text(f"open({str(sprung)!r}, 'w').write({name!r})\n")
+    subprocess.run([sys.executable, "-c", "import select"], cwd=house, check=False)
+    assert sprung.read_text() == "select"
+    sprung.unlink()
+    command = [Path(sys.executable).with_name("anthocard"), "publish", "--only", "First Light"]
+    own = {**os.environ, "XDG_CACHE_HOME": str(house.parent / "own")}
+    subprocess.run([*command, "--out", house.parent / "out"], cwd=house, check=True, env=own)
+    assert (house.parent / "out" / "staff" / "cards" / "first-light.pdf").is_file()
+    assert not sprung.exists(), sprung.read_text()
 
 
 @pytest.mark.parametrize("name", ["tokens.css", "card.html", "fonts/x.ttf"])
