@@ -13,7 +13,9 @@ from generator.press.paper import Job, set_type
 
 #: Something of all that is slow the first time: faces, a table, a drawing, a colour that runs.
 _SAMPLE = """<!doctype html><html lang="en"><title>a</title>
-<p style="font-family: 'Fira Sans'">b <b>c</b></p><p style="font-family: Spectral">d <b>e</b></p>
+<style>b { font-weight: 600 } p { font-variant-numeric: tabular-nums lining-nums }</style>
+<p style="font-family: 'Fira Sans'">1 <b>2</b> <i>a</i></p>
+<p style="font-family: Spectral">1 <b>2</b> <i>a</i></p>
 <table><tr><td style="background: linear-gradient(red, blue)">f</td></tr></table>
 <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><defs><linearGradient id="g"><stop
 offset="0" stop-color="red"/></linearGradient></defs><rect width="9" height="9" fill="url(#g)"/>

@@ -26,7 +26,7 @@ from typing import Any
 
 from generator.cellar.errors import AuthorError, Mistake, Place
 from generator.press.archive import accessible
-from generator.press.given_back import mend
+from generator.press.mended import mend
 
 VARIANT = "pdf/a-3a"  # the accessible archive; archive.py adds what PDF/UA-1 asks beyond it
 FONT_PACKAGES = ("fontpkg_fira_sans", "fontpkg_spectral")
@@ -179,7 +179,9 @@ def _bytes(document: Any, zoom: float = 1.0) -> bytes:
     with _complaints(), warnings.catch_warnings():
         # WeasyPrint leaves the file of its own colour profile for the collector to close.
         warnings.simplefilter("ignore", ResourceWarning)
-        return accessible(document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, zoom=zoom))
+        # The identifier comes from archive.py: for one of its own WeasyPrint writes all twice.
+        options = {"pdf_variant": VARIANT, "pdf_tags": True, "pdf_identifier": False}
+        return accessible(document.write_pdf(zoom=zoom, **options))
 
 
 @cache
