@@ -24,9 +24,9 @@ if TYPE_CHECKING:
     from markdown import Markdown
 
 #: How a card gives way when it is full: each step sets less air, then smaller type.
-FITS = ("grand", "roomy", "even", "close", "tight")
-#: Up to how many lines (see _lines) each of them is worth trying; measured on the base theme.
-LINES = (3, 6.8, 8.4, 11)
+FITS = ("grand", "roomy", "even", "close", "snug", "tight")
+#: Up to how many lines (see _lines) each of them is worth trying; measured on the shipped themes.
+LINES = (3, 6.8, 8.4, 11, 13)
 
 # fmt: off
 TAGS = frozenset({

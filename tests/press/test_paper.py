@@ -182,6 +182,24 @@ def test_a_usual_card_fits_by_giving_way(by_hand: Any, house: House, pours: int)
     assert "verjus" in text
 
 
+@pytest.mark.parametrize("name", ["base", "dusk", "plain"])
+@pytest.mark.parametrize("pours", [1, 2, 3, 4, 5, 6, 7, 8, 9])
+def test_a_card_gives_way_no_more_than_it_must(
+    by_hand: Any, house: House, pours: int, name: str
+) -> None:
+    """Steps are small enough: at least three quarters of a card's height are filled."""
+    theme = find_theme(name)
+    card = make_card(hostile(by_hand, pours, "A Name of Middling Length", "plain syrup"), house)
+    for html in card_pages(card, theme):
+        document = paper._render(html, theme.style("card.css"), ())
+        if len(document.pages) == 1:
+            break
+    boxes = document.pages[0]._page_box.descendants()
+    main = next(box for box in boxes if box.element_tag == "main")
+    filled = sum(child.height for child in main.children) / main.height
+    assert filled > 0.75 or 'class="grand"' in html
+
+
 def test_a_card_that_cannot_fit_is_refused_by_name(by_hand: Any, house: House) -> None:
     """Fourteen long lines under a name of eighty letters: the author is told which card it is."""
     name = "The Extraordinarily Long and Winding Tale of the Lamplighter and His Reluctant O"
