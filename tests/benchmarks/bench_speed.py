@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 
 from generator.press.unchanged import fingerprint, sources, take_note
+from tests.benchmarks.conftest import usual
 from tests.benchmarks.houses import lay_build, make_house
 
 COMMAND = Path(sys.executable).with_name("anthocard")
@@ -73,9 +74,8 @@ SIZES = [n for n in (10, 100, 1000, 10_000) if n <= int(os.environ.get("ANTHOCAR
 
 def _run(own: Path, *words: str | Path) -> tuple[float, float, dict[str, Any]]:
     """Processor seconds and peak MB of a whole process with caches of its own, and what it told."""
-    environment = {**os.environ, "XDG_CACHE_HOME": str(own)}
     with subprocess.Popen(
-        [COMMAND, *words, "--json"], stdout=subprocess.PIPE, env=environment
+        [COMMAND, *words, "--json"], stdout=subprocess.PIPE, env=usual(own)
     ) as process:
         assert process.stdout is not None
         told = json.loads(process.stdout.read())
@@ -353,11 +353,10 @@ def test_one_recipe_with_all_papers(tmp_path: Path, size: int, row: Row) -> None
         assert told["anew"] == {"recipes": 1, "pages": 2}
         assert papers in (8, 9)
     change(5)
-    environment = {**os.environ, "XDG_CACHE_HOME": str(own)}
     noting = [sys.executable, "-c", NOTING, jobs, *words]
-    subprocess.run(noting, check=True, capture_output=True, env=environment)
+    subprocess.run(noting, check=True, capture_output=True, env=usual(own))
     start = time.perf_counter()
-    subprocess.run([sys.executable, "-c", ALONE, jobs], check=True)
+    subprocess.run([sys.executable, "-c", ALONE, jobs], check=True, env=usual())
     alone_s = time.perf_counter() - start
     row(f"1 recipe of {size:,} changed, with all papers", "1 recipe, 2 files, 8 or 9 papers anew",
         f"{best_s:.2f} s; the papers alone {alone_s:.2f} s", True)  # fmt: skip

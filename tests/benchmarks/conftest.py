@@ -22,6 +22,12 @@ import pytest
 _ROWS: list[tuple[str, str, str, str]] = []
 
 
+def usual(own: Path | None = None) -> dict[str, str]:
+    """What a process finds around it anywhere: Python keeps what it compiled; caches in `own`."""
+    around = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+    return around if own is None else {**around, "XDG_CACHE_HOME": str(own)}
+
+
 @pytest.fixture
 def row() -> Callable[..., None]:
     """Put a line into the table: what, to reach, found, whether it is reached."""
@@ -34,14 +40,13 @@ def row() -> Callable[..., None]:
 
 @pytest.fixture(scope="session")
 def clock() -> Callable[..., float]:
-    """The best whole-process time of a command in ms, of `times` runs; bytecode is kept as usual."""
+    """The best whole-process time of a command in ms, of `times` runs."""
 
     def best(command: Sequence[str | Path], times: int = 15) -> float:
-        quiet = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
         found = []
         for _ in range(times):
             start = time.perf_counter()
-            subprocess.run(command, check=True, capture_output=True, env=quiet)
+            subprocess.run(command, check=True, capture_output=True, env=usual())
             found.append(time.perf_counter() - start)
         return 1e3 * min(found)
 
