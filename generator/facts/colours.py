@@ -83,10 +83,10 @@ def delta_e_2000(lab_1: ArrayLike, lab_2: ArrayLike) -> Floats:
     h_2 = np.degrees(np.arctan2(b_2, g * a_2)) % 360
 
     grey = c_1 * c_2 == 0
-    turn = (h_2 - h_1 + 180) % 360 - 180
-    turn = np.where(np.isclose(turn, -180, rtol=0, atol=1e-9) & (h_2 > h_1), 180.0, turn)
+    turn = h_2 - h_1
+    apart = np.abs(turn) > 180  # the short way round leads through 0°
+    turn = np.where(apart, turn - np.copysign(360, turn), turn)
     turn = np.where(grey, 0.0, turn)
-    apart = np.abs(h_1 - h_2) > 180
     h_mean = (h_1 + h_2) / 2 + np.where(apart, np.where(h_1 + h_2 < 360, 180, -180), 0)
     h_mean = np.where(grey, h_1 + h_2, h_mean)
 
