@@ -142,7 +142,8 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
-    from generator.press.workers import Typesetter, get_ready
+    from generator.press.processes import get_ready
+    from generator.press.workers import Typesetter
 
     if not options.no_paper:
         get_ready()  # while the house is read

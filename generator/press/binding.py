@@ -11,7 +11,7 @@ tree, by which a page finds the tags of its contents).
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from hashlib import blake2b
@@ -49,33 +49,35 @@ def _look(pdf: bytes) -> bytes:
     return json.dumps([len(order), names]).encode()
 
 
-def bind(front: Sequence[Bound], body: Sequence[tuple[Bound, bool]]) -> bytes:
-    """One PDF of `front`, its pages labelled in Roman figures, and `body`, labelled from 1.
+def bind(pdfs: Sequence[bytes], roman: int, below: Collection[int] = ()) -> bytes:
+    """Several tagged PDFs (≥ 1) as one; the first `roman` (≥ 1) have pages labelled i, ii, iii …
 
-    Beside each part of the body: whether its bookmarks belong below the last of the first rank.
-    Title, language, colour profile and metadata are those of the first part. The same parts give
+    `below` are the places of those (from 0) whose bookmarks belong below the last of the first
+    rank. Title, language, colour profile and metadata are those of the first. The same parts give
     the same bytes. Raises KeyError for a link to a name that no part has.
     """
     import pikepdf
 
-    first, *more_front = front
-    with pikepdf.open(BytesIO(first.pdf)) as document:
+    first, *others = pdfs
+    with pikepdf.open(BytesIO(first)) as document:
         places = dict(_places(document.Root))
         marks = [*_marks(document.Root)]
-        for part, goes_on in [*((part, False) for part in more_front), *body]:
-            with pikepdf.open(BytesIO(part.pdf)) as more:
+        before = len(document.pages)
+        for at, part in enumerate(others, start=1):
+            with pikepdf.open(BytesIO(part)) as more:
                 added = _add(document, more)
+            if at < roman:
+                before = len(document.pages)
             places |= dict(_places(added))
             for depth, title, place in _marks(added):
-                marks.append((depth + goes_on, title, place))
+                marks.append((depth + (at in below), title, place))
         _lead(pikepdf, document, places)
         root = document.Root
         root.Names = pikepdf.Dictionary(Dests=document.make_indirect(_tree(pikepdf, places)))
         root.Outlines = _outline(pikepdf, document, marks)
-        roman, arabic = (pikepdf.Dictionary(S=style) for style in (pikepdf.Name.r, pikepdf.Name.D))
-        root.PageLabels = pikepdf.Dictionary(
-            Nums=pikepdf.Array([0, roman, sum(part.pages for part in front), arabic])
-        )
+        styles = [pikepdf.Dictionary(S=style) for style in (pikepdf.Name.r, pikepdf.Name.D)]
+        labels = pikepdf.Array([0, styles[0], before, styles[1]])
+        root.PageLabels = pikepdf.Dictionary(Nums=labels)
         out = BytesIO()
         document.save(
             out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate

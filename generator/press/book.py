@@ -17,6 +17,7 @@ from typing import Any, Final
 from generator.bench.edition import stamp
 from generator.bench.figures import Computed
 from generator.press import chapters
+from generator.press.asking import Pending
 from generator.press.cache import what_sets_type
 from generator.press.card import Card
 from generator.press.decided import decisions
@@ -27,7 +28,6 @@ from generator.press.numbering import Begins, Part, number_and_bind
 from generator.press.paper import paper_pdf
 from generator.press.papers import Paper
 from generator.press.theme import Theme
-from generator.press.workers import Pending
 from generator.recipe.book import Book
 
 CHAPTERS: Final = (

@@ -12,11 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, TypeAlias
 
-from generator.press.asking import deciding
+from generator.press.asking import Pending, deciding, together
 from generator.press.binding import Bound, bind, look_into
-from generator.press.workers import Pending
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +108,11 @@ def number_and_bind(
         ask.stop()
         if all(found and one.takes(found) for one, found in zip(laid, told, strict=True)):
             break  # else a part takes other pages than when it was last set: they are counted anew
-    inside = [*((found, one.part.goes_on) for one, found in zip(laid, told, strict=True))]
-    closed = [(found, goes_on) for found, goes_on in [*inside, (last, back.goes_on)] if found]
-    return bind([one for one in opened if one], closed)
+    parts = [(cover, opened[0]), (contents, opened[1]), (back, last)]
+    parts[2:2] = [(one.part, found) for one, found in zip(laid, told, strict=True)]
+    below = [at for at, (part, _) in enumerate(parts) if part.goes_on]
+    pdfs = [found.pdf for _, found in parts if found]
+    return together(partial(bind, roman=len(opened), below=below), pdfs)
 
 
 def _forget(part: Part, pages: int | None) -> int | None:

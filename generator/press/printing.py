@@ -25,7 +25,7 @@ from typing import Any, TypeAlias
 from generator.bench.edition import stamp
 from generator.press import papers
 from generator.press.archive import cut, joined
-from generator.press.asking import each
+from generator.press.asking import each, together
 from generator.press.bar_card import Printed, print_card, print_sheets
 from generator.press.book import Volume, print_book
 from generator.press.cache import what_sets_type
@@ -67,17 +67,19 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
     in_order = [drinks[name] for name in sorted(drinks)]
     volumes = in_turn(in_order, -(-len(drinks) // count) or 1) or [[]]
     cards = _Cards(book, worked, theme, known)
-    made: Papers = {f"staff/cards/{slug}.pdf": cards.alone(slug) for slug in drinks.values()}
+    made: Papers = {}
+    # What is most work to put together is asked for first: it is bound while others are still set.
     for number, some in enumerate(volumes, start=1):
         mark = "" if number == 1 else f"-{number}"
-        if some:
-            sheets = partial(cards.sheets, some)
-            made[f"staff/cards{mark}.pdf"] = known.later("card sheets", some, sheets)
         inside = [*others, *some] if number == 1 else some
         volume = Volume(number, len(volumes))
         bound = partial(_bound, book, worked, theme, ledger, inside, volume, known)
         steps = [steps_of(ledger, slug)[:1] for slug in inside]
         made[f"staff/book{mark}.pdf"] = known.later("book", inside, bound, volume, steps)
+        if some:
+            sheets = partial(cards.sheets, some)
+            made[f"staff/cards{mark}.pdf"] = known.later("card sheets", some, sheets)
+    made |= {f"staff/cards/{slug}.pdf": cards.alone(slug) for slug in drinks.values()}
     if any(worked[slug].keeping is not None for slug in others):
         labels = partial(_labels, book, worked, others, theme)
         made["staff/labels.pdf"] = known.later("labels", others, labels)
@@ -152,7 +154,7 @@ class _Cards:
             place = number, len(on_sheets)
             make = partial(self._sheet, layout, on, place)
             makers.append(partial(self.known, "card sheet", on, make, place))
-        return joined(each(makers))
+        return together(joined, each(makers))
 
     def _sheet(self, layout: Layout, slugs: Sequence[str], place: tuple[int, int]) -> bytes:
         edition = edition_of(self.worked.listed(slug) for slug in slugs)

@@ -19,10 +19,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from generator.cellar.errors import AuthorError, Mistake, Place
-from generator.press.asking import DECIDES
+from generator.press.asking import DECIDES, JOINER, Joining, Pending
 from generator.press.cache import Cache, key_of
 from generator.press.paper import SETTER, Job, Outcome, PaperStopped
-from generator.press.workers import Pending, Typesetter
+from generator.press.workers import Typesetter
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +69,15 @@ def set_share(
         late.discard(key)
         return outcome
 
+    def leave(joining: Joining) -> bytes:
+        raise Pending
+
     mistakes: dict[Mistake, None] = {}
     papers = [make for path, make in wanted.items() if path.endswith(".pdf")]
     with typesetter.at_work():
         while True:
             late.clear()
-            token = SETTER.set(ask)
+            setter, joiner = SETTER.set(ask), JOINER.set(leave)
             try:
                 for make in papers:
                     try:
@@ -87,7 +90,8 @@ def set_share(
                         if stopped.mistake not in typesetter.stopped:
                             typesetter.stopped.append(stopped.mistake)
             finally:
-                SETTER.reset(token)
+                SETTER.reset(setter)
+                JOINER.reset(joiner)
             if not late:  # every paper of this share that can be known is there
                 break
             typesetter.settle()

@@ -21,17 +21,17 @@ from concurrent.futures import (
     BrokenExecutor,
     Executor,
     Future,
-    ProcessPoolExecutor,
     wait,
 )
 from contextlib import contextmanager, nullcontext
-from multiprocessing.context import BaseContext
 from typing import Final, TypeVar
 
 from generator.cellar.errors import AuthorError, Mistake
+from generator.press.asking import JOINER, Joining, Pending
 from generator.press.cache import Cache, key_of
 from generator.press.limits import TooSlow, time_limit
 from generator.press.paper import SETTER, Job, Outcome, PaperStopped, set_type
+from generator.press.processes import pool, processors
 
 #: Chosen: a card takes 0.1 s and 80 MB, a page of a book 35 ms (measured). A paper is given what it
 #: may need by the length of its HTML, and a hundred times more than a card does.
@@ -43,10 +43,6 @@ _MOST: Final = 200
 
 
 Made = TypeVar("Made")
-
-
-class Pending(Exception):  # noqa: N818 - no error: the paper is on its way
-    """The paper is being set; ask again after `Typesetter.wait`, or `settle`."""
 
 
 class Typesetter:
@@ -72,7 +68,7 @@ class Typesetter:
         self._limits = limits
         self._open = executor or (lambda: pool(processes or processors()))
         self._executor: Executor | None = None
-        self._running: dict[str, tuple[Job, Future[Outcome]]] = {}
+        self._running: dict[str, tuple[Job | Joining, Future[Outcome]]] = {}
         self._known: dict[str, Outcome] = {}
 
     def __call__(self, job: Job) -> Outcome:
@@ -93,28 +89,43 @@ class Typesetter:
         self.missing.add(key)
         raise Pending
 
+    def join(self, joining: Joining) -> bytes:
+        """Papers joined; raises Pending while a worker does it. It is done here if there is none.
+
+        What is joined is not kept, and forgotten once it was asked for.
+        """
+        key = joining.key
+        outcome = self._known.pop(key, None)
+        if outcome is not None and not outcome.trouble:
+            return outcome.pdf
+        if outcome is not None or self._executor is None:
+            return joining.make(joining.parts)
+        if key not in self._running:
+            self._running[key] = joining, self._submit(self._executor, joining)
+        self.missing.add(key)
+        raise Pending
+
     def is_setting(self, keys: Set[str]) -> bool:
         """Whether any of these papers is under way."""
         return not keys.isdisjoint(self._running)
 
     def wait(self) -> None:
         """Wait until one paper more is there; until all are, where a process was killed."""
-        futures = {key: future for key, (_, future) in self._running.items()}
-        wait(futures.values(), return_when=FIRST_COMPLETED)
-        ready = {key: future for key, future in futures.items() if future.done()}
-        if any(future.cancelled() or future.exception() for future in ready.values()):
+        wait([future for _, future in self._running.values()], return_when=FIRST_COMPLETED)
+        ready = {key: pair for key, pair in self._running.items() if pair[1].done()}
+        if any(future.cancelled() or future.exception() for _, future in ready.values()):
             self.settle()
             return
-        for key, future in ready.items():
+        for key, (job, future) in ready.items():
             del self._running[key]
-            self._keep(key, future.result())
+            self._keep(key, job, future.result())
 
     def settle(self) -> None:
         """Wait for every paper that is under way."""
-        broken: dict[str, Job] = {}
+        broken: dict[str, Job | Joining] = {}
         for key, (job, future) in self._running.items():
             try:
-                self._keep(key, future.result())
+                self._keep(key, job, future.result())
             except Exception:  # each executor has its own words for a process that was killed
                 broken[key] = job
         self._running.clear()
@@ -134,20 +145,23 @@ class Typesetter:
     @contextmanager
     def at_work(self) -> Iterator[None]:
         """Every paper asked for inside comes from here."""
-        token = SETTER.set(self)
+        setter, joiner = SETTER.set(self), JOINER.set(self.join)
         try:
             yield
         finally:
-            SETTER.reset(token)
+            SETTER.reset(setter)
+            JOINER.reset(joiner)
             self.close()
 
-    def _submit(self, executor: Executor, job: Job) -> Future[Outcome]:
+    def _submit(self, executor: Executor, job: Job | Joining) -> Future[Outcome]:
+        if isinstance(job, Joining):
+            return executor.submit(_joined, job)
         size = sum(map(len, job.attempts))
         seconds, megabytes = self._limits
         allowed = (seconds + size / BYTES_PER_SECOND, megabytes + size // BYTES_PER_MEGABYTE)
         return executor.submit(set_within, job, *allowed)
 
-    def _one_by_one(self, jobs: dict[str, Job]) -> None:
+    def _one_by_one(self, jobs: dict[str, Job | Joining]) -> None:
         """One process alone takes jobs in order, so the first unfinished one is what broke it."""
         waiting = dict(jobs)
         while waiting:
@@ -155,16 +169,17 @@ class Typesetter:
                 futures = {key: self._submit(alone, job) for key, job in waiting.items()}
                 for key, future in futures.items():
                     try:
-                        self._keep(key, future.result())
+                        self._keep(key, waiting[key], future.result())
                     except BrokenExecutor:
                         self._known[key] = Outcome(trouble="killed", words="its process was killed")
                         del waiting[key]
                         break
                     del waiting[key]
 
-    def _keep(self, key: str, outcome: Outcome) -> None:
-        self.set_anew += 1
-        if outcome.trouble or not self.cache.put(key, outcome.pdf):
+    def _keep(self, key: str, job: Job | Joining, outcome: Outcome) -> None:
+        paper = isinstance(job, Job)
+        self.set_anew += paper
+        if outcome.trouble or not paper or not self.cache.put(key, outcome.pdf):
             self._known[key] = outcome
 
 
@@ -210,6 +225,10 @@ def made(
         raise AuthorError(mistakes)
 
 
+def _joined(joining: Joining) -> Outcome:
+    return Outcome(joining.make(joining.parts))
+
+
 def set_within(job: Job, seconds: float, megabytes: int) -> Outcome:
     """`set_type` within limits, as far as this system can hold anyone to them.
 
@@ -225,39 +244,6 @@ def set_within(job: Job, seconds: float, megabytes: int) -> Outcome:
         return Outcome(trouble="too-big", words=f"it asked for more than {megabytes} MB")
     except RecursionError:
         return Outcome(trouble="too-deep", words="its parts are nested too deeply")
-
-
-def pool(processes: int) -> ProcessPoolExecutor:
-    """A pool that starts clean: no process is a copy of one that already has threads."""
-    return ProcessPoolExecutor(processes, _context())
-
-
-def get_ready() -> None:
-    """Load what papers are set with, at once and in another process, for pools opened later.
-
-    Where processes cannot be copied nothing is done: each of them loads it when it starts.
-    """
-    if _context().get_start_method() == "forkserver":
-        from multiprocessing.forkserver import ensure_running
-
-        ensure_running()
-
-
-def _context() -> BaseContext:
-    # Else Python puts the current folder, a stranger's house perhaps, before its own in new ones.
-    os.environ["PYTHONSAFEPATH"] = "1"
-    known = multiprocessing.get_all_start_methods()
-    context = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
-    if sys.platform == "linux":  # elsewhere what fonts are drawn with may not outlive being copied
-        context.set_forkserver_preload(["generator.press.loaded"])
-    return context
-
-
-def processors() -> int:
-    """How many processors this process may use."""
-    if sys.platform == "linux":
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
 
 
 @contextmanager

@@ -198,7 +198,8 @@ def test_two_processes(tmp_path: Path, row: Row) -> None:
     """200 cards from nothing, the start of the pool included; the same bytes."""
     from generator.press.cache import Cache
     from generator.press.paper import paper_pdf
-    from generator.press.workers import Typesetter, made, pool
+    from generator.press.processes import pool
+    from generator.press.workers import Typesetter, made
 
     pages, style = _cards(200)
     wanted = {f"{n}": (lambda h=h: paper_pdf(h, style)) for n, h in enumerate(pages)}

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 import pikepdf
 import pytest
 
+from generator.press.asking import Pending
 from generator.press.numbering import Begins, Part, number_and_bind
 from generator.press.paper import paper_pdf
-from generator.press.workers import Pending
 
 STYLE = "@page { size: 60mm 60mm }"
 COVER, CONTENTS = Part("cover", dict), Part("contents", dict, leads=True)

@@ -18,6 +18,7 @@ import pytest
 from generator.bench.drink import compute
 from generator.bench.figures import Computed
 from generator.press import papers
+from generator.press.asking import Pending
 from generator.press.binding import bind, look_into
 from generator.press.book import print_book
 from generator.press.card import Card, make_card
@@ -27,7 +28,6 @@ from generator.press.papers import POINTS_PER_MM, book_paper, menu_paper
 from generator.press.printing import printed
 from generator.press.recall import as_worked
 from generator.press.theme import find_theme
-from generator.press.workers import Pending
 from generator.recipe.book import fold
 from generator.recipe.reader import Book, read_house
 
@@ -372,6 +372,6 @@ def test_a_link_to_nowhere_is_a_defect() -> None:
     page = "<!doctype html><html lang=en><title>t</title><p id=here><a href='to:{}'>on</a>"
     style = "@page { size: 50mm 50mm }"
     fine, lost = (look_into(paper_pdf(page.format(name), style)) for name in ("here", "there"))
-    assert bind([fine], [])
+    assert bind([fine.pdf], 1)
     with pytest.raises(KeyError, match="there"):
-        bind([fine], [(lost, False)])
+        bind([fine.pdf, lost.pdf], 1)

@@ -91,7 +91,7 @@ def test_a_share_sets_what_it_needs_to_know_its_own(tmp_path: Path) -> None:
 @pytest.mark.parametrize("broken", ["1", "2", "12"])
 def test_all_are_asked_before_anyone_waits(broken: str) -> None:
     """`each` gives what all make; a paper under way does not keep the next from being asked for."""
-    from generator.press.workers import Pending
+    from generator.press.asking import Pending
 
     asked = []
 

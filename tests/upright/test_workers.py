@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import signal
 import sys
@@ -15,9 +16,11 @@ import pytest
 
 from generator.cellar.errors import AuthorError, Place
 from generator.press import workers
+from generator.press.asking import Pending, each, together
 from generator.press.cache import Cache, key_of
 from generator.press.paper import Job, Outcome, card_pdf, paper_pdf
-from generator.press.workers import Pending, Typesetter, made, pool
+from generator.press.processes import pool
+from generator.press.workers import Typesetter, made
 
 STYLE = "@page { size: 60mm 60mm } "
 GOOD = "<html lang=en><head><title>t</title></head><body><p>good {}</p></body></html>"
@@ -66,6 +69,52 @@ def test_a_file_is_made_as_soon_as_its_own_papers_are_there(
     assert next(coming)[0] == "fast"
     go_on.set()
     assert [path for path, _ in coming] == ["slow"]
+
+
+def _with_process(parts: list[bytes]) -> bytes:
+    return b" ".join([*parts, b"%d" % os.getpid()])
+
+
+def _deadly_once(parts: list[bytes]) -> bytes:
+    if multiprocessing.parent_process() is not None:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return _with_process(parts)
+
+
+def _joined(typesetter: Typesetter, make: Any) -> bytes:
+    """Two papers put together by `make`, as a file of a publish."""
+    papers = pages(one=GOOD.format(1), two=GOOD.format(2)).values()
+    wanted = {"file": lambda: together(make, each(papers))}  # type: ignore[arg-type]
+    ((_, content),) = made(wanted, wanted, typesetter)
+    return content
+
+
+def test_papers_are_joined_where_they_are_set(tmp_path: Path) -> None:
+    """By a worker while there are any; it is no paper more, and nothing is kept of it."""
+    typesetter = Typesetter(Cache(tmp_path), 1)
+    found = _joined(typesetter, _with_process)
+    assert found.count(b"%PDF") == 2
+    assert int(found.rsplit(b" ")[-1]) != os.getpid()
+    assert typesetter.set_anew == 2
+    assert len([*typesetter.cache]) == 2
+    assert typesetter._known == {}
+
+
+def test_no_process_starts_to_join_papers_that_are_kept(tmp_path: Path) -> None:
+    """Both papers are in the cache: what is made of them is made here."""
+    first = _joined(Typesetter(Cache(tmp_path), 1), _with_process)
+    typesetter = Typesetter(Cache(tmp_path), executor=lambda: pytest.fail("a pool was opened"))
+    again = _joined(typesetter, _with_process)
+    assert again.rsplit(b" ", 1) == [first.rsplit(b" ", 1)[0], b"%d" % os.getpid()]
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are killed by signal")
+def test_a_worker_killed_while_joining_costs_nothing(tmp_path: Path) -> None:
+    """Then it is done here, and nobody is told of papers that are there."""
+    typesetter = Typesetter(Cache(tmp_path), 1)
+    found = _joined(typesetter, _deadly_once)
+    assert int(found.rsplit(b" ")[-1]) == os.getpid()
+    assert typesetter.stopped == []
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere processes start with nothing loaded")
