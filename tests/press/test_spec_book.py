@@ -17,12 +17,13 @@ import pytest
 
 from generator.bench.drink import compute
 from generator.bench.figures import Computed
-from generator.press import papers
+from generator.press import chapters, papers
 from generator.press.asking import Pending
 from generator.press.binding import bind, look_into
-from generator.press.book import print_book
+from generator.press.book import Volume, print_book
 from generator.press.card import Card, make_card
 from generator.press.menu_paper import menu_pdf, menu_sheets
+from generator.press.numbering import Begins
 from generator.press.paper import SETTER, Job, Outcome, paper_pdf, set_type
 from generator.press.papers import POINTS_PER_MM, book_paper, menu_paper
 from generator.press.printing import printed
@@ -365,6 +366,25 @@ def test_a_big_house_comes_in_volumes(monkeypatch: pytest.MonkeyPatch) -> None:
     cover = " ".join(done.stdout.decode().split())
     assert "Spec book, volume 2 of 3" in cover
     assert f"{in_order[5]} to {in_order[9]}" in cover
+
+
+def test_a_long_entry_of_an_index_goes_on_in_the_next_column() -> None:
+    """Seventy drinks in one glass: 70 lines of 3.8 mm fill both columns of one A5 page evenly."""
+    theme, numbers = find_theme(), {f"n{i}": i for i in range(70)}
+    entry = chapters.Entry("coupe", tuple((f"Drink {slug}", slug, "") for slug in numbers))
+    html = theme.render_paper(
+        "book.html",
+        {
+            "part": "indexes", "indexes": [("Index by glass", [entry])], "numbers": numbers,
+            "unknown": 0, "begins": Begins(1), "house": house()[0].house, "volume": Volume(),
+        },
+    )  # fmt: skip
+    pdf = paper_pdf(html, theme.style("book.css") + "@page { size: A5 }")
+    done = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
+    )
+    (page,) = done.stdout.decode().split("\f")[:-1]
+    assert sum(line.count("Drink") == 2 for line in page.splitlines()) >= 34
 
 
 def test_a_link_to_nowhere_is_a_defect() -> None:
