@@ -108,8 +108,8 @@ def number_and_bind(
         ask.stop()
         if all(found and one.takes(found) for one, found in zip(laid, told, strict=True)):
             break  # else a part takes other pages than when it was last set: they are counted anew
-    parts = [(cover, opened[0]), (contents, opened[1]), (back, last)]
-    parts[2:2] = [(one.part, found) for one, found in zip(laid, told, strict=True)]
+    inside = [(one.part, found) for one, found in zip(laid, told, strict=True)]
+    parts = [(cover, opened[0]), (contents, opened[1]), *inside, (back, last)]
     below = [at for at, (part, _) in enumerate(parts) if part.goes_on]
     pdfs = [found.pdf for _, found in parts if found]
     return together(partial(bind, roman=len(opened), below=below), pdfs)

@@ -19,7 +19,7 @@ from generator.bench.drink import compute
 from generator.bench.figures import Computed
 from generator.press import chapters, papers
 from generator.press.asking import Pending
-from generator.press.binding import bind, look_into
+from generator.press.binding import bind
 from generator.press.book import Volume, print_book
 from generator.press.card import Card, make_card
 from generator.press.menu_paper import menu_pdf, menu_sheets
@@ -391,7 +391,7 @@ def test_a_link_to_nowhere_is_a_defect() -> None:
     """A name that no part has is refused, not bound as a link that does nothing."""
     page = "<!doctype html><html lang=en><title>t</title><p id=here><a href='to:{}'>on</a>"
     style = "@page { size: 50mm 50mm }"
-    fine, lost = (look_into(paper_pdf(page.format(name), style)) for name in ("here", "there"))
-    assert bind([fine.pdf], 1)
+    fine, lost = (paper_pdf(page.format(name), style) for name in ("here", "there"))
+    assert bind([fine], 1)
     with pytest.raises(KeyError, match="there"):
-        bind([fine.pdf, lost.pdf], 1)
+        bind([fine, lost], 1)
