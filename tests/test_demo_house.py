@@ -11,13 +11,16 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-
-from generator.bench.drink import compute
-from generator.bench.figures import Computed
-from generator.facts.colours import delta_e_2000
-from generator.facts.stock import StockItem
-from generator.recipe.reader import Book, read_house
-from generator.recipe.recipe import Drink, Infusion, Made
+from anthocard.engine.compute import compute
+from anthocard.engine.results import Computed
+from anthocard.facts.colour.colours import delta_e_2000
+from anthocard.facts.stock import StockItem
+from anthocard.house.model import (
+    Drink,
+    Infusion,
+    Made,
+)
+from anthocard.house.reader import Book, read_house
 
 RECIPES = Path(__file__).parents[1] / "recipes"
 DRINKS = sorted(path.stem for path in (RECIPES / "drinks").glob("*.md"))

@@ -6,12 +6,11 @@ import re
 from pathlib import Path
 
 import pytest
-
-from generator.cellar.errors import MistakeLog
-from generator.cellar.yaml_lines import read_yaml
-from generator.cli import COMMANDS
-from generator.recipe.recipe import Drink
-from generator.recipe.source import split_front_matter
+from anthocard.cli import COMMANDS
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.diagnostics.yaml_reader import read_yaml
+from anthocard.house.files import split_front_matter
+from anthocard.house.model import Drink
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -66,8 +65,11 @@ def test_every_room_named_is_there() -> None:
     """Each file DEVELOPERS names exists, so a newcomer's walk has no missing step."""
     named = set(
         re.findall(
-            r"`((?:commands|press|bench|recipe|facts|cellar)/[a-z_]+\.(?:py|yaml))`", DEVELOPERS
+            r"`((?:commands|press|engine|house|facts|diagnostics)/[a-z_/]+\.(?:py|yaml))`",
+            DEVELOPERS,
         )
     )
-    assert len(named) > 15
-    assert not [name for name in sorted(named) if not (ROOT / "generator" / name).is_file()]
+    assert len(named) > 10
+    assert not [
+        name for name in sorted(named) if not (ROOT / "generator" / "anthocard" / name).is_file()
+    ]

@@ -8,39 +8,39 @@ import subprocess
 import sys
 from pathlib import Path
 
-import generator
+import anthocard
 
 ROOT = Path(__file__).parents[1]
 
 
 def test_the_examples_run() -> None:
     """Every line of the module's and the functions' documentation does what it shows."""
-    done = doctest.testmod(generator, optionflags=doctest.NORMALIZE_WHITESPACE)
+    done = doctest.testmod(anthocard, optionflags=doctest.NORMALIZE_WHITESPACE)
     assert done.failed == 0
     assert done.attempted >= 10
 
 
 def test_five_names_each_documented() -> None:
     """read, compute, card, render, print: nothing more, and each says what it raises or gives."""
-    assert generator.__all__ == ["card", "compute", "print", "read", "render"]
-    for name in generator.__all__:
-        assert inspect.getdoc(getattr(generator, name))
-        assert inspect.signature(getattr(generator, name)).return_annotation
+    assert anthocard.__all__ == ["card", "compute", "print", "read", "render"]
+    for name in anthocard.__all__:
+        assert inspect.getdoc(getattr(anthocard, name))
+        assert inspect.signature(getattr(anthocard, name)).return_annotation
 
 
 def test_importing_costs_nothing() -> None:
     """No heavy library is loaded before a function is called."""
     heavy = "{'pydantic', 'numpy', 'weasyprint', 'colour', 'jinja2', 'yaml'}"
-    code = f"import generator, sys; assert not {heavy} & set(sys.modules)"
+    code = f"import anthocard, sys; assert not {heavy} & set(sys.modules)"
     subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT)
 
 
 def test_a_card_on_paper() -> None:
     """The last of the five gives a PDF, the same twice."""
-    from generator.commands.begin import STARTER
+    from anthocard.commands.begin import STARTER
 
-    book = generator.read(STARTER)
-    card = generator.card(generator.compute(book)["first-light"], book)
-    first = generator.print(card)
+    book = anthocard.read(STARTER)
+    card = anthocard.card(anthocard.compute(book)["first-light"], book)
+    first = anthocard.print(card)
     assert first.startswith(b"%PDF-")
-    assert generator.print(card) == first
+    assert anthocard.print(card) == first

@@ -34,8 +34,8 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_themes_and_tables_travel_inside(wheel: Path) -> None:
     """Themes and the generic stock are in the wheel; tests and the demo house are not."""
     names = zipfile.ZipFile(wheel).namelist()
-    assert "generator/themes/base/card.html" in names
-    assert "generator/facts/stock.yaml" in names
+    assert "anthocard/themes/base/card.html" in names
+    assert "anthocard/facts/stock.yaml" in names
     assert not [name for name in names if name.startswith(("tests/", "recipes/", "build/"))]
 
 
@@ -43,7 +43,7 @@ def test_it_publishes_a_house_from_anywhere(wheel: Path, tmp_path: Path) -> None
     """Unpacked outside the checkout, it publishes a house's pages into a folder of its own."""
     zipfile.ZipFile(wheel).extractall(tmp_path / "lib")
     done = subprocess.run(
-        [sys.executable, "-m", "generator", "publish", "--no-paper",
+        [sys.executable, "-m", "anthocard", "publish", "--no-paper",
          "--house", str(ROOT / "recipes"), "--out", str(tmp_path / "out")],
         env={**os.environ, "PYTHONPATH": str(tmp_path / "lib"), "PYTHONSAFEPATH": "1"},
         cwd=tmp_path,

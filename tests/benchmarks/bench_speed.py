@@ -13,8 +13,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from anthocard.press.build.unchanged import (
+    fingerprint,
+    sources,
+    take_note,
+)
 
-from generator.press.unchanged import fingerprint, sources, take_note
 from tests.benchmarks.conftest import usual
 from tests.benchmarks.houses import lay_build, make_house
 
@@ -59,7 +63,7 @@ def test_reckon_one_drink(tmp_path: Path, clock: Clock, row: Row) -> None:
     house = make_house(tmp_path / "house", 0)
     words = ["reckon", str(house / "drinks" / "first-light.md")]
     found = clock([COMMAND, *words], 8)
-    asked = f"import sys; from generator.cli import main; main({words!r}); " + (
+    asked = f"import sys; from anthocard.cli import main; main({words!r}); " + (
         "sys.exit(bool({'weasyprint', 'scipy'} & set(sys.modules)))"
     )
     subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True)
@@ -133,11 +137,13 @@ def test_one_recipe_of_a_thousand(tmp_path: Path, row: Row) -> None:
 
 def _cards(count: int) -> tuple[list[str], str]:
     """Real card pages of the starter house, each with a name of its own, and their style."""
-    from generator.bench.drink import compute
-    from generator.press import bar_card, paper
-    from generator.press.site import contents
-    from generator.press.theme import find_theme
-    from generator.recipe.reader import read_house
+    from anthocard.engine.compute import compute
+    from anthocard.house.reader import read_house
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.site import contents
+    from anthocard.press.paper import bar_cards as bar_card
+    from anthocard.press.paper import typeset as paper
+
     from tests.benchmarks.houses import STARTER
 
     jobs: list[paper.Job] = []
@@ -163,8 +169,8 @@ def _cards(count: int) -> tuple[list[str], str]:
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 def test_card_against_weasyprint_alone(row: Row, benchmark: Any) -> None:
     """Warm; the same HTML, fonts and parsed styles. Ours also checks glyphs and makes PDF/UA."""
-    from generator.press import paper
-    from generator.press.paper import Job, set_type
+    from anthocard.press.paper import typeset as paper
+    from anthocard.press.paper.typeset import Job, set_type
 
     pages, style = _cards(30)
     weasyprint = paper._weasyprint()
@@ -196,10 +202,10 @@ def test_card_against_weasyprint_alone(row: Row, benchmark: Any) -> None:
 
 def test_two_processes(tmp_path: Path, row: Row) -> None:
     """200 cards from nothing, the start of the pool included; the same bytes."""
-    from generator.press.cache import Cache
-    from generator.press.paper import paper_pdf
-    from generator.press.processes import pool
-    from generator.press.workers import Typesetter, made
+    from anthocard.press.build.processes import pool
+    from anthocard.press.build.workers import Typesetter, made
+    from anthocard.press.paper.typeset import paper_pdf
+    from anthocard.press.store.cache import Cache
 
     pages, style = _cards(200)
     wanted = {f"{n}": (lambda h=h: paper_pdf(h, style)) for n, h in enumerate(pages)}
@@ -219,10 +225,10 @@ def test_two_processes(tmp_path: Path, row: Row) -> None:
 
 def test_ph_in_batches(row: Row, benchmark: Any) -> None:
     """100,000 liquids of citric, phosphoric and carbonic acid; PHREEQC solves 2,000 of them."""
+    from anthocard.facts.chemistry.equilibrium import measure_ph
+    from anthocard.facts.chemistry.liquid import Liquid
     from phreeqpython import PhreeqPython
 
-    from generator.facts.equilibrium import measure_ph
-    from generator.facts.liquid import Liquid
     from tests.facts.test_phreeqc import ELEMENTS, definitions
 
     count, theirs = 100_000, 2_000
@@ -254,7 +260,7 @@ def test_spectra_to_lab(row: Row, benchmark: Any) -> None:
     """100,000 spectra in one call, against colour-science's call a spectrum at a time."""
     import warnings
 
-    from generator.facts.colours import to_lab, to_xyz
+    from anthocard.facts.colour.colours import to_lab, to_xyz
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -281,7 +287,7 @@ def test_spectra_to_lab(row: Row, benchmark: Any) -> None:
 
 MEMORY = """
 import json, os, sys
-from generator.press.paper import Job, set_type
+from anthocard.press.paper.typeset import Job, set_type
 pages, style = json.load(sys.stdin)
 held = []
 for number, html in enumerate(pages):
@@ -308,8 +314,8 @@ def test_memory(row: Row) -> None:
 #: Run as a publish, but for the jobs that it hands out, which it keeps in the file named first.
 NOTING = """
 import pickle, sys
-from generator.cli import main
-from generator.press.workers import Typesetter
+from anthocard.cli import main
+from anthocard.press.build.workers import Typesetter
 submit, jobs = Typesetter._submit, []
 def note(self, executor, job):
     jobs.append(job)
@@ -321,7 +327,7 @@ if __name__ == "__main__":
 """
 ALONE = """
 import pickle, sys
-from generator.press.paper import set_type
+from anthocard.press.paper.typeset import set_type
 for job in pickle.load(open(sys.argv[1], "rb")):
     set_type(job)
 """

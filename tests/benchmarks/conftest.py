@@ -1,4 +1,4 @@
-"""The table at the end of a run of the benchmarks; they are no part of the tests.
+"""The table at the end of a run of the enginemarks; they are no part of the tests.
 
     pip install -e '.[bench]'
     python -m pytest tests/benchmarks/bench_speed.py -p no:xdist

@@ -1,4 +1,4 @@
-"""Houses of any size for the benchmarks: the starter house, and drinks that differ a little.
+"""Houses of any size for the enginemarks: the starter house, and drinks that differ a little.
 
 Belongs here: making files. Does not belong here: measuring them.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-STARTER = Path(__file__).parents[2] / "generator" / "commands" / "starter"
+STARTER = Path(__file__).parents[2] / "generator" / "anthocard" / "commands" / "starter"
 
 
 def make_house(folder: Path, drinks: int) -> Path:

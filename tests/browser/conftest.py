@@ -16,10 +16,9 @@ from threading import Thread
 from typing import Any, TypeAlias
 
 import pytest
-
-from generator.bench.drink import compute
-from generator.press.site import publish
-from generator.recipe.reader import read_house
+from anthocard.engine.compute import compute
+from anthocard.house.reader import read_house
+from anthocard.press.build.site import publish
 
 ROOT = Path(__file__).parents[2]
 MODULES = ROOT / ".ci" / "node_modules"

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).parents[2]
-COMMAND = (sys.executable, "-W", "error", "-m", "generator")
+COMMAND = (sys.executable, "-W", "error", "-m", "anthocard")
 
 Ran = subprocess.CompletedProcess[str]
 

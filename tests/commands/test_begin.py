@@ -8,10 +8,9 @@ from pathlib import Path
 
 import pytest
 import yaml
-
-from generator.bench.drink import compute
-from generator.commands.begin import STARTER
-from generator.recipe.reader import read_house
+from anthocard.commands.begin import STARTER
+from anthocard.engine.compute import compute
+from anthocard.house.reader import read_house
 
 Run = Callable[..., object]
 

@@ -12,15 +12,22 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.diagnostics.yaml_reader import read_yaml
+from anthocard.facts.stock import StockItem
+from anthocard.house.csv_rows import (
+    IN_ROWS,
+    as_row,
+    columns,
+    from_row,
+    markdown,
+    stock_line,
+)
+from anthocard.house.model import KINDS
+from anthocard.house.reader import read_house
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.cellar.errors import MistakeLog
-from generator.cellar.yaml_lines import read_yaml
-from generator.facts.stock import StockItem
-from generator.recipe.reader import read_house
-from generator.recipe.recipe import KINDS
-from generator.recipe.sheet import IN_ROWS, as_row, columns, from_row, markdown, stock_line
 from tests.commands.conftest import ROOT
 
 Run = Callable[..., object]

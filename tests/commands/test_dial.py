@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.bench.conftest import HOUSE, write_house
-from tests.bench.test_doubt import FILES
 from tests.commands.conftest import Ran
+from tests.engine.conftest import HOUSE, write_house
+from tests.engine.test_doubt import FILES
 
 Run = Callable[..., Ran]
 

@@ -6,14 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-
-from generator.cellar.tables import read_table
-from generator.commands.explain import FIGURES
-from generator.facts.acids import acid_keys
-from generator.facts.pigments import plants
+from anthocard.commands.explain import FIGURES
+from anthocard.diagnostics.tables import read_table
+from anthocard.facts.chemistry.acids import acid_keys
+from anthocard.facts.colour.pigments import plants
 
 Run = Callable[..., object]
-WORDS = read_table("generator.commands", "explain.yaml")["words"]
+WORDS = read_table("anthocard.commands", "explain.yaml")["words"]
 
 
 @pytest.mark.parametrize("word", WORDS)
@@ -25,7 +24,7 @@ def test_every_word_has_its_inputs_formula_and_doubt(word: str) -> None:
     assert row["sure"]
     for way in row["rests_on"]:
         package, file, section, key = way.split(" ")
-        assert read_table(f"generator.{package}", file)[section][key]["source"]
+        assert read_table(f"anthocard.{package}", file)[section][key]["source"]
 
 
 def test_every_figure_of_a_recipe_has_its_word() -> None:

@@ -10,10 +10,18 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from anthocard.cli import (
+    COMMANDS,
+    EPILOG,
+    whole_parser,
+)
+from anthocard.commands.completion import SHELLS
+from anthocard.commands.reference import (
+    commands,
+    options_of,
+    page,
+)
 
-from generator.cli import COMMANDS, EPILOG, whole_parser
-from generator.commands.completion import SHELLS
-from generator.commands.reference import commands, options_of, page
 from tests.commands.conftest import ROOT, environment
 
 Run = Callable[..., object]
@@ -157,4 +165,4 @@ def test_help_is_quick_to_come() -> None:
             times.append(spent() - before)
         return min(times)
 
-    assert best("-m", "generator", "--help") < 3.0 * best("-c", "pass") + 0.02
+    assert best("-m", "anthocard", "--help") < 3.0 * best("-c", "pass") + 0.02

@@ -14,10 +14,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from anthocard.press.base import theme
+from anthocard.press.serve.preview import (
+    Desk,
+    Showing,
+    dressed,
+    page_of,
+)
+from anthocard.press.serve.server import Server
 
-from generator.press import theme
-from generator.press.preview import Desk, Showing, dressed, page_of
-from generator.press.serve import Server
 from tests.commands.conftest import COMMAND, ROOT, environment
 
 

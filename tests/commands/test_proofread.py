@@ -8,12 +8,15 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-
-from generator.bench.drink import compute
-from generator.bench.review import review
-from generator.cellar.errors import Mistake, Place
-from generator.commands.telling import as_rows, grouped, tally
-from generator.recipe.reader import read_house
+from anthocard.commands.telling import (
+    as_rows,
+    grouped,
+    tally,
+)
+from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.engine.compute import compute
+from anthocard.engine.review import review
+from anthocard.house.reader import read_house
 
 Run = Callable[..., object]
 KEYS = [

@@ -10,8 +10,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from anthocard.press.build.unchanged import NOTE
 
-from generator.press.unchanged import NOTE
 from tests.commands.conftest import COMMAND, environment
 
 Run = Callable[..., object]

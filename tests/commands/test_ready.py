@@ -6,13 +6,12 @@ import json
 from collections.abc import Callable
 
 import pytest
-
-from generator.cellar.tables import read_table
-from generator.commands.ready import look, told
-from generator.press.paper import APT_LINE, BREW_LINE
+from anthocard.commands.ready import look, told
+from anthocard.diagnostics.tables import read_table
+from anthocard.press.paper.typeset import APT_LINE, BREW_LINE
 
 Run = Callable[..., object]
-TABLE = read_table("generator.commands", "ready.yaml")
+TABLE = read_table("anthocard.commands", "ready.yaml")
 
 
 def test_this_machine(anthocard: Run) -> None:

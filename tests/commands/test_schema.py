@@ -11,13 +11,13 @@ from typing import Any
 
 import jsonschema
 import pytest
+from anthocard.commands.begin import STARTER
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.diagnostics.yaml_reader import Document, read_yaml
+from anthocard.house.files import split_front_matter
+from anthocard.house.json_schema import schemas, written
+from anthocard.house.reader import Book, read_house
 
-from generator.cellar.errors import MistakeLog
-from generator.cellar.yaml_lines import Document, read_yaml
-from generator.commands.begin import STARTER
-from generator.recipe.reader import Book, read_house
-from generator.recipe.schema import schemas, written
-from generator.recipe.source import split_front_matter
 from tests.commands.conftest import ROOT
 
 Run = Callable[..., object]

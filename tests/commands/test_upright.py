@@ -12,9 +12,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from anthocard.press.build.standing import REGISTER
+from anthocard.press.build.unchanged import NOTE
 
-from generator.press.standing import REGISTER
-from generator.press.unchanged import NOTE
 from tests.commands.conftest import COMMAND, environment
 
 Run = Callable[..., object]

@@ -12,18 +12,17 @@ import time
 from pathlib import Path
 
 import pytest
+from anthocard.commands.export import plain_cell
+from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.house.files import FOLDERS, slug
+from anthocard.house.reader import read_house
+from anthocard.press.base.page import markdown_html
+from anthocard.press.base.theme import Theme, find_theme
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.cellar.errors import AuthorError
-from generator.commands.export import plain_cell
-from generator.press.page import markdown_html
-from generator.press.theme import Theme, find_theme
-from generator.recipe.reader import read_house
-from generator.recipe.source import FOLDERS, slug
-
 ROOT = Path(__file__).parents[2]
-STARTER = ROOT / "generator" / "commands" / "starter"
+STARTER = ROOT / "generator" / "anthocard" / "commands" / "starter"
 CANARY = "CANARY-7f3a9c"
 
 
@@ -63,7 +62,7 @@ def test_no_module_of_the_current_folder_is_run(house: Path) -> None:
     The trap can snap: Python itself, told what to run, takes a module of that name from there.
     """
     sprung = house.parent / "sprung"
-    for name in ("select", "yaml", "weasyprint", "generator"):
+    for name in ("select", "yaml", "weasyprint", "anthocard"):
         (house / f"{name}.py").write_text(f"open({str(sprung)!r}, 'w').write({name!r})\n")
     subprocess.run([sys.executable, "-c", "import select"], cwd=house, check=False)
     assert sprung.read_text() == "select"
@@ -231,9 +230,9 @@ def heard(event, args):
         rang.append(event)
 sys.addaudithook(heard)
 from pathlib import Path
-from generator.bench.drink import compute
-from generator.press.site import publish
-from generator.recipe.reader import read_house
+from anthocard.engine.compute import compute
+from anthocard.press.build.site import publish
+from anthocard.house.reader import read_house
 book = read_house(Path(sys.argv[1]))
 computed, _ = compute(book)
 publish(book, computed, Path(sys.argv[2]))

@@ -15,8 +15,7 @@ from pathlib import Path
 
 import pikepdf
 import pytest
-
-from generator.press.paper import PaperError, paper_pdf
+from anthocard.press.paper.typeset import PaperError, paper_pdf
 
 CANARY = b"CANARY-7f3a9c"
 PAGE = "<html lang=en><head><title>t</title>{head}</head><body><p>x</p>{body}</body></html>"

@@ -5,10 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-
-from generator.cellar.errors import AuthorError
-from generator.press import theme
-from generator.press.theme import Theme
+from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.press.base import theme
+from anthocard.press.base.theme import Theme
 
 
 @pytest.mark.parametrize(

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
-from generator.facts.acids import acid, acid_keys, clarke_glew, water_pk
-from generator.facts.activity import ethanol_coefficient
-from generator.facts.liquid import ACIDS
+from anthocard.facts.chemistry.acids import (
+    acid,
+    acid_keys,
+    clarke_glew,
+    water_pk,
+)
+from anthocard.facts.chemistry.activity import ethanol_coefficient
+from anthocard.facts.chemistry.liquid import ACIDS
 
 
 def test_table_follows_the_liquid() -> None:

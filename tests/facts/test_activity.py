@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
-from generator.facts import activity
+from anthocard.facts.chemistry import activity
 
 
 def test_water_is_malmberg_and_maryott() -> None:

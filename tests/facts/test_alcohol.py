@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from anthocard.facts.chemistry import alcohol
+from anthocard.facts.chemistry.volume import abv_percent, volume_ml
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.facts import alcohol
-from generator.facts.volume import abv_percent, volume_ml
 
 
 def test_published_densities() -> None:

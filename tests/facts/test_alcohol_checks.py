@@ -9,12 +9,19 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
-
-from generator.facts import alcohol, titration, volume
-from generator.facts.acids import acid
-from generator.facts.equilibrium import Reading, measure_ph, shares
-from generator.facts.liquid import Liquid
-from generator.facts.substances import dissolve, substance
+from anthocard.facts.chemistry import (
+    alcohol,
+    titration,
+    volume,
+)
+from anthocard.facts.chemistry.acids import acid
+from anthocard.facts.chemistry.equilibrium import (
+    Reading,
+    measure_ph,
+    shares,
+)
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.substances import dissolve, substance
 
 CHECKS = yaml.safe_load(
     (Path(__file__).parent / "alcohol_checks.yaml").read_text(encoding="utf-8")

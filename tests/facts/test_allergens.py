@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import pytest
-
-from generator.facts import allergens
-from generator.facts.allergens import allergen_key, broadened, declare_sulphites, listed, possibly
+from anthocard.facts.law import allergens
+from anthocard.facts.law.allergens import (
+    allergen_key,
+    broadened,
+    declare_sulphites,
+    listed,
+    possibly,
+)
 
 
 def test_the_lists_are_as_long_as_the_law_says() -> None:

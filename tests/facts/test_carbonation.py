@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
-from generator.facts.carbonation import (
+from anthocard.facts.chemistry.carbonation import (
     carbon_dioxide_mmol,
     carbonate,
     ceiling_mmol,
@@ -14,8 +13,8 @@ from generator.facts.carbonation import (
     pour,
     tap_water,
 )
-from generator.facts.equilibrium import measure_ph
-from generator.facts.liquid import Liquid
+from anthocard.facts.chemistry.equilibrium import measure_ph
+from anthocard.facts.chemistry.liquid import Liquid
 
 
 def test_one_volume_is_two_grams() -> None:

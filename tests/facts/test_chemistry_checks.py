@@ -9,21 +9,24 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
-
-from generator.facts.acids import acid
-from generator.facts.activity import debye_hueckel_slope, ethanol_shift_pk, screening
-from generator.facts.alcohol import (
+from anthocard.facts.chemistry.acids import acid
+from anthocard.facts.chemistry.activity import (
+    debye_hueckel_slope,
+    ethanol_shift_pk,
+    screening,
+)
+from anthocard.facts.chemistry.alcohol import (
     abv_of_mass_fraction,
     density_g_per_ml,
     mass_fraction_of_abv,
     spirit,
 )
-from generator.facts.carbonation import henry_mol_per_kg_atm
-from generator.facts.equilibrium import measure_ph
-from generator.facts.heat import freezing_point_c, melt_to
-from generator.facts.liquid import Liquid
-from generator.facts.titration import buffer_value_mol_per_kg
-from generator.facts.volume import volume_ml
+from anthocard.facts.chemistry.carbonation import henry_mol_per_kg_atm
+from anthocard.facts.chemistry.equilibrium import measure_ph
+from anthocard.facts.chemistry.heat import freezing_point_c, melt_to
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.titration import buffer_value_mol_per_kg
+from anthocard.facts.chemistry.volume import volume_ml
 
 POTASSIUM_G_PER_MOL = 39.098  # IUPAC atomic weight
 CHECKS = yaml.safe_load(

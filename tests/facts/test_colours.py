@@ -6,11 +6,10 @@ import warnings
 
 import numpy as np
 import pytest
+from anthocard.facts.chemistry.liquid import PLANTS
+from anthocard.facts.colour import colours, pigments
 from hypothesis import example, given
 from hypothesis import strategies as st
-
-from generator.facts import colours, pigments
-from generator.facts.liquid import PLANTS
 
 unit = st.floats(0, 1)
 

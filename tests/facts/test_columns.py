@@ -7,11 +7,15 @@ from typing import Any
 
 import pytest
 import yaml
+from anthocard.facts.units.measures import parse_amount, to_ml
+from anthocard.facts.units.rounding import (
+    mass_text,
+    metric_text,
+    ounce_text,
+    quarters_text,
+)
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.facts.columns import mass_text, metric_text, ounce_text, quarters_text
-from generator.facts.measures import parse_amount, to_ml
 
 CHECKS = yaml.safe_load((Path(__file__).parent / "measures_checks.yaml").read_text("utf-8"))
 COLUMNS = CHECKS["columns"]

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import pytest
-
-from generator.cellar.tables import TableError
-from generator.facts.conditions import Condition, check, holds, says
+from anthocard.diagnostics.tables import TableError
+from anthocard.facts.law.conditions import (
+    Condition,
+    check,
+    holds,
+    says,
+)
 
 
 @dataclass(frozen=True)

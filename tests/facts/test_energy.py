@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from anthocard.facts.chemistry.acids import acid
+from anthocard.facts.chemistry.energy import energy
+from anthocard.facts.chemistry.liquid import Liquid
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.facts.acids import acid
-from generator.facts.energy import energy
-from generator.facts.liquid import Liquid
 
 
 def test_a_worked_serve() -> None:

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-
-from generator.facts.acids import acid, water_pk
-from generator.facts.activity import electrode_offset
-from generator.facts.alcohol import spirit
-from generator.facts.equilibrium import (
+from anthocard.facts.chemistry.acids import acid, water_pk
+from anthocard.facts.chemistry.activity import electrode_offset
+from anthocard.facts.chemistry.alcohol import spirit
+from anthocard.facts.chemistry.equilibrium import (
     Reading,
     charge_imbalance,
     infer_strong_ions,
@@ -18,8 +15,10 @@ from generator.facts.equilibrium import (
     measure_ph,
     shares,
 )
-from generator.facts.liquid import ACIDS, Liquid
-from generator.facts.speciation import Constants
+from anthocard.facts.chemistry.liquid import ACIDS, Liquid
+from anthocard.facts.chemistry.speciation import Constants
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 amount = st.floats(0.0, 60.0)
 DRINK_ACIDS = (

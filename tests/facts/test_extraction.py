@@ -4,12 +4,23 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from anthocard.diagnostics.tables import read_table
+from anthocard.facts.chemistry import extraction
+from anthocard.facts.chemistry.liquid import (
+    COMPONENTS,
+    PLANTS,
+    Liquid,
+)
+from anthocard.facts.colour import (
+    colours,
+    names,
+    pigments,
+)
+from anthocard.facts.colour import (
+    optics as glass,
+)
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.cellar.tables import read_table
-from generator.facts import colours, extraction, glass, names, pigments
-from generator.facts.liquid import COMPONENTS, PLANTS, Liquid
 
 plants = st.sampled_from(PLANTS)
 
@@ -79,7 +90,7 @@ def test_red_cabbage_is_purple_and_lime_makes_it_pinkish_red() -> None:
 
 def test_yield_follows_from_content() -> None:
     """Colour per gram is content kept, over what the method sees, over 16.7 mg/l per AU."""
-    table = read_table("generator.facts", "extraction.yaml")
+    table = read_table("anthocard.facts.chemistry", "extraction.yaml")
     reference = table["extraction"]["reference_mg_per_l"]["value"]
     assert tuple(table["plants"]) == PLANTS
     for row in list(table["plants"].values())[:8]:
@@ -90,7 +101,7 @@ def test_yield_follows_from_content() -> None:
 
 def test_share_seen_by_the_method_is_the_models() -> None:
     """pH differential (520 and 700 nm, pH 1.0 less 4.5, AOAC 2005.02) as our spectra see it."""
-    rows = read_table("generator.facts", "extraction.yaml")["plants"]
+    rows = read_table("anthocard.facts.chemistry", "extraction.yaml")["plants"]
     for plant in PLANTS[:8]:
         pure = Liquid.of(**{f"{plant}_au_ml": 1.0})
         acid, weak = pigments.absorbance_per_cm(pure, 1.0, np.array([1.0, 4.5]))

@@ -4,9 +4,7 @@ import re
 from typing import Any
 
 import pytest
-from pydantic import TypeAdapter, ValidationError
-
-from generator.facts.fields import (
+from anthocard.facts.units.fields import (
     Celsius,
     Dose,
     Hours,
@@ -18,6 +16,7 @@ from generator.facts.fields import (
     Percent,
     Portion,
 )
+from pydantic import TypeAdapter, ValidationError
 
 WITH_UNITS = [Millilitres, Millimetres, Hours, Celsius, Dose, Portion, Pack]
 

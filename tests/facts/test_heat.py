@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-
-from generator.facts.heat import (
+from anthocard.facts.chemistry.heat import (
     equilibrium_with_ice,
     freezing_point_c,
     heat_capacity_j_per_k,
     melt_to,
 )
-from generator.facts.liquid import Liquid
+from anthocard.facts.chemistry.liquid import Liquid
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 SPIRIT = Liquid.of(water_g=80.0, ethanol_g=20.0)
 

@@ -6,10 +6,9 @@ from datetime import date
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-
-from generator.facts.keeping import (
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.law.rules import Ingredient, Profile
+from anthocard.facts.law.shelf_life import (
     earliest,
     last_day,
     policy,
@@ -18,8 +17,8 @@ from generator.facts.keeping import (
     table_b,
     water_activity,
 )
-from generator.facts.liquid import Liquid
-from generator.facts.rules import Ingredient, Profile
+from hypothesis import given
+from hypothesis import strategies as st
 
 
 def test_days_count_from_the_day_of_making() -> None:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-
-from generator.cellar.tables import read_table
-from generator.facts import kinetics
-from generator.facts.liquid import PLANTS
+from anthocard.diagnostics.tables import read_table
+from anthocard.facts.chemistry import kinetics
+from anthocard.facts.chemistry.liquid import PLANTS
 
 
 @pytest.mark.parametrize(
@@ -47,7 +46,7 @@ def test_butterfly_pea_is_told_as_held_and_not_as_a_rate() -> None:
 
 def test_the_factors_told_follow_from_the_slopes_that_were_read() -> None:
     """28.9 to 95.7 kJ/mol from one temperature down to 20 °C: each words' factor within a fifth."""
-    rows = read_table("generator.facts", "kinetics.yaml")
+    rows = read_table("anthocard.facts.chemistry", "kinetics.yaml")
     assert set(rows["unread"]) | set(rows["fading"]) <= set(PLANTS)
     assert not set(rows["unread"]) & set(rows["fading"])
     told = {"purple_sweet_potato": 300, "elderberry": 200, "blueberry": 13}

@@ -6,11 +6,14 @@ import warnings
 
 import numpy as np
 import pytest
+from anthocard.diagnostics.tables import read_table
+from anthocard.facts.colour import (
+    colours,
+    light,
+    pigments,
+)
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.cellar.tables import read_table
-from generator.facts import colours, light, pigments
 
 SPECTRA = 10 ** -pigments.absorbance_per_cm(
     pigments.coloured("red_cabbage", 1.5), 1.0, np.linspace(2, 8, 7)
@@ -113,7 +116,7 @@ def test_lamps_are_those_of_the_library() -> None:
         import colour
     shape = colour.SpectralShape(380, 780, 5)
     observer = colour.MSDS_CMFS["CIE 1964 10 Degree Standard Observer"].copy().align(shape).values
-    for name, row in read_table("generator.facts", "lamps.yaml")["weights"].items():
+    for name, row in read_table("anthocard.facts.colour", "lamps.yaml")["weights"].items():
         power = colour.SDS_ILLUMINANTS[name].copy().align(shape).values
         wanted = observer * power[:, np.newaxis]
         wanted = wanted / wanted[:, 1].sum()

@@ -6,11 +6,8 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given
-from hypothesis import strategies as st
-
-from generator.cellar.tables import read_table
-from generator.facts.measures import (
+from anthocard.diagnostics.tables import read_table
+from anthocard.facts.units.measures import (
     Amount,
     MeasureError,
     parse_amount,
@@ -19,7 +16,13 @@ from generator.facts.measures import (
     to_g,
     to_ml,
 )
-from generator.facts.units import registry, spellings, units
+from anthocard.facts.units.units import (
+    registry,
+    spellings,
+    units,
+)
+from hypothesis import given
+from hypothesis import strategies as st
 
 EXACT = yaml.safe_load((Path(__file__).parent / "measures_checks.yaml").read_text("utf-8"))["exact"]
 
@@ -173,7 +176,7 @@ def test_our_registry_knows_our_units_and_nothing_else() -> None:
 def test_the_unit_table_is_whole() -> None:
     """No spelling leads to two units, all are folded, and only what is calibrated has no factor."""
     assert len(units()) == 43
-    rows = read_table("generator.facts", "measures.yaml")["units"].values()
+    rows = read_table("anthocard.facts.units", "measures.yaml")["units"].values()
     assert sum(len(row["spellings"]) for row in rows) == len(spellings())
     assert all(s == " ".join(s.lower().replace(".", " ").split()) for s in spellings())
     assert {u.key for u in units().values() if u.factor is None} == {"dash", "barspoon", "pinch"}

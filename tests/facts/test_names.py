@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from anthocard.facts.colour import names
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.facts import names
 
 
 def lab(lightness: float, chroma: float, hue: float) -> tuple[float, float, float]:

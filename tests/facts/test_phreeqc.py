@@ -8,11 +8,10 @@ PHREEQC and gives nonsense (seen: 12.6 for the phthalate standard).
 from __future__ import annotations
 
 import numpy as np
-
-from generator.facts.acids import acid, water_pk
-from generator.facts.activity import debye_hueckel_slope
-from generator.facts.equilibrium import measure_ph
-from generator.facts.liquid import Liquid
+from anthocard.facts.chemistry.acids import acid, water_pk
+from anthocard.facts.chemistry.activity import debye_hueckel_slope
+from anthocard.facts.chemistry.equilibrium import measure_ph
+from anthocard.facts.chemistry.liquid import Liquid
 
 ELEMENTS = {"citric": "Cit", "phosphoric": "Pho", "carbonic": "Kar"}
 COUNT = 60

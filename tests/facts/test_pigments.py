@@ -6,11 +6,17 @@ import dataclasses
 
 import numpy as np
 import pytest
+from anthocard.facts.chemistry.liquid import PLANTS, Liquid
+from anthocard.facts.colour import (
+    colours,
+    pigments,
+    spectra,
+)
+from anthocard.facts.colour import (
+    optics as glass,
+)
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.facts import colours, glass, pigments, spectra
-from generator.facts.liquid import PLANTS, Liquid
 
 TURNING = PLANTS[:8]
 plants = st.sampled_from(PLANTS)

@@ -10,10 +10,15 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
-
-from generator.cellar.tables import read_table
-from generator.facts import colours, kinetics, light, pigments, spectra
-from generator.facts.liquid import PLANTS, Liquid
+from anthocard.diagnostics.tables import read_table
+from anthocard.facts.chemistry import kinetics
+from anthocard.facts.chemistry.liquid import PLANTS, Liquid
+from anthocard.facts.colour import (
+    colours,
+    light,
+    pigments,
+    spectra,
+)
 
 TABLE = yaml.safe_load((Path(__file__).parent / "pigments_checks.yaml").read_text("utf-8"))
 ROWS = {row["id"]: row for row in TABLE["checks"]}
@@ -60,7 +65,8 @@ def xyz_de(row: dict[str, Any]) -> Any:
 def white_2(row: dict[str, Any]) -> Any:
     """The screen's white, XYZ of linear sRGB (1, 1, 1)."""
     return 100 * np.sum(
-        read_table("generator.facts", "colours.yaml")["matrices"]["srgb_to_xyz"]["values"], axis=1
+        read_table("anthocard.facts.colour", "colours.yaml")["matrices"]["srgb_to_xyz"]["values"],
+        axis=1,
     )
 
 
@@ -74,7 +80,7 @@ def contrast(row: dict[str, Any]) -> Any:
 
 def greys_seen(row: dict[str, Any]) -> Any:
     """What three eyes make of white: one for every matrix row."""
-    eyes = read_table("generator.facts", "light.yaml")["eyes"]
+    eyes = read_table("anthocard.facts.colour", "light.yaml")["eyes"]
     assert tuple(eyes) == light.deficiencies()
     return np.concatenate([np.sum(eye["values"], axis=1) for eye in eyes.values()])
 
@@ -163,9 +169,9 @@ RUN: dict[str, Callable[[dict[str, Any]], Any]] = {
     "hba1_pseudo": lambda row: half_flavylium(3.8, 4.6 - np.log10(1 + 1.1)),
     "hba1_equil": lambda row: half_flavylium(3.8, 4.6 - np.log10(1 + 1.1 * (1 + 4))),
     "hba3_pseudo": lambda row: half_flavylium(4.19, 2.1 - np.log10(1 + 0.37)),
-    "c3g_per_A": lambda row: read_table("generator.facts", "extraction.yaml")["extraction"][
-        "reference_mg_per_l"
-    ]["value"],
+    "c3g_per_A": lambda row: read_table("anthocard.facts.chemistry", "extraction.yaml")[
+        "extraction"
+    ]["reference_mg_per_l"]["value"],
     "fractions_sum": lambda row: np.concatenate(
         [pigments.fractions(plant, np.arange(0, 14.1, 0.5)).sum(axis=-1) for plant in PLANTS]
     ),

@@ -3,9 +3,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-
-from generator.facts.measures import MeasureError
-from generator.facts.quantities import (
+from anthocard.facts.units.measures import MeasureError
+from anthocard.facts.units.quantities import (
     parse_celsius,
     parse_dose,
     parse_hours,

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import pytest
-
-from generator.cellar.tables import TableError
-from generator.facts.rules import Ingredient, Profile, Rule, _rule, rules, worded
+from anthocard.diagnostics.tables import TableError
+from anthocard.facts.law.rules import (
+    Ingredient,
+    Profile,
+    Rule,
+    _rule,
+    rules,
+    worded,
+)
 
 
 def rule(key: str) -> Rule:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
-from generator.facts import spectra
+from anthocard.facts.colour import spectra
 
 
 def test_grid_is_that_of_the_weights() -> None:

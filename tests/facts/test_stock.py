@@ -8,14 +8,27 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
+from anthocard.facts.chemistry.equilibrium import measure_ph
+from anthocard.facts.chemistry.liquid import (
+    ACIDS,
+    PLANTS,
+    Liquid,
+)
+from anthocard.facts.chemistry.substances import substance
+from anthocard.facts.chemistry.volume import (
+    abv_percent,
+    density_g_per_ml,
+    per_litre,
+    volume_ml,
+)
+from anthocard.facts.stock import (
+    StockItem,
+    generic_stock,
+    litre_of,
+    piece_of,
+)
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.facts.equilibrium import measure_ph
-from generator.facts.liquid import ACIDS, PLANTS, Liquid
-from generator.facts.stock import StockItem, generic_stock, litre_of, piece_of
-from generator.facts.substances import substance
-from generator.facts.volume import abv_percent, density_g_per_ml, per_litre, volume_ml
 
 CHECKS: dict[str, Any] = yaml.safe_load(
     (Path(__file__).parent / "stock_checks.yaml").read_text(encoding="utf-8")

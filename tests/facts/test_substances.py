@@ -6,10 +6,15 @@ import re
 
 import numpy as np
 import pytest
-
-from generator.facts.equilibrium import measure_ph
-from generator.facts.liquid import Liquid
-from generator.facts.substances import Substance, dissolve, is_substance, substance, substances
+from anthocard.facts.chemistry.equilibrium import measure_ph
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.substances import (
+    Substance,
+    dissolve,
+    is_substance,
+    substance,
+    substances,
+)
 
 # IUPAC abridged standard atomic weights, 2021 (memory).
 WEIGHTS = {

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
-from generator.facts.equilibrium import measure_ph
-from generator.facts.liquid import Liquid
-from generator.facts.substances import dissolve
-from generator.facts.titration import (
+from anthocard.facts.chemistry.equilibrium import measure_ph
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.substances import dissolve
+from anthocard.facts.chemistry.titration import (
     base_to_reach_mmol,
     bicarbonate_to_reach_g,
     buffer_value_mol_per_kg,
@@ -17,7 +16,7 @@ from generator.facts.titration import (
     swap_acid_g,
     titratable_acidity_g_per_l,
 )
-from generator.facts.volume import top_up
+from anthocard.facts.chemistry.volume import top_up
 
 
 def solution(jar: str, grams_per_l: float) -> Liquid:

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-
-from generator.facts.alcohol import spirit
-from generator.facts.liquid import Liquid
-from generator.facts.volume import (
+from anthocard.facts.chemistry.alcohol import spirit
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.volume import (
     abv_percent,
     brix,
     density_g_per_ml,
@@ -18,6 +15,8 @@ from generator.facts.volume import (
     top_up,
     volume_ml,
 )
+from hypothesis import given
+from hypothesis import strategies as st
 
 
 def test_sugar_solution_densities() -> None:

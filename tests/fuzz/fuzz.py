@@ -13,15 +13,18 @@ from pathlib import Path
 
 import atheris
 
-with atheris.instrument_imports(include=["generator", "yaml", "markdown", "jinja2"]):
+with atheris.instrument_imports(include=["anthocard", "yaml", "markdown", "jinja2"]):
     import markdown.extensions.abbr
     import markdown.extensions.def_list
     import markdown.extensions.sane_lists
     import markdown.extensions.tables  # noqa: F401 - so that these are watched as well
-
-    from generator.cellar.errors import AuthorError
-    from generator.facts.measures import MeasureError, parse_amount, parse_portion
-    from generator.facts.quantities import (
+    from anthocard.diagnostics.diagnostic import AuthorError
+    from anthocard.facts.units.measures import (
+        MeasureError,
+        parse_amount,
+        parse_portion,
+    )
+    from anthocard.facts.units.quantities import (
         parse_celsius,
         parse_dose,
         parse_hours,
@@ -29,10 +32,10 @@ with atheris.instrument_imports(include=["generator", "yaml", "markdown", "jinja
         parse_mm,
         parse_percent,
     )
-    from generator.press.page import markdown_html
-    from generator.press.theme import Theme
-    from generator.recipe.reader import read_house
-    from generator.recipe.wish import parse_wish
+    from anthocard.house.reader import read_house
+    from anthocard.house.wish import parse_wish
+    from anthocard.press.base.page import markdown_html
+    from anthocard.press.base.theme import Theme
 
 READERS = (
     parse_amount, parse_portion, parse_ml, parse_mm, parse_hours, parse_celsius, parse_percent,

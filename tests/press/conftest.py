@@ -1,4 +1,4 @@
-"""Computed drinks made by hand, so that the press is tested without the bench or the reader."""
+"""Computed drinks made by hand, so that the press is tested without the engine or the reader."""
 
 from __future__ import annotations
 
@@ -8,14 +8,29 @@ from typing import Any
 
 import numpy as np
 import pytest
-
-from generator.bench.figures import Caution, Computed, Measure, Source, State, Turn
-from generator.cellar.errors import Mistake, Place
-from generator.facts.colours import Colour, encode, hex_of
-from generator.facts.liquid import Liquid
-from generator.facts.names import name_of
-from generator.recipe.house import Glass, House
-from generator.recipe.recipe import Drink, Infusion, Menu, Recipe
+from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.engine.results import (
+    Caution,
+    Computed,
+    Measure,
+    Source,
+    State,
+    Turn,
+)
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.colour.colours import (
+    Colour,
+    encode,
+    hex_of,
+)
+from anthocard.facts.colour.names import name_of
+from anthocard.house.model import (
+    Drink,
+    Infusion,
+    Menu,
+    Recipe,
+)
+from anthocard.house.settings import Glass, House
 
 VIOLET = (44.0, 42.0, -62.0)
 ROSE = (50.0, 74.0, 14.0)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from types import SimpleNamespace
 
-from generator.bench.figures import Computed
-from generator.press.theme import Theme, find_theme
+from anthocard.engine.results import Computed
+from anthocard.press.base.theme import Theme, find_theme
 
 HEBREW, CHINESE = "שקט לפני הסערה", "雨后晴空"
 NAME = f"The Unreasonably Long Evening of the Weather {HEBREW} {CHINESE}"

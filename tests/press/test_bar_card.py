@@ -13,16 +13,24 @@ import numpy as np
 import pikepdf
 import pypdfium2
 import pytest
+from anthocard.diagnostics.diagnostic import AuthorError, Place
+from anthocard.engine.results import Computed
+from anthocard.house.settings import House
+from anthocard.press.base import sizes as papers
+from anthocard.press.base.sizes import (
+    POINTS_PER_MM,
+    card_paper,
+    sheet_paper,
+)
+from anthocard.press.base.theme import find_theme
+from anthocard.press.paper.bar_cards import (
+    Printed,
+    print_card,
+    print_sheets,
+)
+from anthocard.press.paper.impose import lay_out
+from anthocard.press.words.card import make_card
 
-from generator.bench.figures import Computed
-from generator.cellar.errors import AuthorError, Place
-from generator.press import papers
-from generator.press.bar_card import Printed, print_card, print_sheets
-from generator.press.card import make_card
-from generator.press.impose import lay_out
-from generator.press.papers import POINTS_PER_MM, card_paper, sheet_paper
-from generator.press.theme import find_theme
-from generator.recipe.house import House
 from tests.press.hostile import NAME, POURS, hostile, with_squares
 
 THEMES = ("base", "dusk", "plain")

@@ -4,12 +4,19 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 import pytest
-
-from generator.bench.figures import Computed
-from generator.facts.rules import rules
-from generator.press.card import EVERYWHERE, RAIL, make_card
-from generator.press.numbers import money, percent_vol, tidy
-from generator.recipe.house import House
+from anthocard.engine.results import Computed
+from anthocard.facts.law.rules import rules
+from anthocard.house.settings import House
+from anthocard.press.base.number_text import (
+    money,
+    percent_vol,
+    tidy,
+)
+from anthocard.press.words.card import (
+    EVERYWHERE,
+    RAIL,
+    make_card,
+)
 
 
 def test_amounts_stand_as_a_bartender_reads_them(frost: Computed, house: House) -> None:

@@ -2,7 +2,12 @@
 
 from typing import Any
 
-from generator.press.changes import KEPT, read_ledger, steps_of, written_on
+from anthocard.press.words.history import (
+    KEPT,
+    read_ledger,
+    steps_of,
+    written_on,
+)
 
 
 def figures(edition: str, gin: str, ph: float = 6.2, **more: str) -> dict[str, Any]:

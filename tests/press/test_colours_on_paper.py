@@ -15,17 +15,17 @@ from typing import Any
 import numpy as np
 import pypdfium2
 import pytest
+from anthocard.diagnostics.diagnostic import Place
+from anthocard.engine.results import Computed
+from anthocard.house.settings import House
+from anthocard.press.base.sizes import book_paper, card_paper
+from anthocard.press.base.theme import find_theme
+from anthocard.press.paper.archive import cut
+from anthocard.press.paper.bar_cards import print_card
+from anthocard.press.paper.spec_book import print_book
+from anthocard.press.words.card import make_card
 from PIL import Image
 
-from generator.bench.figures import Computed
-from generator.cellar.errors import Place
-from generator.press.archive import cut
-from generator.press.bar_card import print_card
-from generator.press.book import print_book
-from generator.press.card import make_card
-from generator.press.papers import book_paper, card_paper
-from generator.press.theme import find_theme
-from generator.recipe.house import House
 from tests.press.conftest import SmallBook
 
 THEMES = ("base", "dusk", "plain")

@@ -2,8 +2,8 @@
 
 import json
 
-from generator.bench.figures import Computed
-from generator.press.data import as_json
+from anthocard.engine.results import Computed
+from anthocard.press.words.figures_json import as_json
 
 STATE = {
     "volume_ml",

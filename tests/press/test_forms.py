@@ -10,24 +10,32 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-
-from generator.bench.batch import batch, make
-from generator.bench.drink import compute
-from generator.bench.figures import Computed
-from generator.bench.proof import bring_down, bring_down_to
-from generator.bench.records import batch_sheet, deviation_sheet, probe_sheet
-from generator.bench.shelf import Shelf
-from generator.bench.takeoff import take_off, week_of
-from generator.cellar.errors import MistakeLog
-from generator.press.batch_paper import Sheet, batch_pdf, make_sheet, proof_sheet
-from generator.press.buying import buying_pdf, make_buying
-from generator.press.decided import decisions
-from generator.press.logs import logs_pdf
-from generator.press.papers import sheet_paper
-from generator.press.spec import costs, keeping
-from generator.press.theme import find_theme
-from generator.recipe.book import Book
-from generator.recipe.reader import read_house
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.engine.compute import compute
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.results import Computed
+from anthocard.engine.trade.batching import batch, make
+from anthocard.engine.trade.demand import take_off, week_of
+from anthocard.engine.trade.dilution import bring_down, bring_down_to
+from anthocard.engine.trade.records import (
+    batch_sheet,
+    deviation_sheet,
+    probe_sheet,
+)
+from anthocard.house.collection import Book
+from anthocard.house.reader import read_house
+from anthocard.press.base.sizes import sheet_paper
+from anthocard.press.base.theme import find_theme
+from anthocard.press.words.batch import (
+    Sheet,
+    batch_pdf,
+    make_sheet,
+    proof_sheet,
+)
+from anthocard.press.words.buying import buying_pdf, make_buying
+from anthocard.press.words.decisions import decisions
+from anthocard.press.words.logs import logs_pdf
+from anthocard.press.words.spec import costs, keeping
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 A4 = sheet_paper("A4")

@@ -4,11 +4,10 @@ from pathlib import Path
 from shutil import copytree
 
 import pytest
-
-from generator.bench.drink import compute
-from generator.cellar.errors import AuthorError, Mistake
-from generator.press.gaps import gaps
-from generator.recipe.reader import read_house
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake
+from anthocard.engine.compute import compute
+from anthocard.house.reader import read_house
+from anthocard.press.html.gaps import gaps
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 DRINK = "drinks/dew-point.md"

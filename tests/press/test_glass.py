@@ -5,13 +5,16 @@ from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
+from anthocard.facts.colour.names import pattern_of, vocabulary
+from anthocard.house.settings import Glass
+from anthocard.press.draw.glass import (
+    draw_glass,
+    fill_height_mm,
+    thinned,
+)
+from anthocard.press.draw.patterns import PATTERNS, draw_marks
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.facts.names import pattern_of, vocabulary
-from generator.press.glass import draw_glass, fill_height_mm, thinned
-from generator.press.marks import PATTERNS, draw_marks
-from generator.recipe.house import Glass
 
 CONE = [(0.0, 0.0), (30.0, 60.0)]
 CYLINDER = [(0.0, 0.0), (30.0, 0.0), (30.0, 100.0)]

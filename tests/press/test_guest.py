@@ -8,11 +8,10 @@ from pathlib import Path
 from shutil import copytree
 
 import pytest
-
-from generator.bench.drink import compute
-from generator.facts.stock import StockItem
-from generator.press.site import publish
-from generator.recipe.reader import Book, read_house
+from anthocard.engine.compute import compute
+from anthocard.facts.stock import StockItem
+from anthocard.house.reader import Book, read_house
+from anthocard.press.build.site import publish
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 MARK = "Zqxv"  # found in no word of any language of the demo house

@@ -14,17 +14,24 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from anthocard.diagnostics.diagnostic import AuthorError, Place
+from anthocard.house.collection import fold
+from anthocard.house.model import Menu
+from anthocard.house.settings import House
+from anthocard.press.base import sizes as papers
+from anthocard.press.paper.menu_papers import menu_pdf
+from anthocard.press.paper.spec_book import print_book
+from anthocard.press.words.card import make_card
+from anthocard.press.words.labels import Label, print_label
+from anthocard.press.words.prep import (
+    Day,
+    Point,
+    Prep,
+    Task,
+    Weight,
+    prep_pdf,
+)
 
-from generator.cellar.errors import AuthorError, Place
-from generator.press import papers
-from generator.press.book import print_book
-from generator.press.card import make_card
-from generator.press.labels import Label, print_label
-from generator.press.menu_paper import menu_pdf
-from generator.press.prep import Day, Point, Prep, Task, Weight, prep_pdf
-from generator.recipe.book import fold
-from generator.recipe.house import House
-from generator.recipe.recipe import Menu
 from tests.press.conftest import SmallBook
 from tests.press.hostile import CHINESE, HEBREW, NAME, POURS, hostile, with_squares
 

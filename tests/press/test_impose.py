@@ -11,11 +11,25 @@ from itertools import product
 import pikepdf
 import pypdfium2
 import pytest
-
-from generator.cellar.errors import AuthorError
-from generator.press import papers
-from generator.press.impose import FLIPS, Flip, Layout, fits, fold, impose, impose_labels, lay_out
-from generator.press.papers import POINTS_PER_MM, Paper, card_paper, label_sheet, sheet_paper
+from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.press.base import sizes as papers
+from anthocard.press.base.sizes import (
+    POINTS_PER_MM,
+    Paper,
+    card_paper,
+    label_sheet,
+    sheet_paper,
+)
+from anthocard.press.paper.impose import (
+    FLIPS,
+    Flip,
+    Layout,
+    fits,
+    fold,
+    impose,
+    impose_labels,
+    lay_out,
+)
 
 BLEED = 3.0
 #: One colour a letter; a page's upper left quarter is the same letter, small.

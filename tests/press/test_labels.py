@@ -15,16 +15,24 @@ import pikepdf
 import pypdfium2
 import pytest
 import zxingcpp
-
-from generator.bench.drink import compute
-from generator.bench.figures import Computed
-from generator.cellar.errors import AuthorError, Place
-from generator.press.card import make_card
-from generator.press.labels import Label, make_label, print_label, print_labels
-from generator.press.papers import POINTS_PER_MM, label_geometry, label_sheet
-from generator.press.qr import draw_qr
-from generator.press.theme import find_theme
-from generator.recipe.reader import Book, read_house
+from anthocard.diagnostics.diagnostic import AuthorError, Place
+from anthocard.engine.compute import compute
+from anthocard.engine.results import Computed
+from anthocard.house.reader import Book, read_house
+from anthocard.press.base.sizes import (
+    POINTS_PER_MM,
+    label_geometry,
+    label_sheet,
+)
+from anthocard.press.base.theme import find_theme
+from anthocard.press.draw.qr import draw_qr
+from anthocard.press.words.card import make_card
+from anthocard.press.words.labels import (
+    Label,
+    make_label,
+    print_label,
+    print_labels,
+)
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 PLACE = Place("recipes/infusions/x.md")

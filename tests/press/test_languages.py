@@ -7,18 +7,22 @@ from typing import Any
 
 import pytest
 import yaml
+from anthocard.engine.results import Computed
+from anthocard.facts.colour.names import vocabulary
+from anthocard.facts.colour.pigments import plants
+from anthocard.facts.law.allergens import label, listed
+from anthocard.facts.law.rules import rules
+from anthocard.press.base.languages import (
+    SECTIONS,
+    Words,
+    is_known,
+    words,
+)
+from anthocard.press.base.theme import find_theme
+from anthocard.press.build.site import contents
+from anthocard.press.words.guest import sharpness
 
-from generator.bench.figures import Computed
-from generator.facts.allergens import label, listed
-from generator.facts.names import vocabulary
-from generator.facts.pigments import plants
-from generator.facts.rules import rules
-from generator.press.languages import SECTIONS, Words, is_known, words
-from generator.press.site import contents
-from generator.press.theme import find_theme
-from generator.press.told import sharpness
-
-FOLDER = Path(__file__).parents[2] / "generator" / "press" / "words"
+FOLDER = Path(__file__).parents[2] / "generator" / "anthocard" / "press" / "base"
 TABLES = sorted(FOLDER.glob("*.yaml"))
 
 

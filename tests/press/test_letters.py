@@ -15,23 +15,31 @@ from types import SimpleNamespace
 
 import pypdfium2
 import pytest
+from anthocard.diagnostics.diagnostic import Place
+from anthocard.engine.compute import compute
+from anthocard.engine.results import Computed
+from anthocard.house.collection import Book, fold
+from anthocard.house.reader import read_house
+from anthocard.house.settings import House
+from anthocard.press.base import sizes as papers
+from anthocard.press.base.sizes import (
+    POINTS_PER_MM,
+    card_paper,
+    label_sheet,
+    sheet_paper,
+)
+from anthocard.press.base.theme import find_theme
+from anthocard.press.paper.bar_cards import print_card
+from anthocard.press.paper.menu_papers import menu_pdf
+from anthocard.press.paper.typeset import font_files
+from anthocard.press.words.card import make_card
+from anthocard.press.words.labels import make_label, print_labels
+from anthocard.press.words.prep import (
+    make_prep,
+    par_of,
+    prep_pdf,
+)
 from fontTools.ttLib import TTFont
-
-from generator.bench.drink import compute
-from generator.bench.figures import Computed
-from generator.cellar.errors import Place
-from generator.press import papers
-from generator.press.bar_card import print_card
-from generator.press.card import make_card
-from generator.press.labels import make_label, print_labels
-from generator.press.menu_paper import menu_pdf
-from generator.press.paper import font_files
-from generator.press.papers import POINTS_PER_MM, card_paper, label_sheet, sheet_paper
-from generator.press.prep import make_prep, par_of, prep_pdf
-from generator.press.theme import find_theme
-from generator.recipe.book import Book, fold
-from generator.recipe.house import House
-from generator.recipe.reader import read_house
 
 THEMES = ("base", "dusk", "plain")
 RECIPES = Path(__file__).parents[2] / "recipes"

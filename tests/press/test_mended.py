@@ -4,8 +4,7 @@ from typing import Any
 
 import cffi.cparser
 import pytest
-
-from generator.press.paper import Job, set_type
+from anthocard.press.paper.typeset import Job, set_type
 
 STYLE = "p { font-family: 'Fira Sans'; font-variant-numeric: tabular-nums }"
 

@@ -8,10 +8,13 @@ from collections.abc import Mapping
 
 import pikepdf
 import pytest
-
-from generator.press.asking import Pending
-from generator.press.numbering import Begins, Part, number_and_bind
-from generator.press.paper import paper_pdf
+from anthocard.press.build.asking import Pending
+from anthocard.press.paper.numbering import (
+    Begins,
+    Part,
+    number_and_bind,
+)
+from anthocard.press.paper.typeset import paper_pdf
 
 STYLE = "@page { size: 60mm 60mm }"
 COVER, CONTENTS = Part("cover", dict), Part("contents", dict, leads=True)

@@ -3,11 +3,16 @@
 from typing import Any
 
 import pytest
-
-from generator.press.card import make_card
-from generator.press.page import FITS, card_pages, guest_html, look_over, markdown_html
-from generator.press.theme import find_theme
-from generator.recipe.house import House
+from anthocard.house.settings import House
+from anthocard.press.base.page import (
+    FITS,
+    card_pages,
+    guest_html,
+    look_over,
+    markdown_html,
+)
+from anthocard.press.base.theme import find_theme
+from anthocard.press.words.card import make_card
 
 THEME = find_theme()
 

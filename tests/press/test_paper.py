@@ -11,16 +11,21 @@ import numpy as np
 import pikepdf
 import pypdfium2
 import pytest
+from anthocard.diagnostics.diagnostic import AuthorError, Place
+from anthocard.engine.results import Computed
+from anthocard.house.settings import House
+from anthocard.press.base.page import card_page, card_pages
+from anthocard.press.base.theme import find_theme
+from anthocard.press.paper import typeset as paper
+from anthocard.press.paper.typeset import (
+    PaperError,
+    PaperUnavailable,
+    card_pdf,
+    missing_glyphs,
+    paper_pdf,
+)
+from anthocard.press.words.card import Card, make_card
 from PIL import Image
-
-from generator.bench.figures import Computed
-from generator.cellar.errors import AuthorError, Place
-from generator.press import paper
-from generator.press.card import Card, make_card
-from generator.press.page import card_page, card_pages
-from generator.press.paper import PaperError, PaperUnavailable, card_pdf, missing_glyphs, paper_pdf
-from generator.press.theme import find_theme
-from generator.recipe.house import House
 
 THEME = find_theme()
 STYLE = THEME.style("card.css")

@@ -9,12 +9,13 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-
-from generator.bench.drink import compute
-from generator.bench.figures import Computed
-from generator.cellar.errors import AuthorError
-from generator.press.papers import sheet_paper
-from generator.press.prep import (
+from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.engine.compute import compute
+from anthocard.engine.results import Computed
+from anthocard.house.reader import Book, read_house
+from anthocard.press.base.sizes import sheet_paper
+from anthocard.press.base.theme import find_theme
+from anthocard.press.words.prep import (
     Prep,
     container,
     days_before,
@@ -24,8 +25,6 @@ from generator.press.prep import (
     parse_serves,
     prep_pdf,
 )
-from generator.press.theme import find_theme
-from generator.recipe.reader import Book, read_house
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 

@@ -9,12 +9,11 @@ from html import unescape
 from typing import Any
 
 import pytest
-
-from generator.bench.figures import Computed
-from generator.press.site import contents
-from generator.press.theme import find_theme
-from generator.recipe.house import House
-from generator.recipe.recipe import Menu
+from anthocard.engine.results import Computed
+from anthocard.house.model import Menu
+from anthocard.house.settings import House
+from anthocard.press.base.theme import find_theme
+from anthocard.press.build.site import contents
 
 THEME = find_theme()
 WEB = "https://cold-frame.example/menu"

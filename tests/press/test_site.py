@@ -6,11 +6,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-
-from generator.bench.figures import Caution, Computed, Source
-from generator.cellar.errors import AuthorError, Mistake, Place
-from generator.press import printing, swap
-from generator.press.site import publish
+from anthocard.diagnostics.diagnostic import (
+    AuthorError,
+    Mistake,
+    Place,
+)
+from anthocard.engine.results import (
+    Caution,
+    Computed,
+    Source,
+)
+from anthocard.press.build import printing, swap
+from anthocard.press.build.site import publish
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -156,8 +163,8 @@ def test_a_new_build_takes_the_old_ones_place(
 
 def test_a_paper_that_was_stopped_is_not_linked(tmp_path: Path) -> None:
     """A link to it would lead nowhere; links to papers that are there stay, in the same folder."""
-    from generator.press.site import _unlink_stopped
-    from generator.press.swap import scratch_beside
+    from anthocard.press.build.site import _unlink_stopped
+    from anthocard.press.build.swap import scratch_beside
 
     page = '<p><a class="paper" href="cards/one.pdf">card</a> <a href="cards/two.pdf">card</a></p>'
     (tmp_path / "build").mkdir()

@@ -14,23 +14,33 @@ from typing import Any, cast
 
 import pikepdf
 import pytest
-
-from generator.bench.drink import compute
-from generator.bench.figures import Computed
-from generator.press import chapters, papers
-from generator.press.asking import Pending
-from generator.press.binding import bind
-from generator.press.book import Volume, print_book
-from generator.press.card import Card, make_card
-from generator.press.menu_paper import menu_pdf, menu_sheets
-from generator.press.numbering import Begins
-from generator.press.paper import SETTER, Job, Outcome, paper_pdf, set_type
-from generator.press.papers import POINTS_PER_MM, book_paper, menu_paper
-from generator.press.printing import printed
-from generator.press.recall import as_worked
-from generator.press.theme import find_theme
-from generator.recipe.book import fold
-from generator.recipe.reader import Book, read_house
+from anthocard.engine.compute import compute
+from anthocard.engine.results import Computed
+from anthocard.house.collection import fold
+from anthocard.house.reader import Book, read_house
+from anthocard.press.base import sizes as papers
+from anthocard.press.base.sizes import (
+    POINTS_PER_MM,
+    book_paper,
+    menu_paper,
+)
+from anthocard.press.base.theme import find_theme
+from anthocard.press.build.asking import Pending
+from anthocard.press.build.printing import printed
+from anthocard.press.build.recall import as_worked
+from anthocard.press.paper.binding import bind
+from anthocard.press.paper.menu_papers import menu_pdf, menu_sheets
+from anthocard.press.paper.numbering import Begins
+from anthocard.press.paper.spec_book import Volume, print_book
+from anthocard.press.paper.typeset import (
+    SETTER,
+    Job,
+    Outcome,
+    paper_pdf,
+    set_type,
+)
+from anthocard.press.words import chapters
+from anthocard.press.words.card import Card, make_card
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 STEP = {"to": "NEW22", "was": "BCD44", "lines": ["white syrup: 10 ml → 15 ml"]}

@@ -4,11 +4,17 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from anthocard.engine.results import Turn
+from anthocard.press.draw.strip import (
+    INSET,
+    LEVELS,
+    NEAREST,
+    make_stops,
+    make_ticks,
+    telling,
+)
 from hypothesis import given
 from hypothesis import strategies as st
-
-from generator.bench.figures import Turn
-from generator.press.strip import INSET, LEVELS, NEAREST, make_stops, make_ticks, telling
 
 
 def curve(end_ml: float, points: int = 31) -> Turn:

@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from anthocard.engine.findings import Window
+from anthocard.engine.results import Computed
+from anthocard.press.base.theme import find_theme
+from anthocard.press.words import confidence as sure
+from anthocard.press.words.card import make_card
+from anthocard.press.words.figures_json import as_json
+from anthocard.press.words.palette import palette_page
 
-from generator.bench.figures import Computed
-from generator.bench.findings import Window
-from generator.press import sure
-from generator.press.card import make_card
-from generator.press.data import as_json
-from generator.press.palette import palette_page
-from generator.press.theme import find_theme
-from tests.bench.opened import Opened, opened
-from tests.bench.test_calibration import FILES
-from tests.bench.test_doubt import HOUSE, MEASURED
+from tests.engine.opened import Opened, opened
+from tests.engine.test_calibration import FILES
+from tests.engine.test_doubt import HOUSE, MEASURED
 
 
 @pytest.fixture(scope="module")
@@ -79,7 +79,7 @@ def test_the_json_has_it_too(bar: Opened) -> None:
 
 
 def test_a_card_without_findings_stays_plain(bar: Opened) -> None:
-    """What the bench did not find out is not invented."""
+    """What the engine did not find out is not invented."""
     bare: Computed = replace(
         bar.computed["d"], window=None, doubt_before=None, doubt_after=None, ours_before=None,
         ours_after=None, eyes=None, dialled=(), fits=(),

@@ -3,9 +3,8 @@
 from pathlib import Path
 
 import pytest
-
-from generator.cellar.errors import AuthorError
-from generator.press.theme import Theme, find_theme
+from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.press.base.theme import Theme, find_theme
 
 
 @pytest.fixture

@@ -9,13 +9,12 @@ from types import SimpleNamespace
 
 import pypdfium2
 import pytest
-
-from generator.cellar.errors import AuthorError, Place
-from generator.press.bar_card import print_card
-from generator.press.card import make_card
-from generator.press.papers import card_paper
-from generator.press.theme import Theme, find_theme
-from generator.recipe.house import House
+from anthocard.diagnostics.diagnostic import AuthorError, Place
+from anthocard.house.settings import House
+from anthocard.press.base.sizes import card_paper
+from anthocard.press.base.theme import Theme, find_theme
+from anthocard.press.paper.bar_cards import print_card
+from anthocard.press.words.card import make_card
 
 THEMES = ("base", "dusk", "plain")
 

@@ -18,12 +18,12 @@ import sys
 from pathlib import Path
 from types import SimpleNamespace
 
-from generator.commands import publish as command
-from generator.press import site, swap
-from generator.press.keeper import Keyed
-from generator.press.recall import Worked
-from generator.press.standing import REGISTER
-from generator.press.unchanged import NOTE
+from anthocard.commands import publish as command
+from anthocard.press.build import site, swap
+from anthocard.press.build.recall import Worked
+from anthocard.press.build.standing import REGISTER
+from anthocard.press.build.unchanged import NOTE
+from anthocard.press.store.keeper import Keyed
 
 STEPS = ("open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close")
 OLD, NEW = "old", "new"

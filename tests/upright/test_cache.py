@@ -10,10 +10,10 @@ import time
 from pathlib import Path
 
 import pytest
+from anthocard.cli import main
+from anthocard.press.store import cache as cache_module
+from anthocard.press.store.cache import Cache
 
-from generator.cli import main
-from generator.press import cache as cache_module
-from generator.press.cache import Cache
 from tests.commands.conftest import ROOT, run
 
 DAY_S = 86_400.0
@@ -127,7 +127,7 @@ def test_halves_left_by_dead_processes_go(tmp_path: Path) -> None:
     """A file half written is left alone while its writer may live, and gone after a day."""
     writer = (
         "import os, sys, pathlib\n"
-        "from generator.press.cache import Cache\n"
+        "from anthocard.press.store.cache import Cache\n"
         "pathlib.Path.replace = lambda self, to: os._exit(9)\n"
         "Cache(pathlib.Path(sys.argv[1])).put('ab' + '0' * 38, b'paper')\n"
     )
@@ -170,7 +170,7 @@ def test_several_at_once_on_one_folder(tmp_path: Path) -> None:
     whole, no one fails, and no half is left."""
     worker = (
         "import sys, random, pathlib\n"
-        "from generator.press.cache import Cache\n"
+        "from anthocard.press.store.cache import Cache\n"
         "folder, keys = pathlib.Path(sys.argv[1]), [f'{n:040x}' for n in range(40)]\n"
         "chance = random.Random(sys.argv[2])\n"
         "for _ in range(60):\n"

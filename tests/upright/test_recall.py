@@ -9,17 +9,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from anthocard.cli import main
+from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.engine.compute import compute
+from anthocard.house.reader import read_house
+from anthocard.press.build.causes import keys_of
+from anthocard.press.build.recall import Worked, work_out
+from anthocard.press.build.standing import REGISTER
+from anthocard.press.build.unchanged import NOTE
+from anthocard.press.store.cache import Cache
+from anthocard.press.words.figures_json import as_json
 
-from generator.bench.drink import compute
-from generator.cellar.errors import AuthorError
-from generator.cli import main
-from generator.press.cache import Cache
-from generator.press.causes import keys_of
-from generator.press.data import as_json
-from generator.press.recall import Worked, work_out
-from generator.press.standing import REGISTER
-from generator.press.unchanged import NOTE
-from generator.recipe.reader import read_house
 from tests.benchmarks.houses import make_house
 
 DEMO = Path(__file__).parents[2] / "recipes"

@@ -14,15 +14,20 @@ from typing import Any
 
 import pikepdf
 import pytest
+from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.press.build.asking import deciding, each
+from anthocard.press.build.share import (
+    Share,
+    join,
+    read_share,
+    set_share,
+)
+from anthocard.press.build.standing import REGISTER
+from anthocard.press.build.unchanged import NOTE
+from anthocard.press.build.workers import Typesetter, made
+from anthocard.press.paper.typeset import paper_pdf
+from anthocard.press.store.cache import Cache
 
-from generator.cellar.errors import AuthorError
-from generator.press.asking import deciding, each
-from generator.press.cache import Cache
-from generator.press.paper import paper_pdf
-from generator.press.share import Share, join, read_share, set_share
-from generator.press.standing import REGISTER
-from generator.press.unchanged import NOTE
-from generator.press.workers import Typesetter, made
 from tests.commands.conftest import Ran, run
 
 PAGE = "<html lang=en><head><title>t</title></head><body><p>page {}</p></body></html>"
@@ -91,7 +96,7 @@ def test_a_share_sets_what_it_needs_to_know_its_own(tmp_path: Path) -> None:
 @pytest.mark.parametrize("broken", ["1", "2", "12"])
 def test_all_are_asked_before_anyone_waits(broken: str) -> None:
     """`each` gives what all make; a paper under way does not keep the next from being asked for."""
-    from generator.press.asking import Pending
+    from anthocard.press.build.asking import Pending
 
     asked = []
 

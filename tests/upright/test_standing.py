@@ -8,8 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-
-from generator.press.standing import REGISTER, Standing
+from anthocard.press.build.standing import REGISTER, Standing
 
 KEYS = {"staff/one.html": "k1", "staff/two.html": "k2"}
 

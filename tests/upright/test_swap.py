@@ -9,9 +9,16 @@ import sys
 from pathlib import Path
 
 import pytest
-
-from generator.press import swap
-from generator.press.swap import JOURNAL, LOCK, Busy, Scratch, alone, mend, scratch_beside
+from anthocard.press.build import swap
+from anthocard.press.build.swap import (
+    JOURNAL,
+    LOCK,
+    Busy,
+    Scratch,
+    alone,
+    mend,
+    scratch_beside,
+)
 
 
 def read(folder: Path) -> dict[str, str]:
@@ -30,7 +37,7 @@ def test_a_second_publish_refuses_and_says_so(tmp_path: Path) -> None:
     out = tmp_path / "build"
     holder = (
         "import sys, pathlib\n"
-        "from generator.press.swap import alone\n"
+        "from anthocard.press.build.swap import alone\n"
         "with alone(pathlib.Path(sys.argv[1])):\n"
         "    print('held', flush=True)\n"
         "    sys.stdin.read()\n"
@@ -54,7 +61,7 @@ def test_a_second_publish_refuses_and_says_so(tmp_path: Path) -> None:
 #: Microsoft, C runtime library reference, _locking; how: read) or where there are no locks (chosen).
 WINDOWS = """
 import errno, fcntl, os, pathlib, sys, types
-from generator.press import swap
+from anthocard.press import swap
 
 def locking(handle, mode, count):
     assert (mode, count) == (2, 1)
@@ -119,7 +126,7 @@ def test_death_between_the_two_folders_is_mended_forwards(tmp_path: Path) -> Non
     build(out, "old")
     child = (
         "import os, sys, pathlib\n"
-        "from generator.press import swap\n"
+        "from anthocard.press import swap\n"
         "out = pathlib.Path(sys.argv[1])\n"
         "real = swap._put\n"
         "swap._put = lambda scratch, name, to: os._exit(9) if name == 'staff'"

@@ -12,11 +12,17 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
-
-from generator.commands import publish as command
-from generator.press import site, unchanged
-from generator.press.recall import Worked
-from generator.press.unchanged import NOTE, fingerprint, glance, sources, still_stands, take_note
+from anthocard.commands import publish as command
+from anthocard.press.build import site, unchanged
+from anthocard.press.build.recall import Worked
+from anthocard.press.build.unchanged import (
+    NOTE,
+    fingerprint,
+    glance,
+    sources,
+    still_stands,
+    take_note,
+)
 
 WORDS = ("a house", "base")
 

@@ -13,14 +13,22 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-
-from generator.cellar.errors import AuthorError, Place
-from generator.press import workers
-from generator.press.asking import Pending, each, together
-from generator.press.cache import Cache, key_of
-from generator.press.paper import Job, Outcome, card_pdf, paper_pdf
-from generator.press.processes import pool
-from generator.press.workers import Typesetter, made
+from anthocard.diagnostics.diagnostic import AuthorError, Place
+from anthocard.press.build import workers
+from anthocard.press.build.asking import (
+    Pending,
+    each,
+    together,
+)
+from anthocard.press.build.processes import pool
+from anthocard.press.build.workers import Typesetter, made
+from anthocard.press.paper.typeset import (
+    Job,
+    Outcome,
+    card_pdf,
+    paper_pdf,
+)
+from anthocard.press.store.cache import Cache, key_of
 
 STYLE = "@page { size: 60mm 60mm } "
 GOOD = "<html lang=en><head><title>t</title></head><body><p>good {}</p></body></html>"

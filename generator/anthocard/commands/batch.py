@@ -1,0 +1,208 @@
+"""anthocard batch: one batch worked out, for a scale, a funnel and a shelf."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Mapping
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from anthocard.commands.houses import house_folder, worked_out
+from anthocard.commands.papers import add_paper, put
+
+if TYPE_CHECKING:
+    from anthocard.engine.mix.shelf import Shelf
+    from anthocard.engine.results import Computed
+    from anthocard.engine.trade.batching import Batch
+    from anthocard.engine.trade.dilution import Proofed
+    from anthocard.house.collection import Book
+
+EXAMPLE = """\
+A drink is bottled at the strength it has in the glass: water stands in for the melt. What the house
+makes is scaled to what comes through the strainer. --down-to brings either a thing the house makes
+or a bottle of its stock down with water, by weight.
+
+examples:
+  anthocard batch "Lantern Tide" --serves 40
+  anthocard batch "citrate buffer" --volume "2 l" --made 2026-03-05
+  anthocard batch "blue gin" --volume "3 l" --down-to "30 %"
+  anthocard batch "gin" --have "700 ml" --down-to 37.5 --json
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    parser.add_argument(
+        "name", metavar="NAME", help="a drink, what the house makes, or a bottle of its stock"
+    )
+    add_paper(parser, "batch.pdf")
+    size = parser.add_mutually_exclusive_group(required=True)
+    size.add_argument("--serves", metavar="N", type=_count, help="of a drink")
+    size.add_argument("--volume", metavar="ML", type=_ml, help="to have in the end, such as 2 l")
+    size.add_argument("--have", metavar="ML", type=_ml, help="to bring down, with --down-to")
+    parser.add_argument(
+        "--down-to", metavar="PERCENT", type=_percent, help="bring it down to this %% vol"
+    )
+    parser.add_argument(
+        "--bottle", metavar="ML", type=_ml, help="size of the bottles to fill (700 ml)"
+    )
+    parser.add_argument(
+        "--made", metavar="DATE", type=date.fromisoformat,
+        help="fill in made, discard-by and lot for this day, YYYY-MM-DD",
+    )  # fmt: skip
+    parser.add_argument(
+        "--batch", metavar="LETTER", default="A", help="of that day, in the lot (A)"
+    )
+    parser.add_argument("--sheet", metavar="PAPER", help="A4 or Letter (by place)")
+    parser.add_argument("--json", action="store_true", help="print JSON and write no paper")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Work the batch out, then print it as JSON or write its sheet."""
+    from anthocard.diagnostics.diagnostic import (
+        AuthorError,
+        Mistake,
+        MistakeLog,
+        Place,
+    )
+    from anthocard.engine.mix.shelf import Shelf
+
+    folder = house_folder(options.house)
+    book, computed, _ = worked_out(folder)
+    try:
+        figures, batch, down = _sums(options, book, computed, Shelf(book, MistakeLog()))
+        if options.json:
+            print(json.dumps(_as_json(options, batch, down), ensure_ascii=False, indent=2))
+            return 0
+        return _put(options, folder, book, figures, batch, down)
+    except ValueError as error:
+        raise AuthorError([Mistake("batch", str(error), Place(f"batch {options.name}"))]) from error
+
+
+def _sums(
+    options: argparse.Namespace, book: Book, computed: Mapping[str, Computed], shelf: Shelf
+) -> tuple[Computed | None, Batch | None, Proofed | None]:
+    """What is made of what: the recipe, its batch, and what it is brought down to."""
+    from anthocard.engine.trade.batching import batch, make
+    from anthocard.engine.trade.dilution import bring_down, bring_down_to
+    from anthocard.house.collection import fold
+
+    figures = next((o for o in computed.values() if fold(o.name) == fold(options.name)), None)
+    if figures is not None and figures.is_drink:
+        if options.serves is None or options.down_to is not None:
+            raise ValueError(f"{figures.name} is a drink: say how many with --serves")
+        return figures, batch(figures, options.serves, book, shelf, options.bottle), None
+    if book.find(options.name) is None:
+        raise _unknown(options.name, book)
+    if options.serves is not None:
+        raise ValueError(f"{options.name} is no drink: say how much with --volume")
+    down = None
+    if options.down_to is not None:
+        bring, ml = (
+            (bring_down_to, options.volume) if options.have is None else (bring_down, options.have)
+        )
+        down = bring(shelf[options.name], options.down_to, ml)
+    elif options.have is not None:
+        raise ValueError("--have says what is there to bring down: add --down-to")
+    if figures is None:
+        if down is None:
+            raise ValueError(f"{options.name} is bought in: add --down-to, or name what you make")
+        return None, None, down
+    if options.have is not None:  # it is made already
+        return figures, None, down
+    net_ml = options.volume if down is None else down.strong_ml
+    return figures, make(figures, net_ml, book, shelf, options.bottle, down), down
+
+
+def _put(
+    options: argparse.Namespace,
+    folder: Path,
+    book: Book,
+    figures: Computed | None,
+    batch: Batch | None,
+    down: Proofed | None,
+) -> int:
+    from anthocard.press.base import sizes as papers
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.printing import sheet_size
+    from anthocard.press.words.batch import (
+        batch_pdf,
+        make_sheet,
+        proof_sheet,
+    )
+
+    house, made, letter = book.house, options.made, options.batch
+    if figures is not None and batch is not None:
+        sheet = make_sheet(figures, batch, house, made, letter, down)
+    else:
+        assert down is not None  # nothing else is left to put on a sheet
+        sheet = proof_sheet(down, house, made, letter)
+    paper = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(house)
+    put(options.out, batch_pdf(sheet, find_theme(options.theme, folder), paper))
+    for line in (*sheet.lines, *sheet.brought_down):
+        print(f"  {line.large:>10}  {line.name}" + (f"  ({line.small})" if line.small else ""))
+    told = [f"makes {sheet.makes}", sheet.brought_to, *sheet.bottling]
+    print("\n".join(line for line in told if line))
+    print(f"batch sheet in {options.out}. {sheet.defer}")
+    return 0
+
+
+def _as_json(
+    options: argparse.Namespace, batch: Batch | None, down: Proofed | None
+) -> dict[str, Any]:
+    """Plain values, units in the keys: an interface, keys are only ever added."""
+    from anthocard.engine.trade.records import lot
+
+    last = None if batch is None or options.made is None else batch.last_day(options.made)
+    return {
+        "name": options.name,
+        "batch": None if batch is None else asdict(batch),
+        "brought_down": None if down is None else asdict(down),
+        "made": None if options.made is None else options.made.isoformat(),
+        "lot": None if options.made is None else lot(options.made, options.batch),
+        "discard_by": None if last is None else last.isoformat(),
+    }
+
+
+def _unknown(name: str, book: Book) -> Exception:
+    from anthocard.diagnostics.diagnostic import (
+        AuthorError,
+        Mistake,
+        Place,
+        did_you_mean,
+    )
+
+    mend = did_you_mean(name, [*book.drinks, *book.index])
+    message = f"nothing in the house is called “{name}”"
+    return AuthorError([Mistake("no-such-recipe", message, Place(name), mend)])
+
+
+def _count(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 100_000:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a number of serves from 1 on")
+    return int(text)
+
+
+def _ml(text: str) -> float:
+    return _read(text, "parse_ml", "more than nothing")
+
+
+def _percent(text: str) -> float:
+    return _read(text, "parse_percent", "a strength above 0 %")
+
+
+def _read(text: str, reader: str, wanted: str) -> float:
+    from anthocard.facts.units import quantities
+    from anthocard.facts.units.measures import MeasureError
+
+    try:
+        value = float(getattr(quantities, reader)(text))
+    except MeasureError as error:
+        raise argparse.ArgumentTypeError(f"{error.message}; {error.mend}") from None
+    if value <= 0.0:
+        raise argparse.ArgumentTypeError(f"“{text}” is not {wanted}")
+    return value

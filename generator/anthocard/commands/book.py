@@ -1,0 +1,53 @@
+"""anthocard book: the spec book as a PDF of its own."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from anthocard.commands.houses import house_folder, worked_out
+from anthocard.commands.papers import add_paper, put
+
+EXAMPLE = """\
+examples:
+  anthocard book
+  anthocard book --size Half-Letter --since build
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    add_paper(parser, "book.pdf")
+    parser.add_argument("--size", metavar="PAPER", help="A5 or Half-Letter (by place)")
+    parser.add_argument(
+        "--since", metavar="DIR", type=Path, default=Path("build"),
+        help="the published folder that knows the last edition (build)",
+    )  # fmt: skip
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the book."""
+    from anthocard.press.base import sizes as papers
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.printing import book_size
+    from anthocard.press.paper.spec_book import print_book
+    from anthocard.press.words.card import make_card
+    from anthocard.press.words.figures_json import as_json
+    from anthocard.press.words.history import (
+        LEDGER,
+        read_ledger,
+        written_on,
+    )
+
+    folder = house_folder(options.house)
+    book, computed, _ = worked_out(folder)
+    paper = papers.book_paper(options.size) if options.size else book_size(book.house)
+    theme = find_theme(options.theme, folder)
+    kept = options.since / LEDGER
+    before = read_ledger(kept.read_text(encoding="utf-8") if kept.is_file() else None)
+    ledger = written_on(before, {slug: as_json(one) for slug, one in computed.items()})
+    cards = {slug: make_card(one, book.house) for slug, one in computed.items()}
+    put(options.out, print_book(book, computed, cards, theme, ledger, paper))
+    print(f"spec book, {paper.name}, in {options.out}")
+    return 0

@@ -1,0 +1,66 @@
+"""anthocard buy: what a week's plan needs, as packs to order."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import asdict
+from datetime import date
+
+from anthocard.commands.houses import house_folder, worked_out
+from anthocard.commands.papers import add_paper, put
+
+EXAMPLE = """\
+Packs, what is on hand and what should stay (on_hand: and par: in stock.yaml), lead times, and room
+for the lots that come in. The plan is week: in house.yaml unless --serves gives one.
+
+examples:
+  anthocard buy
+  anthocard buy --on 2026-03-09
+  anthocard buy --serves "Lantern Tide=120, Low Cloud=60" --json
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    add_paper(parser, "buy.pdf")
+    parser.add_argument("--serves", metavar="LIST", help="NAME=NUMBER, … (week: of the house)")
+    parser.add_argument(
+        "--on", metavar="DATE", type=date.fromisoformat,
+        help="the day the week starts, YYYY-MM-DD: orders then carry dates",
+    )  # fmt: skip
+    parser.add_argument("--sheet", metavar="PAPER", help="A4 or Letter (by place)")
+    parser.add_argument("--json", action="store_true", help="print JSON and write no paper")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Add the week up, then print it as JSON or write the list."""
+    from anthocard.diagnostics.diagnostic import MistakeLog
+    from anthocard.engine.mix.shelf import Shelf
+    from anthocard.engine.trade.demand import take_off, week_of
+    from anthocard.press.base import sizes as papers
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.printing import sheet_size
+    from anthocard.press.words.buying import buying_pdf, make_buying
+    from anthocard.press.words.prep import parse_serves
+
+    folder = house_folder(options.house)
+    book, computed, _ = worked_out(folder)
+    serves = parse_serves(options.serves, book) if options.serves is not None else week_of(book)
+    sums = take_off(computed, book, Shelf(book, MistakeLog()), serves)
+    if options.json:
+        data = asdict(sums)
+        for row, need in zip(data["buy"], sums.buy, strict=True):
+            row["order_by"] = need.order_by(options.on).isoformat() if options.on else None
+        data |= {"serves": serves, "currency": book.house.currency}
+        data["make"] = [{"name": name, "ml": ml} for name, ml in sums.make]
+        print(json.dumps(data, ensure_ascii=False, indent=2))
+        return 0
+    buying = make_buying(sums, serves, book.house, options.on)
+    sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
+    put(options.out, buying_pdf(buying, find_theme(options.theme, folder), sheet))
+    for order in buying.orders:
+        print(f"{order.title}: " + ", ".join(f"{item.name} {item.buy}" for item in order.items))
+    print(f"buying list in {options.out}")
+    return 0

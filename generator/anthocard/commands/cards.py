@@ -1,0 +1,94 @@
+"""anthocard cards: bar cards of any size, n-up on sheets or one by one."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+from anthocard.commands.houses import house_folder, worked_out
+from anthocard.commands.papers import (
+    add_paper,
+    chosen,
+    put,
+)
+
+EXAMPLE = """\
+examples:
+  anthocard cards
+  anthocard cards --size 5x7 --sheet Letter --turn short
+  anthocard cards --size A6 --sheet SRA4 --up 4 --date 2026-03-01
+  anthocard cards "Squall Line" --single --out cards/
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    parser.add_argument("names", metavar="NAME", nargs="*", help="drinks (all)")
+    add_paper(parser, "cards.pdf")
+    parser.add_argument("--size", metavar="PAPER", help="A6, 4x6, A5 or 5x7 (by place: A6 or 4x6)")
+    parser.add_argument("--sheet", metavar="PAPER", help="A4, Letter or SRA4 (by place)")
+    parser.add_argument("--up", metavar="N", type=int, help="cards a sheet (as many as fit)")
+    parser.add_argument(
+        "--turn",
+        choices=("long", "short", "none"),
+        default="long",
+        help="the edge your printer turns over for the backs; none prints fronts only (long)",
+    )
+    parser.add_argument(
+        "--date", metavar="DATE", type=date.fromisoformat, help="printed in the margin, YYYY-MM-DD"
+    )
+    parser.add_argument(
+        "--single", action="store_true", help="one PDF a card with bleed, into the folder --out"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the sheets, or the single cards."""
+    from anthocard.press.base import sizes as papers
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.printing import (
+        card_size,
+        edition_of,
+        sheet_size,
+    )
+    from anthocard.press.paper.archive import joined
+    from anthocard.press.paper.bar_cards import print_card, print_sheets
+    from anthocard.press.paper.impose import in_turn, lay_out
+    from anthocard.press.words.card import make_card
+
+    folder = house_folder(options.house)
+    book, computed, _ = worked_out(folder)
+    house = book.house
+    paper = papers.card_paper(options.size) if options.size else card_size(house)
+    sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(house)
+    layout = None if options.single else lay_out(paper, sheet, options.up)
+    theme = find_theme(options.theme, folder)
+    cards = {slug: make_card(one, house) for slug, one in computed.items()}
+    made = {
+        slug: print_card(cards[slug], one, theme, paper, partial(book.at, one.recipe))
+        for slug, one in chosen(options.names, computed, drinks=True).items()
+    }
+    if layout is None:
+        out: Path = options.out.with_suffix("") if options.out.suffix else options.out
+        for slug, card in made.items():
+            put(out / f"{slug}.pdf", joined([card.front, card.back]))
+        print(f"{len(made)} cards, {paper.name} with 3 mm bleed, in {out}")
+        return 0
+    day = f" · {options.date:%Y-%m-%d}" if options.date else ""
+    flip = None if options.turn == "none" else options.turn
+    legends = [
+        f"{house.name} · edition {edition_of(cards[slug] for slug in on)}{day}"
+        for on in in_turn(list(made), len(layout.spots))
+    ]
+    put(
+        options.out,
+        print_sheets(
+            [partial(made.__getitem__, slug) for slug in made], layout, theme, legends, flip
+        ),
+    )
+    up = len(layout.spots)
+    print(f"{len(made)} cards {paper.name}, {up} on {sheet.name}, in {options.out}")
+    return 0

@@ -1,0 +1,247 @@
+"""anthocard explain: where a figure comes from, for a word or for a recipe of the house."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import textwrap
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from anthocard.commands.houses import add_house, house_folder
+from anthocard.diagnostics.diagnostic import (
+    AuthorError,
+    Mistake,
+    Place,
+    did_you_mean,
+)
+from anthocard.diagnostics.tables import read_table
+
+if TYPE_CHECKING:
+    from anthocard.engine.findings import Doubt
+    from anthocard.engine.results import Computed, State
+    from anthocard.house.reader import Book
+
+EXAMPLE = """\
+WORD is a figure (ph, strength, colour, ...), an acid, a plant, a bottle, or a recipe of the house
+by its name or file. Without a word, the figures that can be explained are listed.
+
+examples:
+  anthocard explain
+  anthocard explain ph
+  anthocard explain "citric acid"
+  anthocard explain drinks/NAME.md
+"""
+#: Figures of a recipe: what it is called, the field of a state, its unit and decimals.
+FIGURES = (
+    ("ph", "ph", "", 2),
+    ("acidity", "titratable_acidity_g_per_l", " g/l as citric", 1),
+    ("sugar", "sugar_g_per_l", " g/l", 0),
+    ("strength", "abv_percent", " % vol", 1),
+)
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    parser.add_argument("word", metavar="WORD", nargs="?", help="a figure, a thing or a recipe")
+    add_house(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print what stands behind a word."""
+    if options.word is None:
+        print("Figures that can be explained:")
+        for key, row in _words().items():
+            print(f"  {key:<12}{row['title']}")
+        print("\nAlso any acid, plant, bottle or recipe by its name.")
+        return 0
+    print("\n".join(_folded(_explained(options.word, options.house))))
+    return 0
+
+
+def _words() -> dict[str, Any]:
+    return read_table("anthocard.commands", "explain.yaml")["words"]  # type: ignore[no-any-return]
+
+
+def _explained(word: str, house: Path | None) -> Iterable[str]:
+    from anthocard.house.collection import fold
+
+    for key, row in _words().items():
+        if fold(word) in {fold(key), fold(row["title"]), *map(fold, row["also"])}:
+            return _figure(row)
+    row = _table_row(fold(word))
+    if row is not None:
+        return row
+    book = _book(house, word)
+    if book is not None:
+        recipe = _recipe(book, word)
+        if recipe is not None:
+            return recipe
+    known = [*_words(), *_things(book)]
+    message = f"there is nothing called “{word}” to explain"
+    raise AuthorError([Mistake("no-such-word", message, Place(word), did_you_mean(word, known))])
+
+
+def _figure(row: dict[str, Any]) -> Iterator[str]:
+    yield row["title"]
+    yield ""
+    yield "From:"
+    yield from (f"  - {one}" for one in row["inputs"])
+    yield ""
+    yield f"How: {row['formula']}"
+    yield f"     ({row['source']})"
+    yield ""
+    yield f"How sure: {row['sure']}"
+    if row["rests_on"]:
+        yield ""
+        yield "Constants:"
+    for way in row["rests_on"]:
+        package, file, section, key = way.split(" ")
+        yield from _row(key, read_table(f"anthocard.{package}", file)[section][key])
+
+
+def _row(name: str, row: dict[str, Any]) -> Iterator[str]:
+    """One row of a table: its values, its doubt, its source and how it was got."""
+    hidden = {"source", "how", "label", "spellings", "aliases", "coefficients"}
+    values = [f"{key}: {_shown(value)}" for key, value in row.items() if key not in hidden]
+    short = [one for one in values if len(one) < 100]
+    yield f"  - {row.get('label', name)}"
+    yield from (f"      {one}" for one in short)
+    if len(short) < len(values):
+        yield "      and what is too long to print, in the table"
+    yield f"      from: {row['source']} ({row['how']})"
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {_shown(inner)}" for key, inner in value.items())
+    if isinstance(value, list | tuple):
+        return ", ".join(map(_shown, value))
+    return str(value)
+
+
+def _table_row(word: str) -> Iterable[str] | None:
+    """An acid, a plant or a bottle of the generic table."""
+    from anthocard.facts.chemistry.acids import acid, acid_keys
+    from anthocard.facts.colour.pigments import plants
+    from anthocard.facts.stock import generic_stock
+    from anthocard.house.collection import fold
+
+    for key in acid_keys():
+        if word in (fold(key), fold(acid(key).label), fold(f"{key} acid")):
+            return [
+                "An acid",
+                "",
+                *_row(key, read_table("anthocard.facts.chemistry", "acids.yaml")["acids"][key]),
+            ]
+    for key, plant in plants().items():
+        if word in (fold(key.replace("_", " ")), fold(plant.label)):
+            return [
+                f"{plant.label}: a plant that colours", "",
+                "Its forms, their pK and bands: see the table of pigments.",
+                f"  {plant.source} ({plant.how})", "", "Then: anthocard explain colour",
+            ]  # fmt: skip
+    for item in generic_stock().values():
+        if word in (fold(item.name), *map(fold, item.aliases)):
+            row = item.model_dump(exclude_defaults=True, exclude={"name"}, warnings=False)
+            row = {"source": item.source, "how": item.how} | row
+            return [f"A bottle of the generic table: {item.kind}", "", *_row(item.name, row)]
+    return None
+
+
+def _book(house: Path | None, word: str) -> Book | None:
+    """The house, if there is one; without --house it may be missing."""
+    from anthocard.house.reader import read_house
+
+    near = Path(word) if word.endswith(".md") else None
+    try:
+        folder = house_folder(house, near)
+    except AuthorError:
+        if house is not None:
+            raise
+        return None
+    return read_house(folder)
+
+
+def _things(book: Book | None) -> list[str]:
+    from anthocard.facts.stock import generic_stock
+
+    made = [recipe.name for recipe in book.recipes] if book else []
+    return [*made, *generic_stock()]
+
+
+def _recipe(book: Book, word: str) -> Iterable[str] | None:
+    from anthocard.diagnostics.diagnostic import MistakeLog
+    from anthocard.engine.compute import compute_one
+    from anthocard.engine.mix.shelf import Shelf
+    from anthocard.house.collection import fold
+
+    named = {fold(recipe.name): recipe for recipe in book.recipes}
+    named |= {fold(book.slug(recipe)): recipe for recipe in book.recipes}
+    recipe = named.get(fold(word)) or (book.from_file(Path(word)) if word.endswith(".md") else None)
+    if recipe is None:
+        return None
+    log = MistakeLog()
+    computed = compute_one(recipe, book, Shelf(book, log), log)
+    log.raise_if_errors()
+    return _figures(computed)
+
+
+def _figures(one: Computed) -> Iterator[str]:
+    yield f"{one.name}: where its figures come from"
+    yield ""
+    yield "From:"
+    for measure in (*one.measures, *((one.reveal,) if one.reveal else ())):
+        ml = "" if measure.ml is None or measure.unit == "ml" else f", {measure.ml:.1f} ml"
+        yield f"  - {measure.count:g} {measure.unit} {measure.name}{ml}"
+    for when, state, doubt in (
+        ("As it leaves the bar" if one.is_drink else "As it is made", one.before, one.doubt_before),
+        ("Once the reveal is in", one.after, one.doubt_after),
+    ):
+        if state is not None:
+            yield ""
+            yield f"{when}:"
+            yield from _state(state, doubt)
+    if one.defaults:
+        yield ""
+        yield "Defaults, so measure these first:"
+        yield from (f"  - {words}" for words in one.defaults)
+    yield ""
+    yield "It rests on:"
+    for source in one.sources:
+        yield f"  - {source.what}"
+        yield f"      {source.source} ({source.how})"
+
+
+def _state(state: State, doubt: Doubt | None) -> Iterator[str]:
+    """Each figure with its ±, and the word that explains it; the ± computed where it was."""
+    found = {"ph": doubt.ph.plus_minus, "strength": doubt.abv_percent.plus_minus} if doubt else {}
+    for word, field, unit, decimals in FIGURES:
+        shown = f"{getattr(state, field) + 0.0:.{decimals}f}{unit}"
+        yield f"  - {word}: {shown}, {_sure(word, found.get(word), decimals)}"
+    colour_sure = f"± {doubt.delta_e00:.0f} ΔE00" if doubt else _words()["colour"]["sure"]
+    yield f"  - colour: {state.colour.name}, {state.colour.hex}, {colour_sure}"
+    if doubt and doubt.ph_by:
+        name, share = doubt.ph_by[0]
+        yield f"  - most of the doubt in pH comes from: {name} ({100 * share:.0f} %)"
+    if doubt and doubt.colour_by:
+        name, share = doubt.colour_by[0]
+        yield f"  - most of the doubt in colour comes from: {name} ({100 * share:.0f} %)"
+
+
+def _sure(word: str, plus_minus: float | None, decimals: int) -> str:
+    if plus_minus is None:
+        return str(_words()[word]["sure"])
+    return f"± {plus_minus:.{max(decimals, 1)}f} (nine in ten); see: anthocard explain {word}"
+
+
+def _folded(lines: Iterable[str]) -> Iterator[str]:
+    """Lines hung under their own start, no wider than the terminal."""
+    width = max(24, min(shutil.get_terminal_size().columns, 90))
+    for line in lines:
+        margin = " " * (len(line) - len(line.lstrip(" -")))
+        yield textwrap.fill(
+            line, width, subsequent_indent=margin, break_long_words=False, break_on_hyphens=False
+        )

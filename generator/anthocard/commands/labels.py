@@ -1,0 +1,86 @@
+"""anthocard labels: bottle labels on label sheets."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+
+from anthocard.commands.houses import house_folder, worked_out
+from anthocard.commands.papers import (
+    add_paper,
+    chosen,
+    put,
+)
+
+EXAMPLE = """\
+examples:
+  anthocard labels
+  anthocard labels "butterfly-pea gin" --copies 3 --made 2026-03-01 --batch B --skip 5
+  anthocard labels --sheet Letter-2x5
+  anthocard labels --geometry "sheet=A4 columns=2 rows=4 left=4.65 top=13.1 pitch_x=101.6 \
+pitch_y=67.7 width=99.1 height=67.7"
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    parser.add_argument("names", metavar="NAME", nargs="*", help="what the house makes (all)")
+    add_paper(parser, "labels.pdf")
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument("--sheet", metavar="NAME", help="a label sheet of the table (by place)")
+    where.add_argument(
+        "--geometry", metavar="TEXT", help="your own sheet: columns, rows, margins, pitches in mm"
+    )
+    parser.add_argument("--copies", metavar="N", type=_count, default=1, help="of each label (1)")
+    parser.add_argument(
+        "--skip", metavar="N", type=int, default=0, help="places already used on the first sheet"
+    )
+    parser.add_argument(
+        "--made", metavar="DATE", type=date.fromisoformat,
+        help="print made, discard-by and lot for this day, YYYY-MM-DD (left to write in)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--batch", metavar="LETTER", default="A", help="the batch of that day, in the lot (A)"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the sheets."""
+    from anthocard.diagnostics.diagnostic import (
+        AuthorError,
+        Mistake,
+        Place,
+    )
+    from anthocard.press.base import sizes as papers
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.printing import label_size
+    from anthocard.press.words.card import make_card
+    from anthocard.press.words.labels import make_label, print_labels
+
+    folder = house_folder(options.house)
+    book, computed, _ = worked_out(folder)
+    if options.geometry:
+        sheet = papers.label_geometry(options.geometry)
+    else:
+        sheet = papers.label_sheet(options.sheet) if options.sheet else label_size(book.house)
+    theme = find_theme(options.theme, folder)
+    try:
+        labels = [
+            (make_label(one, make_card(one, book.house), book.house, options.made, options.batch),
+             book.at(one.recipe))
+            for one in chosen(options.names, computed, drinks=False).values()
+            for _ in range(options.copies)
+        ]  # fmt: skip
+        pdf = print_labels(labels, sheet, theme, options.skip)
+    except ValueError as error:  # a lot's letter, or a place beyond the sheet
+        raise AuthorError([Mistake("labels", str(error), Place("labels"))]) from error
+    put(options.out, pdf)
+    print(f"{len(labels)} labels on {sheet.sheet.name} ({sheet.name}), in {options.out}")
+    return 0
+
+
+def _count(text: str) -> int:
+    if not text.isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a number from 1 on")
+    return int(text)

@@ -1,0 +1,131 @@
+"""anthocard logs: logs to write on, and a probe's slope checked."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+from dataclasses import asdict
+
+from anthocard.commands.houses import house_folder, worked_out
+from anthocard.commands.papers import (
+    add_paper,
+    chosen,
+    put,
+)
+
+EXAMPLE = """\
+A log of batches for each thing the house makes (or the recipes named), with what each batch should
+show; a log of the probe's calibration; a log of deviations. --slope checks a probe and writes
+nothing.
+
+examples:
+  anthocard logs
+  anthocard logs "blue gin" "citrate buffer" --rows 20
+  anthocard logs --only probe
+  anthocard logs --slope "4.01=171.4, 7.00=-0.6" --at 25C
+"""
+KINDS = ("batches", "probe", "deviations")
+_PAIR = re.compile(r"\s*([0-9.]+)\s*=\s*([-+−]?[0-9.]+)\s*")
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    parser.add_argument("names", metavar="NAME", nargs="*", help="recipes (all the house makes)")
+    add_paper(parser, "logs.pdf")
+    parser.add_argument("--only", choices=KINDS, help="one kind of log (all three)")
+    parser.add_argument("--rows", metavar="N", type=_rows, help="empty rows on each log (10)")
+    parser.add_argument("--sheet", metavar="PAPER", help="A4 or Letter, printed across (by place)")
+    parser.add_argument(
+        "--slope", metavar="READINGS", type=_readings,
+        help="PH=MILLIVOLTS of two buffers: tell whether the probe may be used",
+    )  # fmt: skip
+    parser.add_argument(
+        "--at", metavar="TEMP", type=_celsius, default=25.0, help="of the buffers (25C)"
+    )
+    parser.add_argument("--json", action="store_true", help="print JSON and write no paper")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the logs, or check a slope."""
+    if options.slope is not None:
+        return _check(options)
+    from anthocard.engine.trade.records import (
+        batch_sheet,
+        deviation_sheet,
+        probe_sheet,
+    )
+    from anthocard.press.base import sizes as papers
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.printing import sheet_size
+    from anthocard.press.words.logs import logs_pdf
+
+    folder = house_folder(options.house)
+    book, computed, _ = worked_out(folder)
+    recipes = chosen(options.names, computed, drinks=None if options.names else False)
+    wanted = (options.only,) if options.only else KINDS
+    rows = {} if options.rows is None else {"rows": options.rows}
+    sheets = [batch_sheet(one, **rows) for one in recipes.values() if "batches" in wanted]
+    sheets += [probe_sheet(**rows)] if "probe" in wanted else []
+    sheets += [deviation_sheet(**rows)] if "deviations" in wanted else []
+    if options.json:
+        print(json.dumps([asdict(sheet) for sheet in sheets], ensure_ascii=False, indent=2))
+        return 0
+    paper = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
+    put(options.out, logs_pdf(sheets, book.house, find_theme(options.theme, folder), paper))
+    print(f"{len(sheets)} logs in {options.out}")
+    return 0
+
+
+def _check(options: argparse.Namespace) -> int:
+    from anthocard.diagnostics.diagnostic import (
+        AuthorError,
+        Mistake,
+        Place,
+    )
+    from anthocard.engine.trade.records import calibrate
+
+    (ph_1, mv_1), (ph_2, mv_2) = options.slope
+    try:
+        found = calibrate(ph_1, mv_1, ph_2, mv_2, options.at)
+    except ValueError as error:
+        raise AuthorError([Mistake("probe", str(error), Place("--slope"))]) from error
+    if options.json:
+        print(json.dumps(asdict(found), indent=2))
+        return 0
+    print(
+        f"slope {found.slope_mv_per_ph:.1f} mV per pH, {found.slope_percent:.1f} % of a perfect "
+        f"probe's at {options.at:g} °C; {found.offset_mv:+.1f} mV at pH 7"
+    )
+    accepted = "within the band: use it, and write it down."
+    print(accepted if found.accepted else "outside the band: clean, repeat, or replace the probe.")
+    return 0
+
+
+def _readings(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
+    pairs = [_PAIR.fullmatch(part) for part in text.split(",")]
+    try:
+        first, second = (
+            (float(pair[1]), float(pair[2].replace("−", "-"))) for pair in pairs if pair
+        )
+    except ValueError:
+        message = f"“{text}” is not two readings: write 4.01=171.4, 7.00=-0.6"
+        raise argparse.ArgumentTypeError(message) from None
+    return first, second
+
+
+def _rows(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 500:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a number of rows, 1 to 500")
+    return int(text)
+
+
+def _celsius(text: str) -> float:
+    from anthocard.facts.units.measures import MeasureError
+    from anthocard.facts.units.quantities import parse_celsius
+
+    try:
+        return parse_celsius(text)
+    except MeasureError as error:
+        raise argparse.ArgumentTypeError(f"{error.message}; {error.mend}") from None

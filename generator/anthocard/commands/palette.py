@@ -1,0 +1,47 @@
+"""anthocard palette: the wall chart of every plant against pH and dose, as a page and a PDF."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from anthocard.commands.houses import add_house, house_folder
+
+EXAMPLE = """\
+examples:
+  anthocard palette
+  anthocard palette --out charts
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    add_house(parser)
+    parser.add_argument(
+        "--out", metavar="DIR", type=Path, default=Path("build"), help="where to write (build)"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write palette.html and palette.pdf; without Pango only the page, and exit code 3."""
+    from anthocard.house.reader import read_house
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.paper.typeset import PaperUnavailable, paper_pdf
+    from anthocard.press.words.palette import palette_page
+
+    house = read_house(house_folder(options.house)).house
+    theme = find_theme()
+    page = palette_page(theme, house.name, house.language)
+    options.out.mkdir(parents=True, exist_ok=True)
+    (options.out / "palette.html").write_text(page, encoding="utf-8")
+    print(options.out / "palette.html")
+    try:
+        paper = paper_pdf(page, "", theme.fonts)
+    except PaperUnavailable as missing:
+        print(missing, file=sys.stderr)
+        return missing.exit_code
+    (options.out / "palette.pdf").write_bytes(paper)
+    print(options.out / "palette.pdf")
+    return 0

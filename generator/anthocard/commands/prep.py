@@ -1,0 +1,48 @@
+"""anthocard prep: the prep sheet for a service."""
+
+from __future__ import annotations
+
+import argparse
+
+from anthocard.commands.houses import house_folder, worked_out
+from anthocard.commands.papers import add_paper, put
+
+EXAMPLE = """\
+Everything to make, longest lead time first: what steeps overnight is listed the day before.
+
+examples:
+  anthocard prep --serves "Squall Line=40, Low Cloud=12"
+  anthocard prep                        (the serves under par: in house.yaml)
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    add_paper(parser, "prep.pdf")
+    parser.add_argument("--serves", metavar="LIST", help="NAME=NUMBER, … (par: of the house)")
+    parser.add_argument("--sheet", metavar="PAPER", help="A4 or Letter (by place)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the sheet and tell the days of work."""
+    from anthocard.press.base import sizes as papers
+    from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.printing import sheet_size
+    from anthocard.press.words.prep import (
+        make_prep,
+        par_of,
+        parse_serves,
+        prep_pdf,
+    )
+
+    folder = house_folder(options.house)
+    book, computed, _ = worked_out(folder)
+    serves = parse_serves(options.serves, book) if options.serves is not None else par_of(book)
+    prep = make_prep(computed, book, serves)
+    sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
+    put(options.out, prep_pdf(prep, find_theme(options.theme, folder), sheet))
+    for day in prep.days:
+        print(f"{day.title}: " + ", ".join(task.name for task in day.tasks))
+    print(f"prep sheet in {options.out}")
+    return 0

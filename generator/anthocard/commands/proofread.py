@@ -1,0 +1,81 @@
+"""anthocard proofread: read everything, compute everything, build nothing, tell every mistake."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from datetime import date
+from pathlib import Path
+
+from anthocard.commands.houses import (
+    add_house,
+    house_folder,
+    recalled,
+)
+from anthocard.commands.telling import (
+    as_rows,
+    counted,
+    grouped,
+    tally,
+)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake
+
+EXAMPLE = """\
+Errors stop a publish. Warnings do not: a default from memory, an old calibration, a narrow
+window, a label nobody read. Hints are loose ends. Every one says how to mend it.
+
+The exit code is 1 when there is something to mend, else 0, warnings or not.
+
+examples:
+  anthocard proofread
+  anthocard proofread --house ../other-bar
+  anthocard proofread --json
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    add_house(parser)
+    parser.add_argument(
+        "--json", action="store_true", help="one JSON object on standard output, for tools"
+    )
+    parser.add_argument(
+        "--errors", action="store_true", help="leave warnings and hints out of what is told"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Tell every mistake, then a closing line; 1 when an error is among them."""
+    folder = house_folder(options.house)
+    count, mistakes = _look(folder)
+    wrong = counted(mistakes)["error"]
+    told = [m for m in mistakes if m.severity == "error" or not options.errors]
+    if options.json:
+        shape = {
+            "house": str(folder),
+            "ok": not wrong,
+            "recipes": count,
+            "counts": counted(mistakes),
+            "mistakes": as_rows(told),
+        }
+        print(json.dumps(shape, ensure_ascii=False, indent=2))
+    else:
+        if told:
+            print(grouped(told), end="\n\n")
+        worked = "" if wrong else f"{count} recipes worked out: "
+        print(f"{worked}{tally(mistakes)}.")
+    return 1 if wrong else 0
+
+
+def _look(folder: Path) -> tuple[int, tuple[Mistake, ...]]:
+    """How many recipes were worked out, and everything that can be said about them."""
+    from anthocard.engine.review import review
+    from anthocard.press.html.gaps import gaps
+
+    try:
+        book, computed, warnings = recalled(folder)
+    except AuthorError as error:
+        return 0, error.mistakes
+    told = (*review(book, computed.defaults, date.today()), *gaps(book, computed))
+    return len(computed), (*warnings, *told)

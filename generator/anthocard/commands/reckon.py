@@ -1,0 +1,104 @@
+"""anthocard reckon: the figures of one recipe, for people or as JSON."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from anthocard.commands.houses import add_house, house_folder
+from anthocard.diagnostics.diagnostic import (
+    AuthorError,
+    Mistake,
+    Place,
+)
+
+EXAMPLE = """\
+examples:
+  anthocard reckon recipes/drinks/NAME.md
+  anthocard reckon recipes/solutions/NAME.md --json
+  anthocard reckon recipes/drinks/NAME.md --at 10C
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    parser.add_argument("file", metavar="FILE", type=Path, help="the recipe, a Markdown file")
+    add_house(parser)
+    parser.add_argument("--json", action="store_true", help="print JSON, the same as data/*.json")
+    parser.add_argument(
+        "--at",
+        metavar="TEMP",
+        type=_celsius,
+        help="figures at this temperature, such as 10C or 50F",
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Work out one recipe of a house and print it."""
+    from anthocard.diagnostics.diagnostic import MistakeLog
+    from anthocard.engine.compute import compute_one
+    from anthocard.engine.mix.shelf import Shelf
+    from anthocard.house.reader import read_house
+    from anthocard.press.words.figures_json import as_json
+
+    folder = house_folder(options.house, near=options.file)
+    book = read_house(folder)
+    recipe = book.from_file(options.file)
+    if recipe is None:
+        raise AuthorError(
+            [
+                Mistake(
+                    "no-such-recipe",
+                    f"this is not a recipe of the house in {folder}",
+                    Place(str(options.file)),
+                    "name a Markdown file in its infusions, solutions, syrups or drinks folder",
+                )
+            ]
+        )
+    log = MistakeLog()
+    one = compute_one(recipe, book, Shelf(book, log), log, options.at)
+    log.raise_if_errors()
+    data = as_json(one)
+    print(json.dumps(data, ensure_ascii=False, indent=2) if options.json else _told(data))
+    return 0
+
+
+def _celsius(text: str) -> float:
+    from anthocard.facts.units.measures import MeasureError
+    from anthocard.facts.units.quantities import parse_celsius
+
+    try:
+        return parse_celsius(text)
+    except MeasureError as error:
+        raise argparse.ArgumentTypeError(f"{error.message}; {error.mend}") from None
+
+
+def _told(data: dict[str, Any]) -> str:
+    lines = [f"{data['name']} ({data['kind']}, edition {data['edition']})", ""]
+    width = max((len(row["name"]) for row in data["amounts"]), default=0)
+    for row in data["amounts"]:
+        mark = "  <- reveal" if row.get("reveal") else ""
+        lines.append(f"  {row['name']:<{width}}  {row['metric']:>9}  {row['us_oz']}{mark}")
+    for key in ("liquid", "before", "after"):
+        if data.get(key):
+            lines += ["", *_state(key, data[key])]
+    if data.get("delta_e00") is not None:
+        lines += ["", f"  the turn is ΔE00 {data['delta_e00']:.1f}"]
+    for warning in data["warnings"]:
+        lines.append(f"  warning: {warning}")
+    return "\n".join(lines)
+
+
+def _state(title: str, state: dict[str, Any]) -> list[str]:
+    colour = state["colour"]
+    gamut = "" if colour["in_gamut"] else ", outside screen gamut"
+    return [
+        f"  {title}: {colour['name']} {colour['hex']}{gamut}",
+        f"    pH {state['ph']:.2f} at {state['temperature_c']:.1f} °C",
+        f"    {state['volume_ml']:.1f} ml, {state['abv_percent']:.1f} % vol",
+        f"    acidity {state['titratable_acidity_g_per_l']:.1f} g/l as citric, "
+        f"sugar {state['sugar_g_per_l']:.0f} g/l",
+    ]

@@ -1,0 +1,64 @@
+"""anthocard schema: JSON Schemas for editors, made from the types and this house's names."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from anthocard.commands.houses import add_house, house_folder
+from anthocard.diagnostics.diagnostic import AuthorError
+
+EXAMPLE = """\
+An editor that speaks YAML finds the schema of a file by its first line:
+  # yaml-language-server: $schema=.schema/house.json
+For Markdown, tell the editor's front-matter plug-in which schema belongs to which folder:
+drink.json to drinks/, infusion.json to infusions/, and so on.
+
+Run it again when the house has new bottles, glasses or drinks: their names are suggested too.
+
+examples:
+  anthocard schema
+  anthocard schema --out ../schemas
+  anthocard schema --print drink
+"""
+KINDS = ("house", "stock", "infusion", "solution", "syrup", "drink", "menu")
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    add_house(parser)
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument(
+        "--out", metavar="DIR", type=Path, help="where to write (default: .schema in the house)"
+    )
+    where.add_argument(
+        "--print", metavar="KIND", choices=KINDS, dest="kind",
+        help=f"print one of them instead: {', '.join(KINDS)}",
+    )  # fmt: skip
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write or print the schemas; a house with mistakes only gives no names of its own."""
+    from anthocard.house.json_schema import schemas, written
+    from anthocard.house.reader import read_house
+
+    book = folder = None
+    try:
+        folder = house_folder(options.house)
+        book = read_house(folder)
+    except AuthorError:
+        if options.house is not None and folder is None:
+            raise
+    made = {kind: written(schema) for kind, schema in schemas(book).items()}
+    if options.kind:
+        print(made[options.kind], end="")
+        return 0
+    out = options.out or (folder or house_folder(options.house)) / ".schema"
+    out.mkdir(parents=True, exist_ok=True)
+    for kind, text in made.items():
+        (out / f"{kind}.json").write_text(text, encoding="utf-8", newline="\n")
+    print(f"Wrote {len(made)} schemas to {out}.")
+    if book is None:
+        print("There is something to mend in the house, so its own names are not in them.")
+    return 0

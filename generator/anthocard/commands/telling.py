@@ -1,0 +1,70 @@
+"""How commands tell mistakes: grouped by file for people, one stable shape for tools.
+
+Belongs here: order, counts and JSON of mistakes. Does not belong here: their words (whoever found
+them) or a single one's layout (diagnostic.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from typing import Any
+
+from anthocard.diagnostics.diagnostic import Mistake
+
+MOST = 40  # mistakes of one file that are told to a person at once; chosen
+#: Severity -> how one and how several of it are called.
+_NOUNS = {
+    "error": ("1 to mend", "{} to mend"),
+    "warning": ("1 warning", "{} warnings"),
+    "hint": ("1 hint", "{} hints"),
+}
+
+
+def grouped(mistakes: Iterable[Mistake]) -> str:
+    """Every mistake below its file's name, a blank line between files."""
+    blocks = []
+    ordered = sorted(mistakes, key=lambda m: (m.place, m.severity, m.message))
+    for path, group in groupby(ordered, key=lambda m: m.place.path):
+        here = list(group)
+        more = [f"and {len(here) - MOST} more in this file: mend these first"]
+        lines = [f"{path}: {tally(here)}", *map(str, here[:MOST]), *(more if here[MOST:] else ())]
+        blocks.append("\n".join(lines))
+    return "\n\n".join(blocks)
+
+
+def tally(mistakes: Sequence[Mistake]) -> str:
+    """“2 to mend, 1 warning”; “nothing to mend” when there is no error."""
+    counts = counted(mistakes)
+    words = [
+        _NOUNS[severity][count != 1].format(count) for severity, count in counts.items() if count
+    ]
+    return ", ".join(words if counts["error"] else [*words, "nothing to mend"])
+
+
+def counted(mistakes: Sequence[Mistake]) -> dict[str, int]:
+    """How many of each severity, the noughts included."""
+    return {severity: sum(m.severity == severity for m in mistakes) for severity in _NOUNS}
+
+
+def as_rows(mistakes: Iterable[Mistake]) -> list[dict[str, Any]]:
+    """Each mistake as plain values: an interface, keys are only ever added.
+
+    `path` as the author would type it, `line` and `column` from 1, `length` in characters,
+    `severity` (error, warning or hint), `kind` (a stable word), `message`, `mend`, `excerpt`
+    (the line).
+    """
+    return [
+        {
+            "path": m.place.path,
+            "line": m.place.line,
+            "column": m.place.column,
+            "length": m.place.length,
+            "severity": m.severity,
+            "kind": m.kind,
+            "message": m.message,
+            "mend": m.mend,
+            "excerpt": m.place.text,
+        }
+        for m in sorted(mistakes, key=lambda m: (m.place, m.severity, m.message))
+    ]

@@ -1,0 +1,1 @@
+"""Mistakes, YAML with line numbers, tables with sources. Knows nothing of drinks."""

@@ -1,0 +1,324 @@
+"""From a recipe to its figures: the table of contents of the engine.
+
+Belongs here: the order of the steps, pour, chill, acidity, look. Does not belong here: any step's
+own physics (pour.py, chill.py, acidity.py, appearance.py), nor wording (the press).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import date
+from types import MappingProxyType
+from typing import Final
+
+from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
+from anthocard.engine.edition import stamp
+from anthocard.engine.mix import (
+    acidity,
+    calibration,
+    chill,
+)
+from anthocard.engine.mix import (
+    appearance as look,
+)
+from anthocard.engine.mix import (
+    pour_curve as turn,
+)
+from anthocard.engine.mix.assemble import (
+    Poured,
+    on_ice,
+    pk_shift_of,
+)
+from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.pour import pour, poured_liquid
+from anthocard.engine.mix.settle import pours_of, settle
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.provenance import sources_of
+from anthocard.engine.results import Computed, State
+from anthocard.engine.safety import (
+    cautions as care,
+)
+from anthocard.engine.safety import (
+    inherited_allergens as allergens,
+)
+from anthocard.engine.safety import (
+    use_by as keeping,
+)
+from anthocard.engine.trade import (
+    cost,
+    strength,
+)
+from anthocard.engine.trade import (
+    demand as takeoff,
+)
+from anthocard.engine.trust.measured import found_out
+from anthocard.engine.trust.uncertainty import doubt_of_bottle
+from anthocard.facts.chemistry import titration
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.volume import (
+    abv_percent,
+    density_g_per_ml,
+    sugar_g_per_l,
+    volume_ml,
+)
+from anthocard.facts.colour import colours
+from anthocard.facts.law.places import jurisdiction
+from anthocard.house.model import Drink, Recipe
+from anthocard.house.reader import Book
+
+#: What a recipe says to people and not to the engine.
+WORDS: Final = ("guest_text", "guest_texts", "staff_text")
+
+
+def compute(
+    book: Book,
+    at_c: float | None = None,
+    kept: Mapping[str, Computed] = MappingProxyType({}),
+    today: date | None = None,
+) -> tuple[Mapping[str, Computed], tuple[Mistake, ...]]:
+    """Work out every recipe of a house.
+
+    Returns the computed recipes by slug, in the book's order, and every warning. `at_c` asks for
+    all figures at that temperature instead of the serving temperature. `kept` are recipes worked
+    out before, by slug: those are taken over as they are, and whoever passes them answers for
+    nothing behind them having changed. `today` (left out: the real one) only ages
+    what the house measured. Raises AuthorError with every mistake at once.
+    """
+    log = MistakeLog()
+    told = {slug: one.warnings for slug, one in kept.items()}
+    rest = dict(computing(book, told, log, at_c, today))
+    log.raise_if_errors()
+    slugs = map(book.slug, book.recipes)
+    return {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}, tuple(log)
+
+
+def computing(
+    book: Book,
+    told: Mapping[str, tuple[Mistake, ...]],
+    log: MistakeLog,
+    at_c: float | None = None,
+    today: date | None = None,
+) -> Iterator[tuple[str, Computed]]:
+    """Work out the recipes of a house one by one, but for those in `told`.
+
+    These are known with their warnings. Otherwise as `compute`: each recipe by its slug; every
+    mistake of the whole house stands in `log` once all of them are through, and none is raised.
+    """
+    care.check_house(book, log)
+    takeoff.check_plan(book, log)
+    calibration.check_ages(book, today or date.today(), log)
+    shelf = Shelf(book, log)
+    for recipe in book.recipes:
+        slug = book.slug(recipe)
+        if slug in told:
+            log.extend(told[slug])
+        else:
+            yield slug, compute_one(recipe, book, shelf, log, at_c)
+
+
+def compute_one(
+    recipe: Recipe, book: Book, shelf: Shelf, log: MistakeLog, at_c: float | None = None
+) -> Computed:
+    """Work out one recipe; mistakes and warnings go to `log` and stay on the recipe."""
+    seen = len(log.mistakes)
+    if isinstance(recipe, Drink):
+        figures = _serve(recipe, book, shelf, log, at_c)
+    else:
+        figures = _bottled(recipe, book, shelf[recipe.name], log, at_c)
+    figures = replace(
+        figures,
+        allergens=allergens.roll_up(figures, book),
+        strengths=strength.strengths(figures, jurisdiction(book.house.place)),
+    )
+    figures = replace(
+        figures,
+        keeping=keeping.keeping(figures, book, shelf, log),
+        cost=cost.cost_of(figures, book, shelf),
+        cautions=care.cautions(figures, book, log),
+        warnings=tuple(log.mistakes[seen:]),
+    )
+    return replace(figures, edition=stamp(_printed(figures)))
+
+
+def reworded(known: Computed, recipe: Recipe) -> Computed:
+    """A computed recipe with the words of `recipe`: no figure depends on them, its edition does."""
+    words = {key: getattr(recipe, key) for key in WORDS}
+    figures = replace(known, recipe=known.recipe.model_copy(update=words))
+    return replace(figures, edition=stamp(_printed(figures)))
+
+
+def state(
+    liquid: Liquid,
+    temperature_c: float,
+    width_mm: float,
+    ice: float = 0.0,
+    pk_shift: float = 0.0,
+) -> State:
+    """Everything that follows from one liquid at a temperature, seen through a glass."""
+    reading = acidity.read(liquid, temperature_c)
+    ph = float(reading.ph)
+    return State(
+        liquid=liquid,
+        temperature_c=temperature_c,
+        volume_ml=float(volume_ml(liquid)),
+        abv_percent=float(abv_percent(liquid)),
+        ph=ph,
+        titratable_acidity_g_per_l=float(titration.titratable_acidity_g_per_l(liquid)),
+        sugar_g_per_l=float(sugar_g_per_l(liquid)),
+        density_g_per_ml=float(density_g_per_ml(liquid)),
+        ionic_strength_mol_per_kg=float(reading.ionic_strength_mol_per_kg),
+        colour=look.colour(liquid, ph, width_mm, ice, pk_shift),
+    )
+
+
+def _bottled(
+    recipe: Recipe, book: Book, bottle: Bottle, log: MistakeLog, at_c: float | None
+) -> Computed:
+    assert bottle.batch is not None
+    width_mm = look.sample_width_mm()
+    temperature_c = book.house.room_temperature if at_c is None else at_c
+    liquid = state(bottle.batch, temperature_c, width_mm, pk_shift=bottle.pk_shift)
+    _doubt(liquid, book, recipe, recipe.name, log)
+    return Computed(
+        recipe=recipe,
+        slug=book.slug(recipe),
+        edition="",
+        measures=bottle.measures,
+        before=liquid,
+        glass_width_mm=width_mm,
+        sources=tuple(sorted(bottle.sources | sources_of(bottle.batch))),
+        defaults=tuple(sorted(bottle.defaults)),
+        fits=bottle.fits,
+        doubt_before=doubt_of_bottle(bottle, liquid, book.house, width_mm),
+    )
+
+
+def _serve(
+    recipe: Drink, book: Book, shelf: Shelf, log: MistakeLog, at_c: float | None
+) -> Computed:
+    house = book.house
+    glass, ice = house.glasses[recipe.glass], chill.ice_share(recipe, house)
+    recipe, dialled = settle(recipe, book, shelf, log)
+    poured = pours_of(recipe, book, shelf, log)
+    pk_shift = pk_shift_of(poured)
+    chilled, start_ml = on_ice(poured, recipe, house)
+    before_c = chilled.temperature_c if at_c is None else at_c
+    before = state(chilled.liquid, before_c, glass.width, ice, pk_shift)
+    _doubt(before, book, recipe, f"{recipe.name} before", log)
+    bottles = [bottle for bottle, _ in poured]
+    figures = Computed(
+        recipe=recipe,
+        slug=book.slug(recipe),
+        edition="",
+        measures=tuple(measure for _, measure in poured),
+        before=before,
+        melt_ml=before.volume_ml - start_ml,
+        dilution_percent=100.0 * (before.volume_ml / start_ml - 1.0) if start_ml else 0.0,
+        glass_width_mm=glass.width,
+        dialled=dialled,
+    )
+    revealed: Poured | None = None
+    if recipe.reveal is not None:
+        figures = _revealed(figures, recipe, book, shelf, log, pk_shift, at_c)
+        bottles.append(shelf[recipe.reveal.pour])
+        assert figures.reveal is not None
+        revealed = (bottles[-1], figures.reveal)
+    figures = found_out(figures, recipe, book, poured, revealed, chilled, pk_shift, log)
+    _check_glass(figures, glass.holds, ice, book, recipe, log)
+    last = figures.after or figures.before
+    rows = sources_of(last.liquid) | {chilled.source}
+    return replace(
+        figures,
+        sources=tuple(sorted(rows.union(*(bottle.sources for bottle in bottles)))),
+        defaults=tuple(sorted(frozenset().union(*(bottle.defaults for bottle in bottles)))),
+    )
+
+
+def _revealed(
+    figures: Computed,
+    recipe: Drink,
+    book: Book,
+    shelf: Shelf,
+    log: MistakeLog,
+    pk_shift: float,
+    at_c: float | None,
+) -> Computed:
+    assert recipe.reveal is not None
+    house, before = book.house, figures.before
+    bottle, place = shelf[recipe.reveal.pour], book.at(recipe, ("reveal",))
+    assert recipe.reveal.amount is not None
+    measure = pour(bottle, recipe.reveal.amount, house, log, place)
+    added = poured_liquid(bottle, measure, house)
+    width_mm, ice = figures.glass_width_mm, chill.ice_share(recipe, house)
+    after_c = (
+        chill.mixed_temperature(
+            [
+                (before.liquid, before.temperature_c),
+                (added, chill.start_temperature(bottle.kind, house)),
+            ]
+        )
+        if at_c is None
+        else at_c
+    )
+    after = state(before.liquid + added, after_c, width_mm, ice, pk_shift)
+    _doubt(after, book, recipe, f"{recipe.name} after", log)
+    dose_ml = float(volume_ml(added))
+    strip = (
+        turn.walk(
+            before.liquid,
+            added * (1.0 / dose_ml),
+            dose_ml,
+            (before.temperature_c, after_c),
+            width_mm,
+            ice,
+            pk_shift,
+        )
+        if dose_ml > 0.0
+        else None
+    )
+    return replace(
+        figures,
+        after=after,
+        reveal=measure,
+        turn=strip,
+        delta_e00=float(colours.delta_e_2000(before.colour.lab, after.colour.lab)),
+    )
+
+
+def _doubt(one: State, book: Book, recipe: Recipe, what: str, log: MistakeLog) -> None:
+    for doubt in acidity.doubts(one, book.at(recipe, ()), what):
+        log.add(doubt.kind, doubt.message, doubt.place, doubt.mend, doubt.severity)
+
+
+def _check_glass(
+    figures: Computed, holds_ml: float, ice: float, book: Book, recipe: Drink, log: MistakeLog
+) -> None:
+    """Warn when drink and ice together would run over the brim."""
+    last = figures.after or figures.before
+    needs_ml = last.volume_ml / (1.0 - ice)
+    if needs_ml > holds_ml:
+        log.add(
+            "overflow",
+            f"{last.volume_ml:.0f} ml over {recipe.ice} ice needs about {needs_ml:.0f} ml, and a "
+            f"{recipe.glass} holds {holds_ml:.0f} ml",
+            book.at(recipe, ("glass",)),
+            "pour less, choose a larger glass, or use less ice",
+            "warning",
+        )
+
+
+def _printed(figures: Computed) -> list[object]:
+    """What a paper shows, rounded as finely as it could ever be printed."""
+    shown: list[object] = [
+        figures.recipe.model_copy(update={"price": None} if figures.is_drink else {}),
+        [(m.name, m.text, None if m.ml is None else round(m.ml, 2)) for m in figures.measures],
+        figures.reveal and round(figures.reveal.ml or 0.0, 2),
+        [(c.key, c.guest, c.staff) for c in figures.cautions],
+    ]
+    for one in (figures.before, figures.after):
+        if one is not None:
+            shown.append(
+                (round(one.ph, 1), round(one.abv_percent, 1), round(one.volume_ml), one.colour.hex)
+            )
+    return shown

@@ -1,0 +1,114 @@
+"""What the engine finds out about a drink beyond its figures: how dialled in, how sure it is.
+
+Belongs here: the frozen types of windows, doubts, wishes granted, other lights and eyes, fits to
+measurements. Does not belong here: how any of them is worked out (the modules beside this one).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from anthocard.facts.colour.colours import Colour
+from anthocard.house.wish import Wish
+
+
+@dataclass(frozen=True, slots=True)
+class Dialled:
+    """A wish granted: the exact dose, the one to pour, and what each of them gives.
+
+    `delta_e00` lies between the two. `trade_off` says in words what had to give way to a bound;
+    empty when nothing did.
+    """
+
+    name: str
+    wish: Wish
+    exact_ml: float
+    ml: float
+    exact_ph: float
+    ph: float
+    lab: tuple[float, float, float]
+    acidity_g_per_l: float
+    delta_e00: float
+    trade_off: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The doses of a reveal that still look right, ΔE00 5 from the colour of the dose.
+
+    `high_ml` is None where no larger dose spoils it. `accuracy_ml` is how far a pour may be out;
+    `narrow` says that it may be out of the window. `wider_ml` and the range after it belong to the
+    same reveal cut to half its strength, None unless the window is narrow.
+    """
+
+    low_ml: float
+    high_ml: float | None
+    low_ph: float
+    high_ph: float
+    delta_e00_per_ml: float
+    delta_e00_per_tenth_ph: float
+    accuracy_ml: float
+    narrow: bool
+    wider_ml: float | None = None
+    wider_low_ml: float | None = None
+    wider_high_ml: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """The 5th, 50th and 95th percentile of one figure."""
+
+    p5: float
+    p50: float
+    p95: float
+
+    @property
+    def plus_minus(self) -> float:
+        """Half the width of the middle nine tenths."""
+        return (self.p95 - self.p5) / 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """How far one state may be from its figures. `lab` are spreads of L*, a* and b*.
+
+    `strip` shows the glass low, middle and high along the direction its colour is least sure of.
+    `ph_by` and `colour_by` name the inputs behind it with their share of the variance, greatest
+    first, each with what to measure.
+    """
+
+    ph: Spread
+    abv_percent: Spread
+    lab: tuple[Spread, Spread, Spread]
+    delta_e00: float  # from the figures, exceeded by one draw in twenty
+    strip: tuple[Colour, Colour, Colour]
+    ph_by: tuple[tuple[str, float], ...]
+    colour_by: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Eyes:
+    """CIEDE2000 of a turn as each eye takes it; `unseen` names those to whom it is too small.
+
+    `mends` holds one line of advice for each of them.
+    """
+
+    seen: tuple[tuple[str, float], ...]
+    unseen: tuple[str, ...] = ()
+    mends: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """What a measurement changed: the figure from the tables, after the fit, and as measured.
+
+    `unit` is pH, AU, ΔE00 or ml; for ΔE00 the measured value is 0 and the others are distances.
+    """
+
+    what: str
+    unit: str
+    table: float
+    fitted: float
+    measured: float
+    on: date

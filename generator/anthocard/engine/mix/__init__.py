@@ -1,0 +1,1 @@
+"""Amounts meet bottles: pour, chill, settle wishes; a liquid comes out."""

@@ -1,0 +1,38 @@
+"""How sour a liquid is: the pH a meter shows, and the acidity a tongue counts.
+
+Belongs here: reading a liquid at a temperature, and telling an author where the model ends. Does
+not belong here: the equilibrium itself (facts.equilibrium), titration (facts.titration).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.engine.results import State
+from anthocard.facts.chemistry import equilibrium
+from anthocard.facts.chemistry.equilibrium import Reading
+from anthocard.facts.chemistry.liquid import Liquid
+
+COLDEST_C = 0.0  # the constants hold for 0-50 °C; a drink below zero is read as at zero
+
+
+def read(liquid: Liquid, temperature_c: ArrayLike) -> Reading:
+    """The pH and ionic strength at a serving temperature, °C."""
+    return equilibrium.measure_ph(liquid, np.maximum(temperature_c, COLDEST_C))
+
+
+def doubts(one: State, place: Place, what: str) -> Iterator[Mistake]:
+    """A warning for every limit of the pH model that a liquid as it was read is beyond."""
+    ionic, temperature_c = one.ionic_strength_mol_per_kg, max(one.temperature_c, COLDEST_C)
+    for limit in equilibrium.limits(one.liquid, ionic, temperature_c):
+        yield Mistake(
+            f"limit-{limit.name}",
+            f"{what}: {limit.words}",
+            place,
+            "measure the pH of an aliquot and trust the meter over this figure",
+            "warning",
+        )

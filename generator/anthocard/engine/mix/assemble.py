@@ -1,0 +1,83 @@
+"""Putting a drink together: its pours on their ice, and the line its reveal is poured along.
+
+Belongs here: which liquids meet, at which temperature. Does not belong here: the physics of ice
+(chill.py), the amounts themselves (pour.py, settle.py), the figures (compute.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TypeAlias
+
+import numpy as np
+
+from anthocard.engine.mix import chill
+from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.line import Line
+from anthocard.engine.mix.pour import poured_liquid
+from anthocard.engine.results import Measure
+from anthocard.facts.chemistry.carbonation import pour as lose_fizz
+from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, Liquid
+from anthocard.facts.chemistry.volume import volume_ml
+from anthocard.house.model import Drink
+from anthocard.house.settings import House
+
+Poured: TypeAlias = tuple[Bottle, Measure]
+
+
+def on_ice(poured: Sequence[Poured], recipe: Drink, house: House) -> tuple[chill.Chilled, float]:
+    """The pours on their ice, and the ml they were before it."""
+    parts = [
+        (poured_liquid(bottle, measure, house), chill.start_temperature(bottle.kind, house))
+        for bottle, measure in poured
+    ]
+    mixed = Liquid.mix(liquid for liquid, _ in parts)
+    chilled = chill.chill(mixed, chill.mixed_temperature(parts), recipe, house)
+    return chilled, float(volume_ml(mixed))
+
+
+def pk_shift_of(poured: Sequence[Poured]) -> float:
+    """The shift of pigment pK found by the house, each bottle's counted by the colour it brings."""
+    weights = [
+        float(bottle.per_g.amounts[PLANT_COLUMNS].sum()) * (measure.g or 0.0)
+        for bottle, measure in poured
+    ]
+    total = sum(weights)
+    if total <= 0.0:
+        return 0.0
+    return sum(w * b.pk_shift for w, (b, _) in zip(weights, poured, strict=True)) / total
+
+
+def line_of(
+    standing: Liquid,
+    standing_c: float,
+    bottle: Bottle,
+    recipe: Drink,
+    house: House,
+    pk_shift: float,
+    at_c: float | None = None,
+) -> Line:
+    """The line from a standing glass along the pour of one bottle; at `at_c` throughout if given.
+
+    Raises ValueError for dry goods.
+    """
+    per_ml = bottle.per_ml
+    if bottle.fizzy:
+        per_ml = lose_fizz(per_ml, house.pour_loss / 100.0)
+    poured_c = chill.start_temperature(bottle.kind, house)
+    return Line(
+        before=standing,
+        per_ml=per_ml,
+        before_c=standing_c if at_c is None else at_c,
+        poured_c=poured_c if at_c is None else at_c,
+        width_mm=house.glasses[recipe.glass].width,
+        ice=chill.ice_share(recipe, house),
+        pk_shift=pk_shift,
+    )
+
+
+def room_ml(standing: Liquid, recipe: Drink, house: House) -> float:
+    """What still goes into the glass beside its ice, ml; never below nought."""
+    ice = chill.ice_share(recipe, house)
+    held = house.glasses[recipe.glass].holds * (1.0 - ice)
+    return float(np.maximum(held - volume_ml(standing), 0.0))

@@ -1,0 +1,203 @@
+"""What the house measured goes before what the tables say: pH, strength, pK and yield.
+
+Belongs here: turning dated readings into a bottle's liquid and saying what changed. Does not belong
+here: the type of a reading (recipe.calibration), the percentages around figures (uncertainty.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.findings import Fit
+from anthocard.engine.mix import acidity
+from anthocard.engine.mix.bottle import Bottle, from_stock
+from anthocard.engine.mix.fitting import (
+    ROOM_C,
+    distances,
+    fit,
+    stronger,
+)
+from anthocard.facts.chemistry.equilibrium import infer_strong_ions
+from anthocard.facts.chemistry.liquid import PLANT_COLUMNS
+from anthocard.facts.stock import StockItem
+from anthocard.house.collection import Book, fold
+from anthocard.house.model import Infusion
+from anthocard.house.readings import Calibration
+
+
+def readings_of(book: Book, name: str) -> list[Calibration]:
+    """The house's readings of one thing, in file order."""
+    thing = book.find(name)
+    called = fold(name if thing is None else thing.name)
+    found = []
+    for row in book.house.calibrations:
+        of = book.find(row.of)
+        if fold(row.of if of is None else of.name) == called:
+            found.append(row)
+    return found
+
+
+def bought(item: StockItem, rows: Sequence[Calibration]) -> Bottle:
+    """The bottle of a stock line, at the latest pH the house read of it.
+
+    Raises ValueError where density and composition disagree.
+    """
+    sour = [row for row in rows if row.ph is not None and not row.sees_colour]
+    if not sour:
+        return from_stock(item)
+    row = max(sour, key=lambda one: one.measured)
+    assert row.ph is not None
+    source = f"{item.source or 'house stock list'}; pH measured in the house, {row.measured}"
+    bottle = from_stock(
+        item.model_copy(update={"ph": row.ph, "strong_ions": None, "source": source})
+    )
+    table = row.ph if item.ph is None else item.ph
+    return replace(
+        bottle,
+        measured=frozenset({"ph"}),
+        fits=(Fit(f"pH of {item.name}", "pH", table, row.ph, row.ph, row.measured),),
+    )
+
+
+def strained(recipe: Infusion, book: Book) -> float | None:
+    """The share that comes through the strainer, %: as measured last, or as the recipe says."""
+    rows = [row for row in readings_of(book, recipe.name) if row.strained is not None]
+    if not rows:
+        return recipe.strained
+    return max(rows, key=lambda row: row.measured).strained
+
+
+def as_measured(
+    bottle: Bottle, rows: Sequence[Calibration], log: MistakeLog, place: Place
+) -> Bottle:
+    """A bottle the house makes, with its readings heeded; what cannot be true is a mistake."""
+    colour = [row for row in rows if row.sees_colour]
+    if colour:
+        bottle = _coloured(bottle, colour, log, place)
+    sour = [row for row in rows if row.ph is not None and not row.sees_colour]
+    if sour:
+        bottle = _soured(bottle, max(sour, key=lambda row: row.measured), log, place)
+    return bottle
+
+
+def check_ages(book: Book, today: date, log: MistakeLog) -> None:
+    """Warn of every reading and measure of the house that is past its time or not yet come."""
+    house = book.house
+    rows: list[tuple[str, str, date, tuple[str | int, ...]]] = []
+    for n, row in enumerate(house.calibrations):
+        sort = "colour" if row.sees_colour else "ph" if row.ph is not None else "strained"
+        rows.append((sort, row.of, row.measured, ("calibrations", n)))
+    for name, own in house.measures.items():
+        rows.append(("measure", f"the {name}", own.measured, ("measures", name)))
+    for method, own_method in house.methods.items():
+        rows.append(("method", f"“{method}”", own_method.measured, ("methods", method)))
+    if house.water.measured is not None:
+        rows.append(("water", "the water", house.water.measured, ("water",)))
+    old = []
+    for sort, what, day, loc in rows:
+        age, most = (today - day).days, int(_table("ages")[sort]["days"])
+        if age < 0:
+            log.add(
+                "future-calibration",
+                f"{what} was measured on {day}, which has not come yet",
+                book.at(house, loc),
+                "check the year",
+                "warning",
+            )
+        elif age > most:
+            old.append((loc, f"{what} ({age} days ago, stands for {most})"))
+    if old:
+        log.add(
+            "old-calibration",
+            f"measured too long ago: {', '.join(dict.fromkeys(words for _, words in old))}",
+            book.at(house, old[0][0]),
+            "measure again (anthocard calibrate says how)",
+            "warning",
+        )
+
+
+def _coloured(bottle: Bottle, rows: list[Calibration], log: MistakeLog, place: Place) -> Bottle:
+    """The bottle with its pigment as its colour readings say, and how far each was from them."""
+    if not bottle.per_g.amounts[PLANT_COLUMNS].any() or bottle.density_g_per_ml is None:
+        log.add(
+            "bad-calibration", f"{bottle.name} holds no colour that could be fitted", place,
+            "take the reading away, or write the infusion's plant", "warning",
+        )  # fmt: skip
+        return bottle
+    found = fit(bottle.per_ml, rows)
+    low, high = (_table("physical")["strength"][end] for end in ("low", "high"))
+    if not low < found.strength < high or abs(found.pk_shift) > _table("physical")["pk"]["most"]:
+        log.add(
+            "bad-calibration",
+            f"these readings would make {bottle.name} {found.strength:.2g} times as strong as its "
+            f"recipe, with pK moved by {found.pk_shift:+.1f}: that is another liquid",
+            place,
+            "check the path, the dilution and the name",
+        )
+        return bottle
+    guess = distances(bottle.per_ml, rows, np.zeros(3))
+    left = distances(bottle.per_ml, rows, found.theta)
+    last = max(row.measured for row in rows)
+    fits = [Fit("strength against the recipe", "times", 1.0, found.strength, found.strength, last)]
+    if found.knows_pk:
+        fits.append(Fit("pK of the pigment", "shift", 0.0, found.pk_shift, found.pk_shift, last))
+    fits += [
+        Fit(_reading(row), unit, before, after, 0.0, row.measured)
+        for row, (unit, before), (_, after) in zip(rows, guess, left, strict=True)
+    ]
+    batch = bottle.batch
+    return replace(
+        bottle,
+        per_g=stronger(bottle.per_g, found.strength, found.yellow),
+        batch=None if batch is None else stronger(batch, found.strength, found.yellow),
+        pk_shift=found.pk_shift,
+        measured=bottle.measured | {"strength"} | ({"pk"} if found.knows_pk else set()),
+        fits=(*bottle.fits, *fits),
+        defaults=frozenset(d for d in bottle.defaults if not d.startswith(f"{bottle.name}: ")),
+    )
+
+
+def _soured(bottle: Bottle, row: Calibration, log: MistakeLog, place: Place) -> Bottle:
+    """The bottle with the strong ions that make a meter read what it read."""
+    assert row.ph is not None
+    table = float(acidity.read(bottle.per_g, ROOM_C).ph)
+    turned = infer_strong_ions(bottle.per_g, row.ph, ROOM_C)
+    moved = float(turned["strong_cation_mmol"] - turned["strong_anion_mmol"]) - float(
+        bottle.per_g["strong_cation_mmol"] - bottle.per_g["strong_anion_mmol"]
+    )
+    if abs(moved) * 1000.0 > _table("physical")["ions"]["meq_per_l"]:
+        log.add(
+            "bad-calibration",
+            f"pH {row.ph:g} cannot be {bottle.name}, which is worked out at pH {table:.2f}: it "
+            f"would need {abs(moved) * 1000:.0f} meq/kg more of strong ions",
+            place,
+            "calibrate the meter, and check what was in the glass",
+        )
+        return bottle
+    scale = 1.0 if bottle.batch is None else float(bottle.batch.mass_g)
+    return replace(
+        bottle,
+        per_g=turned,
+        batch=None if bottle.batch is None else turned * scale,
+        measured=bottle.measured | {"ph"},
+        fits=(*bottle.fits, Fit("pH", "pH", table, row.ph, row.ph, row.measured)),
+    )
+
+
+def _reading(row: Calibration) -> str:
+    at = "" if row.ph is None else f" at pH {row.ph:g}"
+    return ("absorbances" if row.absorbances else "colour") + at
+
+
+@cache
+def _table(section: str) -> dict[str, Any]:
+    rows: dict[str, Any] = read_table("anthocard.engine.mix", "calibration.yaml")[section]
+    return rows

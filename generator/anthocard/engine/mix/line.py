@@ -1,0 +1,84 @@
+"""The straight line of a pour: what stands in the glass, and every dose of one thing added to it.
+
+Belongs here: many doses worked out in one call. Does not belong here: choosing one (search.py), how
+far one may stray (tolerance.py), the strip that is printed (pour_curve.py).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from anthocard.engine.mix import acidity
+from anthocard.engine.mix import appearance as look
+from anthocard.facts.chemistry import heat, titration
+from anthocard.facts.chemistry.liquid import Floats, Liquid
+from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l
+from anthocard.facts.colour import colours
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Along:
+    """What a batch of doses gives, arrays of the doses' shape; `lab` has one more axis of 3.
+
+    What few wishes ask of is worked out when it is asked.
+    """
+
+    doses_ml: Floats
+    liquids: Liquid
+    ph: Floats
+    lab: Floats
+
+    @property
+    def acidity_g_per_l(self) -> Floats:
+        """Titratable acidity as citric acid."""
+        return titration.titratable_acidity_g_per_l(self.liquids)
+
+    @property
+    def sugar_g_per_l(self) -> Floats:
+        """Grams of sugar in a litre."""
+        return sugar_g_per_l(self.liquids)
+
+    @property
+    def abv_percent(self) -> Floats:
+        """% vol at 20 °C."""
+        return abv_percent(self.liquids)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """A glass as it stands, and one millilitre of what is poured into it.
+
+    `before_c` and `poured_c` are their temperatures, °C; `pk_shift` is added to the pK of the
+    pigments.
+    """
+
+    before: Liquid
+    per_ml: Liquid
+    before_c: float
+    poured_c: float
+    width_mm: float
+    ice: float = 0.0
+    pk_shift: float = 0.0
+
+    def liquids(self, doses_ml: ArrayLike) -> Liquid:
+        """The glass with each dose (≥ 0) stirred in."""
+        return self.before + self.per_ml * doses_ml
+
+    def temperatures_c(self, doses_ml: ArrayLike) -> Floats:
+        """How warm each of them is, by heat capacities; that of the glass where all is empty."""
+        standing = heat.heat_capacity_j_per_k(self.before)
+        added = heat.heat_capacity_j_per_k(self.per_ml) * np.asarray(doses_ml, dtype=np.float64)
+        total = standing + added
+        share = np.divide(added, total, out=np.zeros_like(total), where=total > 0)
+        return np.asarray(self.before_c + (self.poured_c - self.before_c) * share)
+
+    def at(self, doses_ml: ArrayLike) -> Along:
+        """pH, colour and taste at every dose (ml ≥ 0, any shape)."""
+        doses = np.asarray(doses_ml, dtype=np.float64)
+        liquids = self.liquids(doses)
+        ph = acidity.read(liquids, self.temperatures_c(doses)).ph
+        light = look.transmittance(liquids, ph, self.width_mm, self.ice, self.pk_shift)
+        return Along(doses, liquids, ph, colours.to_lab(light))

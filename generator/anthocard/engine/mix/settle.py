@@ -1,0 +1,171 @@
+"""Settling a drink's wishes: each becomes an amount before anything else is worked out.
+
+Belongs here: which line a wish is dialled along, in which order, and telling an author what cannot
+be had. Does not belong here: the search (search.py).
+
+A wish of a pour speaks of the drink before the reveal and one of the reveal of the drink after it:
+so the buffer is settled first and the acid on top of it, and two wishes are granted at once.
+"""
+
+from __future__ import annotations
+
+from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.engine.findings import Dialled
+from anthocard.engine.mix.assemble import (
+    Poured,
+    line_of,
+    on_ice,
+    pk_shift_of,
+    room_ml,
+)
+from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.line import Line
+from anthocard.engine.mix.pour import pour
+from anthocard.engine.mix.reach import Unreachable
+from anthocard.engine.mix.search import dial, most_of_a_pour_ml
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.volume import volume_ml
+from anthocard.facts.units.measures import Amount
+from anthocard.house.collection import Book
+from anthocard.house.model import Drink
+from anthocard.house.wish import Wish
+
+ROUNDS = 4  # more of a pour melts a little more ice: each round brings a digit or two
+_STANDS_IN = Amount(1.0, "ml", "1 ml")  # poured while looking, where no dose grants a wish
+
+
+def settle(
+    recipe: Drink, book: Book, shelf: Shelf, log: MistakeLog
+) -> tuple[Drink, tuple[Dialled, ...]]:
+    """The drink with an amount for every wish, and how each was granted.
+
+    What cannot be granted is a mistake in `log`, and stands at 1 ml so that the rest is read.
+    """
+    dialled: list[Dialled] = []
+    wished = [n for n, part in enumerate(recipe.pours) if part.until is not None]
+    for n in wished[1:]:
+        log.add(
+            "two-wishes",
+            "only one pour can be worked out from the drink before its reveal",
+            book.at(recipe, ("pours", n)),
+            "write an amount for one of them",
+        )
+    for n in wished:
+        recipe = _settled_pour(recipe, n, book, shelf, log, dialled)
+    if recipe.reveal is not None and recipe.reveal.until is not None:
+        recipe = _settled_reveal(recipe, recipe.reveal.until, book, shelf, log, dialled)
+    for one in dialled:
+        if one.trade_off:
+            log.add(
+                "trade-off", one.trade_off, book.at(recipe, ()), "widen a bound, or accept it",
+                "warning",
+            )  # fmt: skip
+    return recipe, tuple(dialled)
+
+
+def pours_of(recipe: Drink, book: Book, shelf: Shelf, log: MistakeLog) -> list[Poured]:
+    """Every pour of a drink with its bottle; a wish not yet granted is nothing yet."""
+    return [
+        (
+            shelf[part.name],
+            pour(shelf[part.name], part.amount, book.house, log, book.at(recipe, ("pours", n))),
+        )
+        for n, part in enumerate(recipe.pours)
+    ]
+
+
+def reveal_line(recipe: Drink, book: Book, shelf: Shelf, log: MistakeLog) -> Line:
+    """The line along which a settled drink's reveal is poured. Raises ValueError for dry goods."""
+    assert recipe.reveal is not None
+    poured = pours_of(recipe, book, shelf, log)
+    chilled, _ = on_ice(poured, recipe, book.house)
+    return line_of(
+        chilled.liquid, chilled.temperature_c, shelf[recipe.reveal.pour], recipe, book.house,
+        pk_shift_of(poured),
+    )  # fmt: skip
+
+
+def pour_line(recipe: Drink, n: int, book: Book, shelf: Shelf, log: MistakeLog) -> Line:
+    """The line of the n-th pour: all else on as much ice as the drink takes as it is written."""
+    poured = pours_of(recipe, book, shelf, log)
+    chilled, _ = on_ice(poured, recipe, book.house)
+    bottle, measure = poured[n]
+    without = Liquid(chilled.liquid.amounts - (bottle.per_g * (measure.g or 0.0)).amounts)
+    line = line_of(
+        without, chilled.temperature_c, bottle, recipe, book.house, pk_shift_of(poured),
+        chilled.temperature_c,
+    )  # fmt: skip
+    return line
+
+
+def _settled_pour(
+    recipe: Drink, n: int, book: Book, shelf: Shelf, log: MistakeLog, dialled: list[Dialled]
+) -> Drink:
+    part, place = recipe.pours[n], book.at(recipe, ("pours", n))
+    bottle, wish = shelf[part.name], part.until
+    assert wish is not None
+    found: Dialled | None = None
+    for _ in range(ROUNDS):
+        if not _pourable(bottle, place, log):
+            break
+        line = pour_line(recipe, n, book, shelf, log)
+        most_ml = min(
+            room_ml(line.before, recipe, book.house),
+            most_of_a_pour_ml(float(volume_ml(line.before))),
+        )
+        found = _dialled(line, wish, bottle.name, most_ml, place, log)
+        settled = _amount(found)
+        if found is None or settled == recipe.pours[n].amount:
+            break
+        recipe = _with_pour(recipe, n, settled)
+    if found is None:
+        return _with_pour(recipe, n, _STANDS_IN)
+    dialled.append(found)
+    return recipe
+
+
+def _settled_reveal(
+    recipe: Drink, wish: Wish, book: Book, shelf: Shelf, log: MistakeLog, dialled: list[Dialled]
+) -> Drink:
+    assert recipe.reveal is not None
+    bottle, place = shelf[recipe.reveal.pour], book.at(recipe, ("reveal", "until"))
+    found: Dialled | None = None
+    if _pourable(bottle, place, log):
+        line = reveal_line(recipe, book, shelf, log)
+        most_ml = room_ml(line.before, recipe, book.house)
+        found = _dialled(line, wish, bottle.name, most_ml, place, log)
+    if found is not None:
+        dialled.append(found)
+    reveal = recipe.reveal.model_copy(update={"amount": _amount(found)})
+    return recipe.model_copy(update={"reveal": reveal})
+
+
+def _dialled(
+    line: Line, wish: Wish, name: str, most_ml: float, place: Place, log: MistakeLog
+) -> Dialled | None:
+    try:
+        return dial(line, wish, name, most_ml)
+    except Unreachable as no:
+        log.add("unreachable", no.message, place, no.mend)
+        return None
+
+
+def _pourable(bottle: Bottle, place: Place, log: MistakeLog) -> bool:
+    if bottle.density_g_per_ml is None:
+        log.add(
+            "dry-wish",
+            f"{bottle.name} is weighed, and only what is poured can be worked out",
+            place,
+            "dissolve it: write a solution of it, and wish for that",
+        )
+    return bottle.density_g_per_ml is not None
+
+
+def _amount(found: Dialled | None) -> Amount:
+    return _STANDS_IN if found is None else Amount(found.ml, "ml", f"{found.ml:g} ml")
+
+
+def _with_pour(recipe: Drink, n: int, amount: Amount) -> Drink:
+    part = recipe.pours[n].model_copy(update={"amount": amount})
+    return recipe.model_copy(update={"pours": (*recipe.pours[:n], part, *recipe.pours[n + 1 :])})

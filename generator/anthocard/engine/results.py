@@ -1,0 +1,177 @@
+"""What the engine hands to the press: a recipe together with everything computed from it.
+
+Belongs here: the frozen types of a computed recipe. Does not belong here: how any figure is
+worked out (the modules beside this one), nor how it is worded or rounded (the press).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from anthocard.diagnostics.diagnostic import Mistake
+from anthocard.engine.findings import (
+    Dialled,
+    Doubt,
+    Eyes,
+    Fit,
+    Window,
+)
+from anthocard.facts.chemistry.energy import Strength
+from anthocard.facts.chemistry.liquid import Floats, Liquid
+from anthocard.facts.colour.colours import Colour
+from anthocard.facts.law.allergens import AllergenState
+from anthocard.facts.law.shelf_life import Keeping
+from anthocard.house.model import Drink, Recipe
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Source:
+    """A row of a table that a figure rests on: which, from where, and how it was got."""
+
+    what: str
+    source: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One safety line: `guest` and `staff` wording (empty when it is not for them)."""
+
+    key: str
+    guest: str
+    staff: str
+    source: str
+    label: str = ""
+    local: bool = False  # only for the house's own place
+    defer: str = ""  # whom to ask: printed with every list of cautions
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """What one pour, garnish or part costs; `cost` is None where it has no price."""
+
+    name: str
+    cost: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What one serve of a drink (or one litre of anything else) costs. For staff only.
+
+    Money is in `currency`, without tax. `waste` is the house's allowance, inside `total`; `missing`
+    names what has no price, so that `total` is then a lower bound and what depends on it is None:
+    `pour_cost_percent` of the price without tax, `margin` over it, and `target_price` (with tax) at
+    which the house would meet its target. `priced` is the day the prices were looked at.
+    """
+
+    currency: str
+    lines: tuple[CostLine, ...]
+    waste: float
+    total: float
+    missing: tuple[str, ...] = ()
+    price: float | None = None
+    net_price: float | None = None
+    pour_cost_percent: float | None = None
+    margin: float | None = None
+    target_price: float | None = None
+    priced: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One pour or part, worked out: volume and mass at 20 °C, and the author's own words.
+
+    `ml` is None for what is not measured by volume (a leaf, a pinch). `unit` is the author's
+    unit; `count` the author's number in it.
+    """
+
+    name: str
+    ml: float | None
+    g: float | None
+    count: float
+    unit: str
+    text: str
+    role: str = "other"  # spirit, acid, buffer, pigment or other: sets how finely it is rounded
+    slug: str | None = None  # of the house's own recipe for it, where there is one
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A liquid in its vessel: the vector, how cold it is, and what follows from them."""
+
+    liquid: Liquid
+    temperature_c: float
+    volume_ml: float
+    abv_percent: float
+    ph: float
+    titratable_acidity_g_per_l: float
+    sugar_g_per_l: float
+    density_g_per_ml: float
+    ionic_strength_mol_per_kg: float
+    colour: Colour
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """The way from before to after: arrays of equal length over ml of reveal poured."""
+
+    poured_ml: Floats
+    ph: Floats
+    lab: Floats  # (n, 3)
+    hexes: tuple[str, ...]
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Computed:
+    """One recipe and its figures.
+
+    A drink has `before`, and with a reveal also `after`, `turn` and `reveal`; other kinds have
+    their one liquid in `before`, scaled to the batch the author wrote. `dilution_percent` is
+    melt water over the volume poured.
+    """
+
+    recipe: Recipe
+    slug: str
+    edition: str
+    measures: tuple[Measure, ...]
+    before: State
+    after: State | None = None
+    reveal: Measure | None = None
+    turn: Turn | None = None
+    delta_e00: float | None = None
+    melt_ml: float = 0.0
+    dilution_percent: float = 0.0
+    glass_width_mm: float = 60.0
+    allergens: tuple[AllergenState, ...] = ()  # every one on the place's list
+    strengths: tuple[Strength, ...] = ()  # before, and with a reveal after
+    keeping: Keeping | None = None  # of what is kept: None for a drink, made to order
+    cost: Cost | None = None  # None when nothing in it has a price
+    dialled: tuple[Dialled, ...] = ()  # wishes granted, in the order they were settled
+    window: Window | None = None
+    doubt_before: Doubt | None = None
+    doubt_after: Doubt | None = None
+    ours_before: Colour | None = None  # in the house's own light, where that is not daylight
+    ours_after: Colour | None = None
+    eyes: Eyes | None = None
+    fits: tuple[Fit, ...] = ()  # what measurements of the house changed
+    cautions: tuple[Caution, ...] = ()
+    warnings: tuple[Mistake, ...] = ()
+    sources: tuple[Source, ...] = ()
+    defaults: tuple[str, ...] = ()  # inputs that are defaults from memory, in words
+
+    @property
+    def kind(self) -> str:
+        """infusion, solution, syrup or drink."""
+        return self.recipe.kind
+
+    @property
+    def name(self) -> str:
+        """The recipe's own name."""
+        return self.recipe.name
+
+    @property
+    def is_drink(self) -> bool:
+        """Whether this is something a guest is served."""
+        return isinstance(self.recipe, Drink)

@@ -1,0 +1,1 @@
+"""What may hurt: cautions, allergens through everything made, how long it keeps."""

@@ -1,0 +1,107 @@
+"""Safety: which cautions a computed recipe calls for, and what the house decided about them.
+
+Belongs here: running the rules, the house's own tightening and loosening, and telling an author
+where care needs a look. Does not belong here: the rules themselves (facts/rules.yaml).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from anthocard.diagnostics.diagnostic import MistakeLog, did_you_mean
+from anthocard.engine.results import Caution, Computed
+from anthocard.engine.safety.profile import profile
+from anthocard.facts.law import shelf_life as keeping
+from anthocard.facts.law.places import jurisdiction
+from anthocard.facts.law.rules import (
+    Profile,
+    Rule,
+    rules,
+    worded,
+)
+from anthocard.house.collection import Book, fold
+from anthocard.house.settings import OwnRule
+
+
+def check_house(book: Book, log: MistakeLog) -> None:
+    """Note what is wrong with the house's place and its own rules, once a house.
+
+    A place without rows of ours is a warning; a rule that does not exist, or that nobody may
+    loosen, is an error.
+    """
+    house = book.house
+    if not jurisdiction(house.place).known:
+        log.add(
+            "place-without-rules",
+            f"no local rules are known here for {house.place}, so only the universal ones show",
+            book.at(house, ("place",)),
+            "ask your licensing or food authority, and write its rules on your own papers",
+            "warning",
+        )
+    by_key = {rule.key: rule for rule in rules()}
+    for key, own in house.rules.items():
+        place = book.at(house, ("rules", key), key=True)
+        if key not in by_key and key not in keeping.policy_keys():
+            known = (*by_key, *keeping.policy_keys())
+            log.add("unknown-rule", f"no rule is called “{key}”", place, did_you_mean(key, known))
+        elif key in by_key and by_key[key].firm and own.state == "loosened":
+            log.add(
+                "firm-rule",
+                f"“{key}” keeps people from harm and cannot be loosened",
+                place,
+                "take the line away, or write state: tightened",
+            )
+        names = {fold(recipe.name) for recipe in book.recipes}
+        for number, name in enumerate(own.only):
+            if fold(name) not in names:
+                log.add(
+                    "unknown-recipe",
+                    f"no recipe is called “{name}”",
+                    book.at(house, ("rules", key, "only", number)),
+                    did_you_mean(name, [recipe.name for recipe in book.recipes]),
+                )
+
+
+def cautions(figures: Computed, book: Book, log: MistakeLog) -> tuple[Caution, ...]:
+    """Every caution this recipe calls for, universal ones first, with the house's own decisions.
+
+    The recipe must have its allergens and strengths. A loosened rule stays in the book for staff,
+    with its reason and day, and leaves the guest's papers; a tightened one speaks whatever the
+    place, and says the house's reason too. What must not be served as it stands is also a warning.
+    """
+    found = tuple(cautions_of(profile(figures, book), book, figures.name))
+    warned = {rule.key for rule in rules() if rule.warn}
+    for one in found:
+        own = book.decided(one.key, figures.name)
+        if one.key in warned and (own is None or own.state == "tightened"):
+            place = book.at(figures.recipe, ("name",))
+            log.add(f"care-{one.key}", f"{figures.name}: {one.staff}", place, one.defer, "warning")
+    return found
+
+
+def cautions_of(facts: Profile, book: Book, name: str) -> Iterator[Caution]:
+    """The same for the profile of a recipe by its name, without warnings."""
+    for rule in rules():
+        own = book.decided(rule.key, name)
+        if rule.applies(facts, elsewhere=own is not None and own.state == "tightened"):
+            yield _caution(rule, facts, own)
+
+
+def _caution(rule: Rule, facts: Profile, own: OwnRule | None) -> Caution:
+    guest, staff, label = (worded(text, facts) for text in (rule.guest, rule.staff, rule.label))
+    if own is not None:
+        staff = f"{staff} House, {own.date}: {own.state}. {own.reason}".strip()
+    loosened = own is not None and own.state == "loosened"
+    if loosened:
+        guest = ""
+    if loosened or facts.kind == "drink":  # a drink has no bottle to label
+        label = ""
+    return Caution(
+        key=rule.key,
+        guest=guest,
+        staff=staff,
+        source=rule.source,
+        label=label,
+        local=rule.local,
+        defer=rule.defer,
+    )

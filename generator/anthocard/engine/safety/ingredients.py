@@ -1,0 +1,135 @@
+"""Everything that goes into a recipe, down through what the house makes, out to garnish and rim.
+
+Belongs here: the walk, and matching free words to things the house knows. Does not belong here:
+what follows for anybody's safety (inherited_allergens.py, profile.py).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from anthocard.facts.chemistry.substances import Substance, substance
+from anthocard.facts.law.rules import Ingredient
+from anthocard.facts.stock import AllergenRecord, StockItem
+from anthocard.house.collection import Book, fold
+from anthocard.house.model import (
+    Drink,
+    Infusion,
+    Made,
+    Recipe,
+)
+from anthocard.house.references import plant_key
+
+_NOT_A_WORD: Final = re.compile(r"[^\w%&'’]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One ingredient with what is on record about it.
+
+    `record` is what a label or the house said about allergens, None where nobody could: free words
+    for a garnish. A thing the house makes stands for itself only (its parts follow), so `whole` is
+    False and it needs no record of its own. `item` is the stock line, where there is one.
+    """
+
+    ingredient: Ingredient
+    record: AllergenRecord | None
+    whole: bool = True
+    item: StockItem | None = None
+
+
+def walk(recipe: Recipe, book: Book) -> tuple[Found, ...]:
+    """Every ingredient of a recipe, each after what it is part of."""
+    return tuple(_walk(recipe, book))
+
+
+def named_in(line: str, book: Book) -> StockItem | Made | None:
+    """The thing of the house that free words speak of (“a bay leaf”): the longest name in them."""
+    words = f" {fold(_NOT_A_WORD.sub(' ', line))} "
+    names = [name for name in book.index if f" {name} " in words]
+    return book.index[max(names, key=len)] if names else None
+
+
+def _walk(recipe: Recipe, book: Book) -> Iterator[Found]:
+    if isinstance(recipe, Infusion):
+        yield _steeped(recipe, book)
+        yield from _thing(recipe.into, "base", book)
+    elif isinstance(recipe, Drink):
+        for pour in recipe.pours:
+            yield from _thing(pour.name, "pour", book)
+        if recipe.reveal is not None:
+            yield from _thing(recipe.reveal.pour, "reveal", book)
+        for line in recipe.garnish:
+            yield from _words(line, "garnish", recipe, book)
+        if recipe.rim is not None:
+            yield from _words(recipe.rim, "rim", recipe, book)
+    else:
+        for part in recipe.parts:
+            yield from _thing(part.name, "part", book)
+
+
+def _thing(name: str, role: str, book: Book) -> Iterator[Found]:
+    thing = book.find(name)
+    if isinstance(thing, StockItem):
+        yield _stock(thing, role)
+    elif thing is not None:
+        yield Found(Ingredient(thing.name, thing.kind, role), thing.allergens, whole=False)
+        yield from _walk(thing, book)
+
+
+def _words(line: str, role: str, recipe: Drink, book: Book) -> Iterator[Found]:
+    """Free words: the thing they name keeps its own record, else the drink's own record speaks."""
+    thing = named_in(line, book)
+    if isinstance(thing, StockItem):
+        found = _stock(thing, role)
+        yield Found(_called(found.ingredient, line), found.record, item=thing)
+    else:
+        yield Found(Ingredient(line, role, role), recipe.allergens)
+        if thing is not None:
+            yield from _thing(thing.name, role, book)
+
+
+def _called(ingredient: Ingredient, line: str) -> Ingredient:
+    """The same ingredient under the author's words for it: rules listen for those too."""
+    return replace(ingredient, name=f"{ingredient.name} ({line})")
+
+
+def _stock(item: StockItem, role: str) -> Found:
+    jar = _jar(item)
+    ingredient = Ingredient(
+        item.name,
+        item.kind,
+        role,
+        plant=item.plant or "",
+        latin=item.latin or "",
+        form=item.form or "",
+        food_grade=item.food_grade,
+        traits=frozenset(item.traits),
+        substance="" if jar is None else jar.key,
+        hazards=frozenset() if jar is None else frozenset(jar.hazards),
+        for_drinks=jar is None or jar.for_drinks,
+    )
+    return Found(ingredient, item.allergens, item=item)
+
+
+def _jar(item: StockItem) -> Substance | None:
+    return None if item.substance is None else substance(item.substance)
+
+
+def _steeped(recipe: Infusion, book: Book) -> Found:
+    """The plant of an infusion: the recipe's own word on form, Latin name and grade comes first."""
+    item = book.find(recipe.plant)
+    plain = Ingredient(recipe.plant, "plant", "plant")
+    found = _stock(item, "plant") if isinstance(item, StockItem) else Found(plain, None)
+    known = found.ingredient
+    ingredient = replace(
+        known,
+        plant=plant_key(recipe.plant, book),
+        latin=recipe.latin or known.latin,
+        form=recipe.form or known.form,
+        food_grade=known.food_grade if recipe.food_grade is None else recipe.food_grade,
+    )
+    return replace(found, ingredient=ingredient)

@@ -1,0 +1,123 @@
+"""Allergens of a recipe in three states, inherited through everything in it.
+
+Belongs here: the roll-up over ingredients, and sulphites worked out through dilution. Does not
+belong here: names and lists (facts.allergens) or wording for a page (the press).
+
+“None known” is said only where every part has a dated record. A part without one may hold
+anything; a garnish that is not in stock is covered by the drink's own record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from anthocard.engine.results import Computed
+from anthocard.engine.safety.ingredients import Found, walk
+from anthocard.facts.law import allergens as facts
+from anthocard.facts.law.allergens import AllergenState
+from anthocard.facts.law.places import jurisdiction
+from anthocard.facts.stock import AllergenRecord
+from anthocard.house.collection import Book
+
+SULPHITES = "sulphites"
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """One allergen of one part: which (almond), what it counts as, where it stands."""
+
+    key: str
+    part: str
+
+
+def roll_up(figures: Computed, book: Book) -> tuple[AllergenState, ...]:
+    """The state of every allergen on the list of the house's place, in the list's order."""
+    found = walk(figures.recipe, book)
+    where = jurisdiction(book.house.place)
+    contains = [told for one in found for told in _told(one, "contains")]
+    possible = [told for one in found for told in _told(one, "may_contain")]
+    own = figures.recipe.allergens or AllergenRecord()
+    contains += [_Told(key, "this recipe") for key in own.contains]
+    possible += [_Told(key, "this recipe") for key in own.may_contain]
+    unchecked = _parts(one.ingredient.name for one in found if one.whole and not _checked(one))
+    weighed = _sulphite(figures, found, where.allergens)
+    if SULPHITES in own.contains:  # the author knows better than the sum
+        weighed = None
+    return tuple(
+        weighed
+        if key == SULPHITES and weighed is not None
+        else _state(key, contains, possible, unchecked)
+        for key in facts.listed(where.allergens)
+    )
+
+
+def contained(states: Iterable[AllergenState]) -> tuple[AllergenState, ...]:
+    """Those that are in it."""
+    return tuple(one for one in states if one.state == "contains")
+
+
+def _state(key: str, contains: list[_Told], possible: list[_Told], unchecked: str) -> AllergenState:
+    inside = [told for told in contains if key in facts.broadened([told.key])]
+    perhaps = [
+        told for told in possible if key in facts.broadened([told.key]) | facts.possibly([told.key])
+    ] + [told for told in contains if key in facts.possibly([told.key])]
+    if inside:
+        kinds = _parts(facts.label(told.key) for told in inside if told.key != key)
+        label = f"{facts.label(key)} ({kinds})" if kinds else facts.label(key)
+        return AllergenState(key, label, "contains", _parts(told.part for told in inside))
+    label = facts.label(key)
+    if perhaps:
+        return AllergenState(key, label, "may contain", _parts(told.part for told in perhaps))
+    if unchecked:
+        return AllergenState(key, label, "may contain", f"no dated record: {unchecked}")
+    return AllergenState(key, label, "none known", "every part has a dated record")
+
+
+def _told(one: Found, state: str) -> list[_Told]:
+    """What the record says; and what an unrecorded part's own name says, as a doubt at least."""
+    keys = set(getattr(one.record, state)) if one.record is not None else set()
+    if not _checked(one) and one.whole:
+        named = facts.named_in(one.ingredient.name)
+        certain = one.ingredient.role in {"garnish", "rim"} and one.item is None
+        if certain == (state == "contains"):
+            keys |= named
+    return [_Told(key, one.ingredient.name) for key in sorted(keys)]
+
+
+def _checked(one: Found) -> bool:
+    return one.record is not None and one.record.checked is not None
+
+
+def _sulphite(
+    figures: Computed, found: tuple[Found, ...], allergen_list: str
+) -> AllergenState | None:
+    """Sulphites by the milligram, where every part that holds them says how much; else None."""
+    carriers = [
+        one
+        for one in found
+        if one.record is not None and SULPHITES in one.record.contains + one.record.may_contain
+    ]
+    if any(one.item is None or one.item.sulphite_mg_per_l == 0.0 for one in carriers):
+        return None
+    mg_per_l = sulphite_mg_per_l(figures)
+    if mg_per_l <= 0.0:
+        return None
+    label, held = facts.label(SULPHITES), _parts(one.ingredient.name for one in carriers)
+    because = f"about {mg_per_l:.0f} mg/l" + (f", from {held}" if held else "")
+    if facts.declare_sulphites(mg_per_l, allergen_list):
+        return AllergenState(SULPHITES, label, "contains", because)
+    return AllergenState(SULPHITES, label, "may contain", f"{because}: too little to declare")
+
+
+def sulphite_mg_per_l(figures: Computed) -> float:
+    """Total SO2 in mg per litre, the higher of before and after."""
+    states = [one for one in (figures.before, figures.after) if one is not None]
+    return max(
+        float(one.liquid["sulphite_mg"]) / one.volume_ml * 1000.0 if one.volume_ml else 0.0
+        for one in states
+    )
+
+
+def _parts(names: Iterable[str]) -> str:
+    return ", ".join(dict.fromkeys(names))

@@ -1,0 +1,185 @@
+"""How long what the house makes keeps: policy, parts, the house's own word, and fading colour.
+
+Belongs here: the shortest of all limits for one recipe. Does not belong here: the policy and the
+tables (facts.keeping), fading rates (facts.kinetics), or what is printed on a label (the press).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.engine.mix import acidity
+from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.results import Computed
+from anthocard.engine.safety.ingredients import walk
+from anthocard.facts.chemistry.kinetics import (
+    colour_left,
+    fading_source,
+    unread,
+)
+from anthocard.facts.chemistry.liquid import PLANTS, Liquid
+from anthocard.facts.chemistry.volume import abv_percent
+from anthocard.facts.colour import colours
+from anthocard.facts.colour.pigments import plant
+from anthocard.facts.law import shelf_life as facts
+from anthocard.facts.law.rules import Profile
+from anthocard.facts.law.shelf_life import Keeping, Limit
+from anthocard.house.collection import Book
+from anthocard.house.model import Drink, Recipe
+
+_WRITTEN: Final = re.compile(r"(\d+(?:\.\d+)?)\s*(hour|day|week|month)s?\b", re.IGNORECASE)
+_DAYS: Final = {"hour": 1 / 24, "day": 1.0, "week": 7.0, "month": 30.0}
+_DEGREES: Final = re.compile(r"(-?\d+(?:\.\d+)?)\s*°\s*C")
+_SHARE: Final = 1e-3  # pigments fainter than this share of the colour set no date
+
+
+def keeping(figures: Computed, book: Book, shelf: Shelf, log: MistakeLog) -> Keeping | None:
+    """How long a made thing keeps; None for a drink, which is made to order.
+
+    Warns where the author's own `keeps` goes beyond the policy without a recorded reason.
+    """
+    recipe = figures.recipe
+    if isinstance(recipe, Drink):
+        return None
+    kept = kept_as(recipe.kind, figures.before.liquid, recipe, shelf[recipe.name].parts, book)
+    days, rule = _written_days(recipe), kept.limits[0]
+    if days is not None and rule.days is not None and days > rule.days:
+        log.add(
+            "keeps-too-long",
+            f"{recipe.name} says it keeps {days} days, and the rule is {rule.days}: {rule.words}",
+            book.at(recipe, ("keeps",)),
+            f"write keeps: {rule.days} days; or, with a test of your own, house.yaml: rules: "
+            f"{{{rule.key}: {{state: loosened, only: [{recipe.name}], days: {days}, reason: …, "
+            "date: …}}",
+            "warning",
+        )
+    return kept
+
+
+def kept_as(
+    kind: str,
+    liquid: Liquid,
+    recipe: Recipe,
+    parts: tuple[tuple[Bottle, object], ...],
+    book: Book,
+) -> Keeping:
+    """The limits of one liquid kept as an infusion, solution, syrup or batch.
+
+    A batch is a bottled drink, or something brought down: what its recipe says of storing is then
+    not of this liquid. The policy's limit comes first, then that of each house-made part, then the
+    recipe's own.
+    """
+    house = book.house
+    facts_of = _profile(kind, liquid, recipe, book)
+    found = facts.policy(facts_of)
+    if found is None:
+        raise ValueError(f"nothing is kept as a {kind}")
+    limit, store = found
+    own = book.decided(limit.key, recipe.name)
+    if own is not None:
+        limit = replace(
+            limit,
+            days=limit.days if own.days is None else own.days,
+            words=f"{limit.words}; {own.state} by the house on {own.date}: {own.reason}",
+        )
+    limits = [limit, *_of_parts(parts, book)]
+    own_days = None if isinstance(recipe, Drink) else _written_days(recipe)
+    if own_days is not None:
+        limits.append(Limit("keeps", own_days, "as the recipe says", "the house", "measured"))
+    days = [one.days for one in limits if one.days is not None]
+    store = recipe.store or store if kind != "batch" else store
+    temperature_c = _stored_at(store, house.room_temperature)
+    moved, source = colour_days(liquid, temperature_c)
+    return Keeping(min(days) if days else None, store, tuple(limits), moved, source)
+
+
+def colour_days(liquid: Liquid, temperature_c: float) -> tuple[float | None, str]:
+    """Days until the colour has moved ΔE00 5 in the sample bottle, dark at a temperature.
+
+    First-order fading at published half-lives, each pigment at its own. None where a pigment has no
+    published rate, where there is no pigment, or beyond the two years looked at; the words beside
+    it give the source or say why not. An order of magnitude: the house's own eye decides.
+    """
+    doses = {key: float(liquid[f"{key}_au_ml"]) for key in PLANTS}
+    total = sum(doses.values())
+    present = [key for key, dose in doses.items() if dose > _SHARE * total]
+    if not present:
+        return None, facts.NO_COLOUR
+    goal, longest = facts.colour_moved()
+    days = np.concatenate([[0.0], np.geomspace(0.1, longest, 160)])
+    left = {key: colour_left(key, days, temperature_c) for key in present}
+    rateless = [key for key in present if left[key] is None]
+    if rateless:
+        return None, "; ".join(_without_rate(key, temperature_c) for key in rateless)
+    faded = liquid.having(
+        **{f"{key}_au_ml": doses[key] * share for key, share in left.items() if share is not None}
+    )
+    ph = float(acidity.read(liquid, temperature_c).ph)
+    lab = colours.to_lab(look.transmittance(faded, ph, look.sample_width_mm()))
+    moved = colours.delta_e_2000(lab[0], lab)
+    sources = "; ".join(fading_source(key) for key in present)
+    beyond = np.flatnonzero(moved >= goal)
+    if not beyond.size:
+        return None, f"holds beyond {longest:.0f} days: {sources}"
+    after = int(beyond[0])
+    return float(
+        np.interp(goal, moved[after - 1 : after + 1], days[after - 1 : after + 1])
+    ), sources
+
+
+def _profile(kind: str, liquid: Liquid, recipe: Recipe, book: Book) -> Profile:
+    """As much of a profile as the policy asks for."""
+    ph = float(acidity.read(liquid, book.house.room_temperature).ph)
+    activity, mass_g = float(facts.water_activity(liquid)), float(liquid.mass_g)
+    return Profile(
+        kind=kind,
+        ph_low=ph,
+        ph_high=ph,
+        abv_percent=float(abv_percent(liquid)),
+        sugar_percent=100.0 * float(liquid["sugar_g"]) / mass_g if mass_g else 0.0,
+        ingredients=tuple(one.ingredient for one in walk(recipe, book)),
+        table_a=facts.table_a(ph, activity),
+        table_b=facts.table_b(ph, activity),
+    )
+
+
+def _of_parts(parts: tuple[tuple[Bottle, object], ...], book: Book) -> Iterator[Limit]:
+    """A mixture keeps no longer than each house-made thing in it (Food Code 3-501.17(D))."""
+    for bottle, _ in parts:
+        if bottle.recipe is None or bottle.batch is None:
+            continue
+        kept = kept_as(bottle.recipe.kind, bottle.batch, bottle.recipe, bottle.parts, book)
+        if kept.days is not None:
+            words = f"holds {bottle.name}, which keeps {kept.days} days from its own making"
+            shortest = min(kept.limits, key=lambda one: one.days or facts.colour_moved()[1])
+            yield Limit(f"part: {bottle.name}", kept.days, words, shortest.source, shortest.how)
+
+
+def _written_days(recipe: Recipe) -> int | None:
+    """The first time in the author's own `keeps`, in days."""
+    found = _WRITTEN.search(recipe.keeps or "")
+    return max(1, int(float(found[1]) * _DAYS[found[2].lower()])) if found else None
+
+
+def _stored_at(store: str, otherwise_c: float) -> float:
+    found = _DEGREES.search(store)
+    return float(found[1]) if found else otherwise_c
+
+
+def _without_rate(key: str, temperature_c: float) -> str:
+    """What a plant without a rate is told as: how long it held in the cold, or why no date."""
+    told, name = unread(key, temperature_c), plant(key).label.lower()
+    if told.held_days is not None:
+        return (
+            f"{name} is published to hold {told.held_days} days at {told.held_c:g} °C; "
+            "beyond that compare with a fresh batch"
+        )
+    return f"{name}: {told.words}; compare with a fresh batch"

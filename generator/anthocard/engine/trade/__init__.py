@@ -1,0 +1,1 @@
+"""What the trade asks beside the drink: batches, demand, cost, strength, records."""

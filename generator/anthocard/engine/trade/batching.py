@@ -1,0 +1,240 @@
+"""Batches: n serves in bottles at drinking strength, or so many litres of something made.
+
+Belongs here: scaling, the water that stands in for melt, bottles and labels, weights, the freezer.
+Does not belong here: buying (demand.py), a batch's log (records.py), proofing (dilution.py).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from typing import Any
+
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.mix import acidity
+from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix.assemble import pk_shift_of
+from anthocard.engine.mix.pour import poured_liquid
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.results import (
+    Caution,
+    Computed,
+    Measure,
+)
+from anthocard.engine.safety.cautions import cautions_of
+from anthocard.engine.safety.profile import profile
+from anthocard.engine.safety.use_by import kept_as
+from anthocard.engine.trade.dilution import Proofed
+from anthocard.facts.chemistry import heat
+from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
+from anthocard.facts.chemistry.carbonation import tap_water
+from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.volume import (
+    abv_percent,
+    density_g_per_ml,
+    volume_ml,
+)
+from anthocard.facts.law.shelf_life import Keeping, last_day
+from anthocard.house.collection import Book
+from anthocard.house.model import Drink
+
+
+@dataclass(frozen=True, slots=True)
+class BatchLine:
+    """One thing to measure into a batch, by volume at 20 °C and by mass; `by_mass` says weigh it.
+
+    `ml` and `g` are None for what is neither poured nor weighed; `count` is then how many.
+    """
+
+    name: str
+    ml: float | None
+    g: float | None
+    count: float
+    unit: str
+    by_mass: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A batch, worked out: what goes in, what comes out, how it is kept.
+
+    For a drink `water_ml` (and g) takes the place of the melt, so that a cold bottle pours at
+    drinking strength without ice; `at_service` names what is added to the glass (anything fizzy,
+    the reveal). `ph` (at room temperature) and `colour` (through the sample bottle) are what it
+    should show. `freezing_c` is where ice begins to form and `freezer_safe` whether that is below
+    the house's freezer. `labels` counts one a bottle.
+    """
+
+    name: str
+    serves: int | None
+    lines: tuple[BatchLine, ...]
+    water_ml: float
+    water_g: float
+    total_ml: float
+    total_g: float
+    density_g_per_ml: float
+    abv_percent: float
+    bottle_ml: float
+    bottles: int
+    labels: int
+    freezing_c: float
+    freezer_safe: bool
+    ph: float
+    colour: str
+    at_service: tuple[str, ...]
+    keeping: Keeping
+    cautions: tuple[Caution, ...]
+
+    def last_day(self, made: date) -> date | None:
+        """The last day of use of what is made on a day; None where nothing sets a date."""
+        return None if self.keeping.days is None else last_day(made, self.keeping.days)
+
+
+def batch(
+    figures: Computed, serves: int, book: Book, shelf: Shelf, bottle_ml: float | None = None
+) -> Batch:
+    """A drink for so many guests, bottled at the strength it has when it leaves the bar.
+
+    Fizzy pours and the reveal stay out and are added at service. `bottle_ml` defaults to that of
+    batch.yaml. Raises ValueError for less than one serve, no bottle and what is not a drink.
+    """
+    recipe = figures.recipe
+    if not isinstance(recipe, Drink) or serves < 1:
+        raise ValueError("a batch of a drink has at least one serve")
+    bottles = [shelf[part.name] for part in recipe.pours]
+    pours = tuple(zip(bottles, figures.measures, strict=True))
+    poured = [poured_liquid(bottle, measure, book.house) for bottle, measure in pours]
+    melt_g = float((figures.before.liquid + Liquid.mix(poured) * -1.0)["water_g"])
+    still = [(bottle, measure) for bottle, measure in pours if not bottle.fizzy]
+    mixed = Liquid.mix(poured_liquid(bottle, measure, book.house) for bottle, measure in still)
+    one = mixed + _water(max(0.0, melt_g), book)
+    at_service = [bottle.name for bottle in bottles if bottle.fizzy]
+    if figures.reveal is not None:
+        at_service.append(figures.reveal.name)
+    return _bottled(
+        figures, book, one * float(serves),
+        tuple(_scaled(measure, float(serves)) for _, measure in still),
+        max(0.0, melt_g) * serves, bottle_ml, serves, tuple(at_service),
+        kept_as("batch", one, recipe, tuple(still), book), "batch",
+        _shown(one, book, pk_shift_of(still)),
+    )  # fmt: skip
+
+
+def make(
+    figures: Computed,
+    net_ml: float,
+    book: Book,
+    shelf: Shelf,
+    bottle_ml: float | None = None,
+    down: Proofed | None = None,
+) -> Batch:
+    """So many millilitres of an infusion, solution or syrup, after straining.
+
+    With `down` (of `net_ml`) it is then brought down: totals, bottles, freezer and keeping are
+    those of the weaker liquid, while `lines` and `water_g` stay those of the making.
+    Raises ValueError where nothing is wanted, nothing comes out, or it is a drink.
+    """
+    recipe, made_ml = figures.recipe, figures.before.volume_ml
+    if isinstance(recipe, Drink) or net_ml <= 0.0 or made_ml <= 0.0:
+        raise ValueError("more than nothing of something the house makes")
+    factor = net_ml / made_ml
+    lines = tuple(_scaled(measure, factor) for measure in figures.measures)
+    liquid, shows = figures.before.liquid * factor, (figures.before.ph, figures.before.colour.name)
+    if down is not None:
+        liquid = liquid + _water(down.water_g, book)
+        shows = _shown(liquid, book, shelf[recipe.name].pk_shift)
+    kind = recipe.kind if down is None else "batch"
+    kept = kept_as(kind, liquid, recipe, shelf[recipe.name].parts, book)
+    weighed_g = sum(line.g for line in lines if line.g is not None)
+    topped_g = 0.0
+    if getattr(recipe, "made_up_to", None) is not None:
+        topped_g = max(0.0, float(figures.before.liquid.mass_g) * factor - weighed_g)
+    return _bottled(
+        figures, book, liquid, lines, topped_g, bottle_ml, None, (), kept, recipe.kind, shows,
+    )  # fmt: skip
+
+
+def mixed_ml(serves: int, pours_ml: tuple[float, ...], water_share: float) -> tuple[float, float]:
+    """Volume of a mix for so many serves, and the water it takes at a share of the mix, both in ml.
+
+    Plain sums, volumes taken as additive. Raises ValueError for less than one serve.
+    """
+    if serves < 1 or water_share < 0.0:
+        raise ValueError("at least one serve, and no less than no water")
+    mix = serves * sum(pours_ml)
+    return mix, mix * water_share
+
+
+def bottles_for(total_ml: float, bottle_ml: float) -> int:
+    """Bottles to hold a volume, the last one perhaps not full. Raises ValueError for no bottle."""
+    if bottle_ml <= 0.0:
+        raise ValueError("a bottle holds more than 0 ml")
+    return math.ceil(total_ml / bottle_ml - 1e-9)
+
+
+def _bottled(
+    figures: Computed,
+    book: Book,
+    liquid: Liquid,
+    lines: tuple[BatchLine, ...],
+    water_g: float,
+    bottle_ml: float | None,
+    serves: int | None,
+    at_service: tuple[str, ...],
+    kept: Keeping,
+    kind: str,
+    shows: tuple[float, str],
+) -> Batch:
+    total_ml = float(volume_ml(liquid))
+    size_ml = float(_rows()["bottle"]["ml"]) if bottle_ml is None else bottle_ml
+    count = bottles_for(total_ml, size_ml)
+    freezing_c = float(heat.freezing_point_c(liquid))
+    return Batch(
+        name=figures.name,
+        serves=serves,
+        lines=lines,
+        water_ml=water_g / water_density_g_per_ml(),
+        water_g=water_g,
+        total_ml=total_ml,
+        total_g=float(liquid.mass_g),
+        density_g_per_ml=float(density_g_per_ml(liquid)),
+        abv_percent=float(abv_percent(liquid)),
+        bottle_ml=size_ml,
+        bottles=count,
+        labels=count,
+        freezing_c=freezing_c,
+        freezer_safe=freezing_c < book.house.freezer_temperature,
+        ph=shows[0],
+        colour=shows[1],
+        at_service=at_service,
+        keeping=kept,
+        cautions=tuple(cautions_of(replace(profile(figures, book), kind=kind), book, figures.name)),
+    )
+
+
+def _water(grams: float, book: Book) -> Liquid:
+    """The house's own water, with the alkalinity that its ice would have brought."""
+    return tap_water(grams, book.house.water.alkalinity_mg_caco3_per_l)
+
+
+def _shown(liquid: Liquid, book: Book, pk_shift: float) -> tuple[float, str]:
+    """PH at room temperature, and the colour's name through the sample bottle."""
+    ph = float(acidity.read(liquid, book.house.room_temperature).ph)
+    return ph, look.colour(liquid, ph, look.sample_width_mm(), pk_shift=pk_shift).name
+
+
+def _scaled(measure: Measure, factor: float) -> BatchLine:
+    ml = None if measure.ml is None else measure.ml * factor
+    g = None if measure.g is None else measure.g * factor
+    heavy = ml is not None and ml > float(_rows()["weigh"]["from_ml"])
+    dry = ml is None and g is not None
+    count, unit = measure.count * factor, measure.unit
+    return BatchLine(measure.name, ml, g, count, unit, by_mass=g is not None and (heavy or dry))
+
+
+@cache
+def _rows() -> dict[str, Any]:
+    rows: dict[str, Any] = read_table("anthocard.engine.trade", "batching.yaml")["batch"]
+    return rows

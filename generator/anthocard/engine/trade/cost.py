@@ -1,0 +1,183 @@
+"""What things cost: packs and yields become the cost of a serve, and that becomes a price.
+
+Belongs here: money, for staff papers only. Does not belong here: amounts (pour.py) or what to buy
+(demand.py). The sums are common practice, no source; the arithmetic is exact.
+
+Stock prices are without tax, menu prices with the house's `vat_percent` inside.
+"""
+
+from __future__ import annotations
+
+from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.results import (
+    Computed,
+    Cost,
+    CostLine,
+    Measure,
+)
+from anthocard.engine.safety.ingredients import named_in
+from anthocard.facts.stock import StockItem
+from anthocard.facts.units.measures import (
+    pieces,
+    to_g,
+    to_ml,
+)
+from anthocard.facts.units.units import units
+from anthocard.house.collection import Book, fold
+from anthocard.house.model import Drink, Infusion
+
+LITRE_ML = 1000.0
+
+
+def cost_of(figures: Computed, book: Book, shelf: Shelf) -> Cost | None:
+    """One serve of a drink with its garnish and waste, or a litre of anything else.
+
+    None when nothing in it has a price. See Cost for what a missing price does.
+    """
+    recipe = figures.recipe
+    if isinstance(recipe, Drink):
+        lines = [
+            CostLine(measure.name, measure_cost(shelf[part.name], measure, book))
+            for part, measure in zip(recipe.pours, figures.measures, strict=True)
+        ]
+        if recipe.reveal is not None and figures.reveal is not None:
+            bottle = shelf[recipe.reveal.pour]
+            lines.append(CostLine(figures.reveal.name, measure_cost(bottle, figures.reveal, book)))
+        dressing = (*recipe.garnish, *((recipe.rim,) if recipe.rim else ()))
+        lines += [CostLine(line, _garnish_cost(line, book)) for line in dressing]
+        price = recipe.price
+    else:
+        litres = figures.before.volume_ml / LITRE_ML
+        lines = [
+            CostLine(line.name, None if line.cost is None or not litres else line.cost / litres)
+            for line in _batch_lines(shelf[recipe.name], book)
+        ]
+        price = None
+    if all(line.cost is None for line in lines):
+        return None
+    return _summed(tuple(lines), price, book)
+
+
+def measure_cost(bottle: Bottle, measure: Measure, book: Book) -> float | None:
+    """What one measure of a bottle costs, None where a price, pack or size is missing.
+
+    A house-made bottle costs what went into its batch over what came out of it, so strain loss is
+    paid for. Water without a price costs nothing.
+    """
+    if bottle.item is not None:
+        return _stock_cost(bottle.item, measure, bottle.density_g_per_ml)
+    costs = [line.cost for line in _batch_lines(bottle, book)]
+    if bottle.batch is None or measure.g is None or float(bottle.batch.mass_g) <= 0.0:
+        return None
+    known = [cost for cost in costs if cost is not None]
+    return sum(known) * measure.g / float(bottle.batch.mass_g) if len(known) == len(costs) else None
+
+
+def infused_cost_per_ml(spirit_cost: float, plant_cost: float, yield_ml: float) -> float:
+    """Cost of a millilitre that came through the strainer. Raises ValueError without a yield."""
+    if yield_ml <= 0.0:
+        raise ValueError("an infusion must yield something: more than 0 ml")
+    return (spirit_cost + plant_cost) / yield_ml
+
+
+def net_of_tax(price: float, vat_percent: float) -> float:
+    """The price without the tax inside it."""
+    return price / (1.0 + vat_percent / 100.0)
+
+
+def pour_cost_percent(cost: float, net_price: float) -> float:
+    """Cost over the price without tax, in percent. Raises ValueError for a price of nothing."""
+    if net_price <= 0.0:
+        raise ValueError("there is no pour cost of a price of nothing")
+    return 100.0 * cost / net_price
+
+
+def price_for(cost: float, target_percent: float, vat_percent: float) -> float:
+    """The price with tax at which a serve meets a target pour cost. ValueError at 0 % or less."""
+    if target_percent <= 0.0:
+        raise ValueError("a target pour cost lies above 0 %")
+    return cost / (target_percent / 100.0) * (1.0 + vat_percent / 100.0)
+
+
+def _summed(lines: tuple[CostLine, ...], price: float | None, book: Book) -> Cost:
+    house = book.house
+    bare = sum(line.cost for line in lines if line.cost is not None)
+    waste = bare * house.waste_percent / 100.0
+    missing = tuple(line.name for line in lines if line.cost is None)
+    total = bare + waste
+    net = None if price is None else net_of_tax(price, house.vat_percent)
+    whole = not missing
+    target = house.pour_cost_target
+    return Cost(
+        currency=house.currency,
+        lines=lines,
+        waste=waste,
+        total=total,
+        missing=missing,
+        price=price,
+        net_price=net,
+        pour_cost_percent=pour_cost_percent(total, net) if net and whole else None,
+        margin=net - total if net and whole else None,
+        target_price=price_for(total, target, house.vat_percent) if target and whole else None,
+        priced=house.priced,
+    )
+
+
+def _batch_lines(bottle: Bottle, book: Book) -> list[CostLine]:
+    """What went into the batch of a house-made bottle, line by line, for the whole batch."""
+    lines = [
+        CostLine(part.name, measure_cost(part, measure, book)) for part, measure in bottle.parts
+    ]
+    if isinstance(bottle.recipe, Infusion):
+        plant = book.find(bottle.recipe.plant)
+        steeped = bottle.measures[0]
+        cost = _stock_cost(plant, steeped, None) if isinstance(plant, StockItem) else None
+        lines.append(CostLine(bottle.recipe.plant, cost))
+    return lines
+
+
+def _stock_cost(item: StockItem, measure: Measure, density: float | None) -> float | None:
+    if item.price is None:
+        return 0.0 if item.kind == "water" else None
+    if item.pack is None:
+        return None
+    share = pack_share(item, measure, density)
+    return None if share is None else item.price * share
+
+
+def pack_share(item: StockItem, measure: Measure, density: float | None) -> float | None:
+    """How many packs of a stock line one measure of it takes, None where sizes do not meet."""
+    if item.pack is None:
+        return None
+    ml, g = measure.ml, measure.g
+    if ml is None and g is not None and density is not None:
+        ml = g / density
+    if g is None and ml is not None and density is not None:
+        g = ml * density
+    count = pieces_of(item, measure)
+    held_ml, held_g, held = to_ml(item.pack), to_g(item.pack), pieces(item.pack)
+    for size, amount in ((held_ml, ml), (held_g, g), (held, count)):
+        if size is not None:
+            return None if amount is None else amount / size
+    return None
+
+
+def pieces_of(item: StockItem, measure: Measure) -> float | None:
+    """How many pieces a measure is: as counted, or by the size of one piece."""
+    if units()[measure.unit].dimension == "count":
+        return measure.count
+    if measure.ml is not None and item.unit_ml:
+        return measure.ml / item.unit_ml
+    return measure.g / item.unit_g if measure.g is not None and item.unit_g else None
+
+
+def _garnish_cost(line: str, book: Book) -> float | None:
+    """The house's own figure for a garnish as written, else one piece of the stock it names."""
+    own = {fold(name): cost for name, cost in book.house.garnish_costs.items()}
+    if fold(line) in own:
+        return own[fold(line)]
+    thing = named_in(line, book)
+    if not isinstance(thing, StockItem):
+        return None
+    return _stock_cost(thing, Measure(thing.name, None, None, 1.0, "piece", line), None)

@@ -1,0 +1,232 @@
+"""Stock take-off: what a week's plan of serves needs, what to make of it, and what to buy.
+
+Belongs here: adding up the plan down to packs. Does not belong here: prices (cost.py) or batches
+(batching.py). The sums are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Literal
+
+from anthocard.diagnostics.diagnostic import (
+    MistakeLog,
+    Severity,
+    did_you_mean,
+)
+from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.results import Computed, Measure
+from anthocard.engine.safety.ingredients import named_in
+from anthocard.engine.trade.cost import pack_share
+from anthocard.facts.stock import StockItem
+from anthocard.facts.units.measures import (
+    Amount,
+    pieces,
+    to_g,
+    to_ml,
+)
+from anthocard.house.collection import Book, fold
+from anthocard.house.model import Drink, Infusion
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One stock line of a plan. Numbers are packs, `pack` says how large one is.
+
+    `needed` counts the week with waste and strain loss, `to_buy` is whole packs after what is on
+    hand and what should stay. All are None where the line has no pack or its size does not meet how
+    it is measured; `amount` (`ml`, `g` or pieces, as `unit` says) then tells how much.
+    """
+
+    name: str
+    amount: float
+    unit: str
+    pack: str
+    needed: float | None
+    on_hand: float | None
+    to_buy: int | None
+    cost: float | None
+    supplier: str
+    lead_days: int
+
+    def order_by(self, start: date) -> date:
+        """The day to order on for a week that starts on `start`."""
+        return start - timedelta(days=self.lead_days)
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOff:
+    """A week's plan: stock to buy, and house-made things with the ml the week uses of each."""
+
+    buy: tuple[Need, ...]
+    make: tuple[tuple[str, float], ...]
+
+
+def check_plan(book: Book, log: MistakeLog) -> None:
+    """Warn of every drink of the house's week, or of its par, that is not there (any more).
+
+    No error yet: a plan that lags behind must not hold up a menu. Whoever asks for the plan gets
+    one (`week_of`).
+    """
+    for key in ("week", "par"):
+        _check(book, key, log, "warning")
+
+
+def week_of(book: Book) -> dict[str, int]:
+    """Serves by drink name from the house's `week`.
+
+    Raises AuthorError for a drink that is not there, and where nothing is planned.
+    """
+    log = MistakeLog()
+    _check(book, "week", log, "error")
+    log.raise_if_errors()
+    names = {fold(name): name for name in book.drinks}
+    plan = {names[fold(name)]: serves for name, serves in book.house.week.items() if serves}
+    if not plan:
+        mend = "write --serves “NAME=40, …”, or a week: of serves by drink in house.yaml"
+        log.add("no-week", "nothing says what the week serves", book.at(book.house), mend)
+    log.raise_if_errors()
+    return plan
+
+
+def _check(book: Book, key: Literal["week", "par"], log: MistakeLog, severity: Severity) -> None:
+    drinks = {fold(name) for name in book.drinks}
+    for name in book.house.week if key == "week" else book.house.par:
+        if fold(name) not in drinks:
+            log.add(
+                "unknown-drink",
+                f"no drink is called “{name}”",
+                book.at(book.house, (key, name), key=True),
+                did_you_mean(name, book.drinks),
+                severity,
+            )
+
+
+def take_off(
+    computed: Mapping[str, Computed],
+    book: Book,
+    shelf: Shelf,
+    week: Mapping[str, float] | None = None,
+) -> TakeOff:
+    """Add up a week, serves by drink name (the house's own week where none is given).
+
+    The house's waste allowance comes on top. Raises KeyError for a drink that is not there.
+    """
+    plan = book.house.week if week is None else week
+    slugs = {fold(name): book.slug(drink) for name, drink in book.drinks.items()}
+    waste = 1.0 + book.house.waste_percent / 100.0
+    used: dict[tuple[str, bool], Measure] = {}
+    made: dict[str, float] = {}
+    for name, serves in plan.items():
+        for bottle, measure in _poured(computed[slugs[fold(name)]], book, shelf):
+            _use(bottle, _times(measure, serves * waste), book, shelf, used, made)
+    needs = [
+        _need(shelf[name], measure)
+        for (name, _), measure in used.items()
+        if shelf[name].kind != "water" or _packed(shelf[name])
+    ]
+    return TakeOff(
+        tuple(sorted(needs, key=lambda need: need.name.casefold())), tuple(sorted(made.items()))
+    )
+
+
+def packs_to_buy(needed: float, on_hand: float = 0.0, par: float = 0.0) -> int:
+    """Whole packs to buy so that the week is served and `par` packs are left."""
+    return max(0, math.ceil(needed + par - on_hand - 1e-9))
+
+
+def _poured(figures: Computed, book: Book, shelf: Shelf) -> Iterator[tuple[Bottle, Measure]]:
+    recipe = figures.recipe
+    assert isinstance(recipe, Drink)
+    for pour, measure in zip(recipe.pours, figures.measures, strict=True):
+        yield shelf[pour.name], measure
+    if recipe.reveal is not None and figures.reveal is not None:
+        yield shelf[recipe.reveal.pour], figures.reveal
+    for line in recipe.garnish:
+        thing = named_in(line, book)
+        if isinstance(thing, StockItem):
+            yield shelf[thing.name], Measure(thing.name, None, None, 1.0, "piece", line)
+
+
+def _use(
+    bottle: Bottle,
+    measure: Measure,
+    book: Book,
+    shelf: Shelf,
+    used: dict[tuple[str, bool], Measure],
+    made: dict[str, float],
+) -> None:
+    """Take a measure off the shelf: from stock, or from what a house-made bottle is made of."""
+    if bottle.recipe is None:
+        # what is poured and what is laid on as a piece add up apart: neither tells of the other
+        key = bottle.name, measure.ml is None and measure.g is None
+        used[key] = _plus(used[key], measure) if key in used else measure
+        return
+    if bottle.batch is None or measure.g is None or float(bottle.batch.mass_g) <= 0.0:
+        return
+    made[bottle.name] = made.get(bottle.name, 0.0) + (measure.ml or 0.0)
+    share = measure.g / float(bottle.batch.mass_g)
+    for part, amount in bottle.parts:
+        _use(part, _times(amount, share), book, shelf, used, made)
+    if isinstance(bottle.recipe, Infusion):
+        plant = book.find(bottle.recipe.plant)
+        if isinstance(plant, StockItem):
+            _use(shelf[plant.name], _times(bottle.measures[0], share), book, shelf, used, made)
+
+
+def _need(bottle: Bottle, measure: Measure) -> Need:
+    item = bottle.item
+    assert item is not None
+    density = bottle.density_g_per_ml
+    needed = pack_share(item, measure, density)
+    held, par = _packs(item, item.on_hand, density), _packs(item, item.par, density)
+    to_buy = None if needed is None else packs_to_buy(needed, held or 0.0, par or 0.0)
+    amount, unit = _told(measure)
+    return Need(
+        name=bottle.name,
+        amount=amount,
+        unit=unit,
+        pack="" if item.pack is None else item.pack.text,
+        needed=needed,
+        on_hand=held,
+        to_buy=to_buy,
+        cost=None if to_buy is None or item.price is None else to_buy * item.price,
+        supplier=item.supplier or "",
+        lead_days=item.lead_days,
+    )
+
+
+def _packed(bottle: Bottle) -> bool:
+    """Water out of the tap is not bought in."""
+    return bottle.item is not None and bottle.item.pack is not None
+
+
+def _packs(item: StockItem, amount: Amount | None, density: float | None) -> float | None:
+    if amount is None:
+        return None
+    ml, g, count = to_ml(amount), to_g(amount), pieces(amount)
+    measure = Measure(item.name, ml, g, count or 0.0, amount.unit, amount.text)
+    return pack_share(item, measure, density)
+
+
+def _told(measure: Measure) -> tuple[float, str]:
+    if measure.ml is not None:
+        return measure.ml, "ml"
+    return (measure.g, "g") if measure.g is not None else (measure.count, measure.unit)
+
+
+def _times(measure: Measure, factor: float) -> Measure:
+    ml = None if measure.ml is None else measure.ml * factor
+    g = None if measure.g is None else measure.g * factor
+    return replace(measure, ml=ml, g=g, count=measure.count * factor)
+
+
+def _plus(one: Measure, other: Measure) -> Measure:
+    """Two measures of one thing; what either does not know stays unknown."""
+    ml = None if one.ml is None or other.ml is None else one.ml + other.ml
+    g = None if one.g is None or other.g is None else one.g + other.g
+    return replace(one, ml=ml, g=g, count=one.count + other.count)

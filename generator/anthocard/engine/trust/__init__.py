@@ -1,0 +1,1 @@
+"""How sure the figures are: spread, tolerance of a dose, other lights and other eyes."""

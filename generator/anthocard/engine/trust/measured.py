@@ -1,0 +1,128 @@
+"""What a computed drink is told beside its figures: its window, its doubts, our light, other eyes.
+
+Belongs here: calling those steps in order and warning an author of what they find. Does not belong
+here: any of the steps themselves (tolerance.py, uncertainty.py, colour_vision.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.engine.findings import Fit, Window
+from anthocard.engine.mix import chill
+from anthocard.engine.mix.assemble import Poured
+from anthocard.engine.mix.calibration import readings_of
+from anthocard.engine.mix.line import Line
+from anthocard.engine.mix.pour import poured_liquid
+from anthocard.engine.results import Computed
+from anthocard.engine.trust import colour_vision as eyes
+from anthocard.engine.trust.tolerance import with_mend
+from anthocard.engine.trust.uncertainty import doubts
+from anthocard.facts.chemistry.carbonation import tap_water
+from anthocard.facts.chemistry.volume import volume_ml
+from anthocard.house.collection import Book
+from anthocard.house.model import Drink
+
+METER_PH = 0.05  # what a well-kept meter may be out by
+
+
+def found_out(
+    figures: Computed,
+    recipe: Drink,
+    book: Book,
+    poured: Sequence[Poured],
+    revealed: Poured | None,
+    chilled: chill.Chilled,
+    pk_shift: float,
+    log: MistakeLog,
+) -> Computed:
+    """The figures of a drink with window, doubts, light and eyes; warnings go to `log`."""
+    house, after = book.house, figures.after
+    glass = (figures.glass_width_mm, chill.ice_share(recipe, house))
+    before_doubt, after_doubt = doubts(
+        poured,
+        revealed,
+        tap_water(chilled.melt_g, house.water.alkalinity_mg_caco3_per_l),
+        (figures.before, after),
+        house,
+        chilled.source.how == "measured",
+        glass,
+        pk_shift,
+    )
+    figures = replace(
+        figures,
+        doubt_before=before_doubt,
+        doubt_after=after_doubt,
+        ours_before=eyes.in_our_light(figures.before, house, *glass, pk_shift),
+        ours_after=eyes.in_our_light(after, house, *glass, pk_shift) if after else None,
+    )
+    figures = replace(figures, fits=tuple(_metered(figures, book, log)))
+    if revealed is None or after is None:
+        return figures
+    added = poured_liquid(*revealed, house)
+    dose_ml = float(volume_ml(added))
+    if dose_ml <= 0.0:
+        return figures
+    line = Line(
+        figures.before.liquid, added * (1.0 / dose_ml), figures.before.temperature_c,
+        chill.start_temperature(revealed[0].kind, house), *glass, pk_shift,
+    )  # fmt: skip
+    figures = replace(
+        figures,
+        window=with_mend(line, dose_ml),
+        eyes=None if recipe.steady else eyes.eyes(line, dose_ml),
+    )
+    _tell(figures, recipe, book, log)
+    return figures
+
+
+def _metered(figures: Computed, book: Book, log: MistakeLog) -> Iterator[Fit]:
+    """What a meter read in this drink beside what was worked out; a warning beyond the doubt."""
+    for row in readings_of(book, figures.name):
+        one = figures.before if row.when == "before" else figures.after
+        doubt = figures.doubt_before if row.when == "before" else figures.doubt_after
+        if row.ph is None or one is None or doubt is None:
+            continue
+        yield Fit(f"pH {row.when}", "pH", one.ph, one.ph, row.ph, row.measured)
+        if abs(row.ph - one.ph) > 1.5 * doubt.ph.plus_minus + METER_PH:
+            log.add(
+                "far-from-measured",
+                f"{row.when} the pour a meter read pH {row.ph:.2f}, and {one.ph:.2f} is worked out",
+                book.at(book.house, ("calibrations", book.house.calibrations.index(row))),
+                f"measure {doubt.ph_by[0][0]}" if doubt.ph_by else "measure the ingredients",
+                "warning",
+            )
+
+
+def _tell(figures: Computed, recipe: Drink, book: Book, log: MistakeLog) -> None:
+    place = book.at(recipe, ("reveal",))
+    if figures.window is not None and figures.window.narrow:
+        log.add("narrow-window", *_narrow(figures.window), place, _mend(figures.window), "warning")
+    if figures.eyes is not None and figures.eyes.unseen:
+        log.add(
+            "unseen-turn",
+            f"a guest with {' or '.join(figures.eyes.unseen)} sight would hardly see this turn",
+            place,
+            "; ".join(figures.eyes.mends),
+            "warning",
+        )
+
+
+def _narrow(window: Window) -> tuple[str]:
+    high = "on" if window.high_ml is None else f"to {window.high_ml:.1f} ml"
+    return (
+        f"only {window.low_ml:.1f} {high} looks right, and a pour may be "
+        f"±{window.accuracy_ml:.1f} ml out",
+    )
+
+
+def _mend(window: Window) -> str:
+    if window.wider_ml is None or window.wider_low_ml is None:
+        return "pour with a pipette"
+    end = "on" if window.wider_high_ml is None else f"to {window.wider_high_ml:.1f} ml"
+    return (
+        f"cut it with as much water and pour {window.wider_ml:.1f} ml: then "
+        f"{window.wider_low_ml:.1f} {end} looks right"
+    )

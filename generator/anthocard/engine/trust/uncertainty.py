@@ -1,0 +1,291 @@
+"""How sure a drink's figures are: a cloud of a thousand drinks poured with doubtful inputs.
+
+Belongs here: which inputs are drawn, the percentiles of what comes out, and which input is behind
+them. Does not belong here: how large each doubt is (doubt.yaml and the facts), how it is worded.
+
+Every input is drawn from a normal distribution in antithetic pairs from a fixed start, so the same
+drink always has the same cloud; the whole cloud is one call of the engine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.findings import Doubt, Spread
+from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix.assemble import Poured
+from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.pour import poured_liquid
+from anthocard.engine.mix.search import accuracy_ml
+from anthocard.engine.results import Measure, State
+from anthocard.facts.chemistry import (
+    activity,
+    equilibrium,
+    titration,
+)
+from anthocard.facts.chemistry.liquid import (
+    ACID_COLUMNS,
+    INDEX,
+    PLANT_COLUMNS,
+    PLANTS,
+    Floats,
+    Liquid,
+)
+from anthocard.facts.chemistry.speciation import Constants
+from anthocard.facts.chemistry.volume import abv_percent, volume_ml
+from anthocard.facts.colour import colours
+from anthocard.facts.colour.pigments import plant
+from anthocard.house.settings import House
+
+COLDEST_C = 0.0
+_IONS = [INDEX["strong_cation_mmol"], INDEX["strong_anion_mmol"]]
+
+
+@dataclass(slots=True)
+class _Draws:
+    """Columns of standard normal numbers, each with what it stands for."""
+
+    count: int
+    random: np.random.Generator
+    labels: list[str] = field(default_factory=list)
+    columns: list[Floats] = field(default_factory=list)
+
+    def normal(self, label: str, sd: float) -> Floats:
+        """One input's deviations, shape (count,), sd as given; each half mirrors the other."""
+        half = self.random.standard_normal(self.count // 2)
+        column = np.concatenate([half, -half])
+        self.labels.append(label)
+        self.columns.append(column)
+        return np.asarray(sd * column)
+
+
+def doubts(
+    poured: Sequence[Poured],
+    reveal: Poured | None,
+    melt: Liquid,
+    states: tuple[State, State | None],
+    house: House,
+    melt_measured: bool,
+    glass: tuple[float, float],
+    pk_shift: float = 0.0,
+) -> tuple[Doubt, Doubt | None]:
+    """How sure `states` (before, after) are; `glass` is its width in mm and the share of ice.
+
+    `melt` is the ice water in the drink.
+    """
+    row = _table("draws")["cloud"]
+    draws = _Draws(int(row["count"]), np.random.default_rng(int(row["first"])))
+    everything = [*poured, reveal] if reveal else list(poured)
+    nominal = [poured_liquid(bottle, measure, house) for bottle, measure in everything]
+    slopes = _ion_slopes(Liquid.stack(nominal))
+    clouds = [
+        _pour_cloud(draws, bottle, measure.ml, liquid, slope)
+        for (bottle, measure), liquid, slope in zip(everything, nominal, slopes, strict=True)
+    ]
+    sd = _table("dilution")["measured" if melt_measured else "default"]["sd"]
+    water = melt.amounts * np.maximum(1.0 + draws.normal("the melt of the ice", sd), 0.0)[:, None]
+    before = water + sum(clouds[: len(poured)])
+    batch = [before] if reveal is None else [before, before + clouds[-1]]
+    warm = [s.temperature_c for s in states if s is not None]
+    cloud = Liquid(np.stack(batch))
+    shift = pk_shift + _pigment_doubt(draws, everything)
+    cloud = _clouded(draws, cloud)
+    read = equilibrium.measure_ph(
+        cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud)
+    )
+    ph = read.ph + draws.normal("the pH model", _table("ph")["model"]["sd"])
+    light = look.transmittance(cloud, ph, *glass, shift)
+    lab, strength = colours.to_lab(light), abv_percent(cloud)
+    told = [
+        _doubt(one, ph[i], strength[i], lab[i], light[i], draws)
+        for i, one in enumerate(s for s in states if s is not None)
+    ]
+    return told[0], told[1] if reveal else None
+
+
+def doubt_of_bottle(bottle: Bottle, made: State, house: House, width_mm: float) -> Doubt | None:
+    """How sure the figures of a house-made thing are, as it is made; None where it has no pH.
+
+    Its composition is in doubt, not the amount: a weighed batch is weighed.
+    """
+    if np.isnan(made.ph):
+        return None
+    mass_g = float(made.liquid.mass_g)
+    whole = Measure(bottle.name, None, mass_g, mass_g, "g", f"{mass_g:g} g")
+    nothing = Liquid.mix(())
+    poured = ((bottle, whole),)
+    return doubts(
+        poured, None, nothing, (made, None), house, True, (width_mm, 0.0), bottle.pk_shift
+    )[0]
+
+
+def _pour_cloud(
+    draws: _Draws, bottle: Bottle, ml: float | None, liquid: Liquid, slope: float
+) -> Floats:
+    """One pour as it may really come out, shape (count, components)."""
+    amounts = np.repeat(liquid.amounts[np.newaxis], draws.count, axis=0)
+    if not amounts.any():
+        return amounts
+    sour, coloured = amounts[0, ACID_COLUMNS].any(), amounts[0, PLANT_COLUMNS].any()
+    if sour:
+        sure = _surety(bottle)
+        share = np.exp(draws.normal(f"the acid in {bottle.name}", _acid_sd(bottle)))
+        amounts[:, ACID_COLUMNS] *= share[:, np.newaxis]
+        amounts[:, _IONS] *= share[:, np.newaxis]
+        ions = slope * draws.normal(f"the pH of {bottle.name}", _table("ph")[sure]["sd"])
+        amounts[:, _IONS[0]] += np.maximum(ions, 0.0)
+        amounts[:, _IONS[1]] += np.maximum(-ions, 0.0)
+    if coloured:
+        keys = [key for key in PLANTS if amounts[0, INDEX[f"{key}_au_ml"]]]
+        sd = (
+            _table("pigment")["measured_log_dose"]["sd"]
+            if "strength" in bottle.measured
+            else max(plant(key).uncertainty["log_dose"] for key in keys)
+        )
+        dose = np.exp(draws.normal(f"the strength of {bottle.name}", sd))
+        amounts[:, PLANT_COLUMNS] *= dose[:, np.newaxis]
+        yellow = max(plant(key).uncertainty["log_yellow"] for key in keys)
+        amounts[:, INDEX["yellow_au_ml"]] *= dose * np.exp(
+            draws.normal(f"the yellow of {bottle.name}", yellow)
+        )
+    percent = float(abv_percent(liquid))
+    if percent > 1.0:
+        sd = _table("strength")["label"]["sd"] / percent
+        amounts[:, INDEX["ethanol_g"]] *= 1.0 + draws.normal(f"the % vol of {bottle.name}", sd)
+    if ml is not None:
+        poured = 1.0 + draws.normal(f"the pour of {bottle.name}", accuracy_ml(ml) / 2.0 / ml)
+        amounts *= np.maximum(poured, 0.0)[:, np.newaxis]
+    return amounts
+
+
+def _surety(bottle: Bottle) -> str:
+    """How its pH is known: measured, weighed or memory."""
+    if "ph" in bottle.measured or (bottle.item is not None and bottle.item.how == "measured"):
+        return "measured"
+    weighed = bottle.kind == "substance" or (
+        bottle.kind == "solution" and all(_surety(part) == "weighed" for part, _ in bottle.parts)
+    )
+    return "weighed" if weighed or bottle.kind == "water" else "memory"
+
+
+def _acid_sd(bottle: Bottle) -> float:
+    """How far the acids of a bottle may be out, as a share; of a mixture, by its acids' shares."""
+    rows = _table("acid_share")
+    if bottle.parts and bottle.item is None:
+        weights = [
+            float(part.per_g.amounts[ACID_COLUMNS].sum()) * (measure.g or 0.0)
+            for part, measure in bottle.parts
+        ]
+        total = sum(weights)
+        if total > 0.0:
+            parts = zip(weights, bottle.parts, strict=True)
+            return sum(w * _acid_sd(part) for w, (part, _) in parts) / total
+    if bottle.kind in ("substance", "water"):
+        return float(rows["weighed"]["sd"])
+    how = bottle.item.how if bottle.item is not None else "memory"
+    return float(rows[how if how in rows else "memory"]["sd"])
+
+
+def _ion_slopes(liquids: Liquid) -> list[float]:
+    """Strong ions that move each liquid's own pH by one unit, mmol, from a tenth of one."""
+    if not liquids.amounts[..., ACID_COLUMNS].any():
+        return [0.0] * liquids.shape[0]
+    ph = np.nan_to_num(equilibrium.measure_ph(liquids, 20.0).ph, nan=7.0)
+    return [float(v) for v in titration.base_to_reach_mmol(liquids, ph + 0.1, 20.0) / 0.1]
+
+
+def _pigment_doubt(draws: _Draws, poured: Sequence[Poured]) -> Floats:
+    """Deviations of the pigments' pK."""
+    keys = {
+        key: bottle
+        for bottle, measure in poured
+        for key in PLANTS
+        if measure.g and float(bottle.per_g[f"{key}_au_ml"])
+    }
+    shift = np.zeros(draws.count)
+    for key, bottle in keys.items():
+        known = "pk" in bottle.measured
+        sd = _table("pigment")["measured_pk"]["sd"] if known else plant(key).uncertainty["pk"]
+        if sd > 0.0:
+            label = plant(key).label.lower()
+            shift = shift + draws.normal(f"the pK of {label}", sd / len(keys) ** 0.5)
+    return shift
+
+
+def _clouded(draws: _Draws, cloud: Liquid) -> Liquid:
+    """The cloud with its haze in doubt, up to the worst its plants bring."""
+    doses = cloud.amounts[0, 0, PLANT_COLUMNS]
+    tops = [plant(PLANTS[i]).uncertainty["haze_max"] for i in np.flatnonzero(doses)]
+    if not tops:
+        return cloud
+    sd = max(tops) / 12.0**0.5  # of a uniform one from nought to the top
+    volume = volume_ml(Liquid(cloud.amounts[0, 0]))
+    more = np.maximum(cloud["haze_au_ml"] + draws.normal("the haze", sd) * volume, 0.0)
+    return cloud.having(haze_au_ml=more)
+
+
+def _constants(draws: _Draws, cloud: Liquid) -> Constants:
+    ethanol = float(cloud.ethanol_mass_fraction[0, 0])
+    if ethanol <= 0.0:
+        return Constants()
+    value, sd = activity.ethanol_coefficient("aliphatic")
+    part = min(1.0, ethanol / _table("electrode")["full_above"]["mass_fraction"])
+    return Constants(
+        ethanol_scale=1.0 + draws.normal("ethanol's effect on acids", sd / value),
+        electrode_shift=draws.normal(
+            "the meter in ethanol", part * activity.electrode_uncertainty()
+        ),
+    )
+
+
+def _doubt(
+    state: State, ph: Floats, strength: Floats, lab: Floats, light: Floats, draws: _Draws
+) -> Doubt:
+    centred = lab - lab.mean(axis=0)
+    _, directions = np.linalg.eigh(centred.T @ centred)
+    order = np.argsort(centred @ directions[:, -1], kind="stable")
+    count, near = len(order), int(_table("draws")["strip"]["nearest"]) // 2
+    shades = []
+    for share in (0.05, 0.5, 0.95):
+        at = round(share * (count - 1))
+        rows = order[max(0, at - near) : at + near + 1]
+        shades.append(colours.colour_of_xyz(colours.to_xyz(light[rows]).mean(axis=0)))
+    if shades[0].lab[0] > shades[2].lab[0]:
+        shades.reverse()
+    away = colours.delta_e_2000(lab, np.array(state.colour.lab))
+    return Doubt(
+        ph=_spread(ph),
+        abv_percent=_spread(strength),
+        lab=(_spread(lab[:, 0]), _spread(lab[:, 1]), _spread(lab[:, 2])),
+        delta_e00=float(np.percentile(away, 95)),
+        strip=(shades[0], shades[1], shades[2]),
+        ph_by=_ranked(draws, ph[:, np.newaxis]),
+        colour_by=_ranked(draws, lab),
+    )
+
+
+def _ranked(draws: _Draws, values: Floats) -> tuple[tuple[str, float], ...]:
+    """The inputs behind the variance of `values` (count, k): label and share, greatest first."""
+    centred = values - values.mean(axis=0)
+    inputs = np.stack(draws.columns, axis=1)
+    slopes = inputs.T @ centred / len(centred)
+    shares = (slopes**2).sum(axis=1) / max(float(centred.var(axis=0).sum()), 1e-12)
+    best = np.argsort(-shares, kind="stable")[:3]
+    return tuple((draws.labels[i], float(min(shares[i], 1.0))) for i in best if shares[i] >= 0.05)
+
+
+def _spread(values: Floats) -> Spread:
+    low, middle, high = (float(v) for v in np.percentile(values, (5, 50, 95)))
+    return Spread(low, middle, high)
+
+
+@cache
+def _table(section: str) -> dict[str, Any]:
+    rows: dict[str, Any] = read_table("anthocard.engine.trust", "uncertainty.yaml")[section]
+    return rows

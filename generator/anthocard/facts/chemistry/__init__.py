@@ -1,0 +1,1 @@
+"""Matter: acids, salts, ethanol, sugar, ice, gas, and the liquid that holds them."""

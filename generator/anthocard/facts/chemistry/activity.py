@@ -1,0 +1,113 @@
+"""What salt, ethanol and temperature do to acids and to the pH meter.
+
+Belongs here: the solvent's permittivity, the Debye-Hückel slope, the shift of pK by ethanol and the
+offset of a glass electrode. Does not belong here: solving for pH (equilibrium.py).
+
+Mass fractions of ethanol are those of the solvent (water + ethanol), 0-1; temperatures °C; all
+arguments broadcast.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from anthocard.diagnostics.tables import read_table
+from anthocard.facts.chemistry.acids import ZERO_CELSIUS_K
+from anthocard.facts.chemistry.alcohol import density_g_per_ml
+from anthocard.facts.chemistry.liquid import Floats
+
+
+def _rows(section: str) -> dict[str, Any]:
+    rows: dict[str, Any] = read_table("anthocard.facts.chemistry", "activity.yaml")[section]
+    return rows
+
+
+def permittivity_water(temperature_c: ArrayLike = 25.0) -> Floats:
+    """Relative permittivity of water at 0-100 °C (Malmberg & Maryott 1956)."""
+    rising = _rows("permittivity")["water"]["coefficients"]
+    eps: Floats = np.polynomial.polynomial.polyval(np.asarray(temperature_c, dtype=float), rising)
+    return eps
+
+
+def permittivity(ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0) -> Floats:
+    """Relative permittivity of ethanol-water: water's own times Åkerlöf's ratio, 1932."""
+    fraction = np.asarray(ethanol_mass_fraction, dtype=np.float64)
+    row = _rows("permittivity")["ethanol_water"]
+    at_20c = np.interp(fraction, row["mass_fraction"], row["eps_20c"])
+    above_20 = np.asarray(temperature_c, dtype=np.float64) - 20.0
+    cooling = np.exp(_rows("permittivity")["ethanol_cooling"]["value"] * fraction * above_20)
+    eps: Floats = permittivity_water(temperature_c) * (at_20c / row["eps_20c"][0]) * cooling
+    return eps
+
+
+def debye_hueckel_slope(
+    ethanol_mass_fraction: ArrayLike = 0.0, temperature_c: ArrayLike = 25.0
+) -> Floats:
+    """The A of log10 gamma = -A z² √I/(1+1.5√I), (kg/mol)^0.5: 0.511 in water at 25 °C.
+
+    The solvent's density is taken at 20 °C: it moves A by under 0.6 % at 0-50 °C.
+    """
+    kelvin = np.asarray(temperature_c, dtype=np.float64) + ZERO_CELSIUS_K
+    eps = permittivity(ethanol_mass_fraction, temperature_c)
+    root_density = np.sqrt(density_g_per_ml(ethanol_mass_fraction))
+    slope: Floats = _slope() * root_density / (eps * kelvin) ** 1.5
+    return slope
+
+
+@cache
+def _slope() -> float:
+    return float(_rows("debye_hueckel")["slope"]["value"])
+
+
+@cache
+def _size() -> float:
+    return float(_rows("debye_hueckel")["size"]["value"])
+
+
+def screening(ionic_strength_mol_per_kg: ArrayLike) -> Floats:
+    """√I/(1+1.5√I): the part of log10 gamma that the salt decides, to be multiplied by -A z²."""
+    root = np.sqrt(ionic_strength_mol_per_kg)
+    part: Floats = root / (1.0 + _size() * root)
+    return part
+
+
+def inverse_permittivity_gain(
+    ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
+) -> Floats:
+    """1/eps_mix - 1/eps_water, what an ethanol coefficient is multiplied by."""
+    gain: Floats = 1.0 / permittivity(ethanol_mass_fraction, temperature_c) - (
+        1.0 / permittivity_water(temperature_c)
+    )
+    return gain
+
+
+def ethanol_coefficient(ethanol_class: str) -> tuple[float, float]:
+    """Pair (C, one s.d.) of a class of acid: aliphatic, benzoic or cationic. Raises KeyError."""
+    row = _rows("ethanol_shift")[ethanol_class]
+    return float(row["value"]), float(row["uncertainty"])
+
+
+def ethanol_shift_pk(
+    ethanol_class: str, ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
+) -> Floats:
+    """How much ethanol raises each pK of an acid of that class (KeyError for an unknown one)."""
+    gain = inverse_permittivity_gain(ethanol_mass_fraction, temperature_c)
+    return ethanol_coefficient(ethanol_class)[0] * gain
+
+
+def electrode_offset(ethanol_mass_fraction: ArrayLike) -> Floats:
+    """Reading of a meter calibrated in water minus the mix's own pH*; held flat past 0.648."""
+    row = _rows("glass_electrode")["offset"]
+    offset: Floats = np.asarray(
+        np.interp(np.asarray(ethanol_mass_fraction), row["mass_fraction"], row["delta"])
+    )
+    return offset
+
+
+def electrode_uncertainty() -> float:
+    """One standard deviation of `electrode_offset`, pH."""
+    return float(_rows("glass_electrode")["offset"]["uncertainty"])

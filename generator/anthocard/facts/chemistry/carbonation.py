@@ -1,0 +1,106 @@
+"""Carbon dioxide in drinks, and the bicarbonate that tap water brings with it.
+
+Belongs here: volumes of CO2, Henry's law, loss on pouring, alkalinity of water. Does not belong
+here: the pH that follows (equilibrium.py).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from anthocard.diagnostics.tables import read_table
+from anthocard.facts.chemistry.acids import ZERO_CELSIUS_K, water_pk
+from anthocard.facts.chemistry.equilibrium import (
+    Reading,
+    measure_ph,
+    shares,
+)
+from anthocard.facts.chemistry.liquid import Floats, Liquid
+from anthocard.facts.chemistry.volume import volume_ml
+
+
+def _row(section: str, key: str) -> dict[str, Any]:
+    row: dict[str, Any] = read_table("anthocard.facts.chemistry", "carbonation.yaml")[section][key]
+    return row
+
+
+def carbon_dioxide_mmol(volume_ml: ArrayLike, co2_volumes: ArrayLike) -> Floats:
+    """CO2 in a volume of drink carbonated to so many volumes (1 volume = 1.98 g/l)."""
+    per_ml = float(_row("carbon_dioxide", "one_volume")["mol_per_l"])  # mol/l is mmol/ml
+    mmol: Floats = np.asarray(volume_ml, dtype=np.float64) * np.asarray(co2_volumes) * per_ml
+    return mmol
+
+
+def carbonate(liquid: Liquid, co2_volumes: ArrayLike) -> Liquid:
+    """The liquid charged to a total of so many volumes of CO2."""
+    return liquid.having(carbonic_mmol=carbon_dioxide_mmol(volume_ml(liquid), co2_volumes))
+
+
+def co2_volumes(liquid: Liquid) -> Floats:
+    """Volumes of CO2 in all its forms that the liquid holds; 0 for an empty glass."""
+    one_mmol = carbon_dioxide_mmol(volume_ml(liquid), 1.0)
+    out = np.zeros(liquid.shape)
+    volumes: Floats = np.divide(liquid["carbonic_mmol"], one_mmol, out=out, where=one_mmol > 0)
+    return volumes
+
+
+def henry_mol_per_kg_atm(temperature_c: ArrayLike = 25.0) -> Floats:
+    """Solubility of CO2 in water, mol/kg/atm at 0-90 °C (Plummer & Busenberg 1982)."""
+    c0, c1, c2, c3, c4 = _row("carbon_dioxide", "henry")["coefficients"]
+    kelvin = np.asarray(temperature_c, dtype=np.float64) + ZERO_CELSIUS_K
+    log_kh = c0 + c1 * kelvin + c2 / kelvin + c3 * np.log10(kelvin) + c4 / kelvin**2
+    solubility: Floats = 10.0**log_kh
+    return solubility
+
+
+def ceiling_mmol(
+    liquid: Liquid, temperature_c: ArrayLike = 5.0, pressure_atm: ArrayLike = 1.0
+) -> Floats:
+    """Free CO2 the liquid's water can hold at that partial pressure; a glass in the open tends
+    below the figure for 1 atm. Ethanol and sugar are left out: they move it by 10-30 % (estimate).
+    """
+    mol_per_kg = henry_mol_per_kg_atm(temperature_c) * np.asarray(pressure_atm)
+    mmol: Floats = liquid["water_g"] * mol_per_kg
+    return mmol
+
+
+def pour(liquid: Liquid, pour_loss: ArrayLike, temperature_c: ArrayLike = 5.0) -> Liquid:
+    """The liquid after a stated share (0-1) of its free CO2 has fizzed away.
+
+    Bicarbonate cannot leave: only the CO2(aq) that stands at the liquid's own pH is counted. The
+    loss differs between glass, ice and hand, so it is an input and never a constant.
+    """
+    loss = np.asarray(pour_loss, dtype=np.float64)
+    if np.any((loss < 0) | (loss > 1)):
+        raise ValueError("a share lost on pouring lies between 0 and 1")
+    reading = measure_ph(liquid, temperature_c)
+    free = np.nan_to_num(shares(liquid, reading, "carbonic", temperature_c)[..., 0])
+    return liquid.having(carbonic_mmol=liquid["carbonic_mmol"] * (1.0 - loss * free))
+
+
+def tap_water(
+    grams: ArrayLike,
+    alkalinity_mg_caco3_per_l: ArrayLike,
+    ph: ArrayLike = 7.5,
+    temperature_c: ArrayLike = 20.0,
+) -> Liquid:
+    """Water of a stated alkalinity (mg/l as CaCO3, total) and pH: bicarbonate and its cations.
+
+    The carbonic total is the one that makes that alkalinity stand at that pH. Also the melt of ice
+    made from it. At pH 7.5 and 100 mg/l it holds 2.0 mmol of alkalinity and about 2.1 of CO2 a kg.
+    A litre is taken as a kilogram. Raises ValueError outside pH 4.5-10, where alkalinity has
+    another meaning.
+    """
+    meter = np.asarray(ph, dtype=np.float64)
+    if np.any((meter < 4.5) | (meter > 10.0)):
+        raise ValueError("tap water has a pH between 4.5 and 10")
+    per_meq = float(_row("alkalinity", "calcium_carbonate")["mg_per_meq"])
+    meq_per_kg = np.asarray(alkalinity_mg_caco3_per_l, dtype=np.float64) / per_meq
+    kilogram = Liquid.of(water_g=1000.0, strong_cation_mmol=meq_per_kg + 0.0 * meter)
+    forms = shares(kilogram, Reading(meter, meter, meq_per_kg / 1000.0), "carbonic", temperature_c)
+    water_mmol = 1000.0 * (10.0**-meter - 10.0 ** (meter - water_pk(temperature_c)))
+    carbonic = np.maximum(meq_per_kg + water_mmol, 0.0) / (forms[..., 1] + 2.0 * forms[..., 2])
+    return kilogram.having(carbonic_mmol=carbonic) * (np.asarray(grams) / 1000.0)

@@ -1,0 +1,195 @@
+"""Acids, salts and water laid out for arithmetic: every species of a batch at a given pH.
+
+Belongs here: the constants a batch is worked with, its layout (acids and their species along the
+first axis, liquids along the last, so that every sum over species is one small matrix product) and
+the charges they carry. Does not belong here: finding the pH (equilibrium.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any, Final, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from anthocard.facts.chemistry import activity
+from anthocard.facts.chemistry.acids import (
+    Acid,
+    acid,
+    water_pk,
+)
+from anthocard.facts.chemistry.liquid import (
+    ACID_COLUMNS,
+    ACIDS,
+    Floats,
+    Liquid,
+)
+
+LN10: Final = float(np.log(10.0))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Constants:
+    """Doubt about the model's constants, for a cloud of draws; the default changes nothing.
+
+    Arrays broadcast with the liquid's shape. `ethanol_scale` multiplies the ethanol coefficients
+    (one s.d. about 0.2), `electrode_shift` is added to the meter's offset in pH,
+    and `pk_shift` is added to every pK of the acid named.
+    """
+
+    ethanol_scale: ArrayLike = 1.0
+    electrode_shift: ArrayLike = 0.0
+    pk_shift: Mapping[str, ArrayLike] = field(default_factory=dict)
+
+
+TABLES: Final = Constants()
+
+
+class Layout(NamedTuple):
+    """A acids and their S species, laid out for the sums of a charge balance."""
+
+    acids: tuple[Acid, ...]
+    slopes: Floats  # (S, 2) ln weight per unit p, and per unit of the Debye-Hückel term
+    moments: Floats  # (3A, S) rows: sum of weights, of charges, of squared charges
+    sides: Floats  # (2, A) 1 where an acid's species are cations; where they are anions
+
+
+@cache
+def layout_of(keys: tuple[str, ...]) -> Layout:
+    """The layout of those acids, in that order."""
+    acids = tuple(acid(key) for key in keys)
+    lost = [np.arange(len(one.pk) + 1.0) for one in acids]
+    charges = [one.charge - gone for one, gone in zip(acids, lost, strict=True)]
+    owner = np.repeat(np.arange(len(acids)), [gone.size for gone in lost])
+    charge = np.concatenate([*charges, []])
+    member = (owner == np.arange(len(acids))[:, np.newaxis]).astype(np.float64)
+    cationic = np.array([one.charge > 0 for one in acids], dtype=np.float64)
+    return Layout(
+        acids=acids,
+        slopes=LN10 * np.stack([np.concatenate([*lost, []]), charge**2], axis=1),
+        moments=np.concatenate([member, member * charge, member * charge**2]),
+        sides=np.stack([cationic, 1.0 - cationic]),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Batch:
+    """A batch of n liquids in mol per kg of solvent; axis 0 of the 2-D arrays as in `Layout`."""
+
+    layout: Layout
+    totals: Floats  # (A, n)
+    cations: Floats
+    anions: Floats
+    solvent_kg: Floats
+    empty: Any  # no solvent there: solved as pure water, reported as NaN
+    log_k: Floats  # (S, n) ln of the product of the dissociation constants up to that species
+    pkw: Floats
+    slope: Floats  # Debye-Hückel A
+    electrode: Floats
+
+    @property
+    def size(self) -> int:
+        """How many liquids."""
+        return self.cations.size
+
+    def cut(self, part: slice) -> Batch:
+        """Some of the liquids."""
+        return Batch(
+            self.layout,
+            *(getattr(self, name)[..., part] for name in Batch.__slots__ if name != "layout"),
+        )
+
+
+def flatten(
+    liquid: Liquid,
+    temperature_c: ArrayLike,
+    constants: Constants,
+    keys: tuple[str, ...] | None = None,
+) -> tuple[Batch, tuple[int, ...]]:
+    """Lay a batch out flat; only the acids present anywhere in it take part (or `keys`)."""
+    if keys is None:
+        acids = liquid.amounts[..., ACID_COLUMNS].reshape(-1, len(ACIDS))
+        present = np.count_nonzero(acids, axis=0)
+        keys = tuple(key for key, there in zip(ACIDS, present, strict=True) if there)
+    layout = layout_of(keys)
+    knobs = [constants.ethanol_scale, constants.electrode_shift]
+    shifts = [constants.pk_shift.get(key, 0.0) for key in keys]
+    shape = np.broadcast_shapes(
+        liquid.shape, np.shape(temperature_c), *(np.shape(knob) for knob in (*knobs, *shifts))
+    )
+
+    def flat(values: ArrayLike) -> Floats:
+        return np.broadcast_to(np.asarray(values, dtype=np.float64), shape).ravel()
+
+    temperature, ethanol = flat(temperature_c), flat(liquid.ethanol_mass_fraction)
+    solvent_kg = flat(liquid.solvent_kg)
+    empty = solvent_kg <= 0
+    per_kg = np.where(empty, 0.0, 1e-3 / np.where(empty, 1.0, solvent_kg))
+    gain = flat(constants.ethanol_scale) * activity.inverse_permittivity_gain(ethanol, temperature)
+    totals = [flat(liquid[f"{key}_mmol"]) * per_kg for key in keys]
+    return Batch(
+        layout=layout,
+        totals=np.array(totals).reshape(len(keys), solvent_kg.size),
+        cations=flat(liquid["strong_cation_mmol"]) * per_kg,
+        anions=flat(liquid["strong_anion_mmol"]) * per_kg,
+        solvent_kg=solvent_kg,
+        empty=empty,
+        log_k=_log_k(layout, temperature, gain, [flat(shift) for shift in shifts]),
+        pkw=water_pk(temperature),
+        slope=activity.debye_hueckel_slope(ethanol, temperature),
+        electrode=activity.electrode_offset(ethanol) + flat(constants.electrode_shift),
+    ), shape
+
+
+def _log_k(layout: Layout, temperature: Floats, gain: Floats, shifts: list[Floats]) -> Floats:
+    rows = np.zeros((layout.slopes.shape[0], temperature.size))
+    row = 0
+    for one, shift in zip(layout.acids, shifts, strict=True):
+        pk = one.pk_of_t(temperature) + activity.ethanol_coefficient(one.ethanol_class)[0] * gain
+        steps = len(one.pk)
+        rows[row + 1 : row + 1 + steps] = -LN10 * np.cumsum(pk + shift, axis=0)
+        row += 1 + steps
+    return rows
+
+
+class Charges(NamedTuple):
+    """Both sides of the charge balance and the ionic strength, mol/kg, each (n,)."""
+
+    positive: Floats
+    negative: Floats
+    rise_positive: Floats  # their slopes in p
+    rise_negative: Floats
+    ionic: Floats
+
+
+def weights_at(flat: Batch, p: Floats, screen: Floats) -> Floats:
+    """How much of each species there is beside the others of its acid, (S, n)."""
+    exponent = flat.layout.slopes @ np.stack([p, screen])
+    exponent += flat.log_k
+    weights: Floats = np.exp(exponent, out=exponent)
+    return weights
+
+
+def charges_at(flat: Batch, p: Floats, screen: Floats) -> Charges:
+    """Charges and their slopes at -log10 activity `p` and A·screening(I) `screen`, all (n,)."""
+    count = len(flat.layout.acids)
+    sums = flat.layout.moments @ weights_at(flat, p, screen)
+    per_weight = 1.0 / sums[:count]
+    mean, square = sums[count : 2 * count] * per_weight, sums[2 * count :] * per_weight
+    cationic, anionic = flat.layout.sides @ (flat.totals * mean)
+    spread_cationic, spread_anionic = flat.layout.sides @ (flat.totals * (square - mean * mean))
+    acidity = np.exp(LN10 * (screen - p))
+    hydroxide = np.exp(LN10 * (screen + p - flat.pkw))
+    positive = flat.cations + acidity + cationic
+    negative = flat.anions + hydroxide - anionic
+    squares = np.einsum("an,an->n", flat.totals, square)
+    return Charges(
+        positive,
+        negative,
+        -LN10 * (acidity + spread_cationic),
+        LN10 * (hydroxide + spread_anionic),
+        0.5 * (flat.cations + flat.anions + acidity + hydroxide + squares),
+    )

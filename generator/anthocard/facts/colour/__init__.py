@@ -1,0 +1,1 @@
+"""What is true of light: pigments, spectra, glasses, lamps, eyes, and the words for colours."""

@@ -1,0 +1,1 @@
+"""What authors and papers measure in: units, amounts, other quantities, and rounding."""

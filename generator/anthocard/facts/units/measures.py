@@ -1,0 +1,308 @@
+"""Measures as bartenders write them, and what they come to in millilitres, grams and pieces.
+
+Belongs here: the grammar of one amount, and its conversion to a base unit. Does not belong here:
+the units themselves (units.py), other written values such as times and strengths (quantities.py),
+nor how an amount is printed (rounding.py).
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Final
+
+from anthocard.diagnostics.diagnostic import nearest
+from anthocard.facts.units.units import (
+    POURABLE,
+    Dimension,
+    Unit,
+    any_unit_pattern,
+    counted,
+    folded,
+    limit,
+    spellings,
+    unit_pattern,
+    units,
+    vague_pattern,
+)
+
+NO_OWN: Final[Mapping[str, float]] = MappingProxyType({})
+WANTED: Final[Mapping[Dimension, str]] = {
+    "volume": "a volume, such as “50 ml”",
+    "mass": "a weight, such as “12 g”",
+    "time": "a time, such as “12 h”",
+    "length": "a length, such as “60 mm”",
+}
+USUAL: Final[Mapping[Dimension, str]] = {"volume": "ml", "mass": "g", "time": "h", "length": "mm"}
+
+
+class MeasureError(ValueError):
+    """A written measure that cannot be read.
+
+    `kind` is a stable word for machines, `mend` says how to put it right, and `offset` and
+    `length` underline the faulty characters of the text that was given.
+    """
+
+    def __init__(
+        self, kind: str, message: str, mend: str = "", offset: int = 0, length: int = 1
+    ) -> None:
+        """Keep the parts; the message alone is what prints."""
+        super().__init__(message)
+        self.kind, self.message, self.mend = kind, message, mend
+        self.offset, self.length = offset, max(1, length)
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number of units, and the author's own words for it (“¾ oz”)."""
+
+    value: float
+    unit: str
+    text: str
+
+    @property
+    def dimension(self) -> Dimension:
+        """What kind of thing the unit measures."""
+        return units()[self.unit].dimension
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A number and a unit found in a text, and where each of them ends."""
+
+    value: float
+    unit: Unit
+    number_end: int
+    end: int
+
+
+def parse_amount(
+    text: str, dimensions: frozenset[Dimension] = POURABLE, most: str = "portion"
+) -> Amount:
+    """Read “50 ml”, “1 1/2 oz”, “2.5 cl”, “12,5 ml”, “2 dashes”, “a pinch”.
+
+    The value is finite, above zero and within the limit named `most`. Raises MeasureError.
+    """
+    found = read_measure(text, dimensions)
+    rest = text[found.end :].strip()
+    if rest:
+        at = text.index(rest, found.end)
+        raise MeasureError(
+            "bad-amount",
+            f"“{rest}” does not belong to an amount",
+            f"write only “{text[: found.end].strip()}”",
+            at,
+            len(rest),
+        )
+    return checked(Amount(found.value, found.unit.key, text.strip()), most, text)
+
+
+@lru_cache(4096)  # it is asked for when a line is read and again when its name is looked for
+def parse_portion(text: str) -> tuple[Amount, str]:
+    """Read an amount and what it is of: “50 ml gin”, “3 leaves mint”, “3 mint leaves”, “1 egg”.
+
+    Raises MeasureError.
+    """
+    value, end = _number(text, 0)
+    itself = counted().get(folded(text[end:]))
+    if itself is not None:
+        amount = Amount(value, "piece", text[:end].strip())
+        return checked(amount, "portion", text), itself
+    head, _, last = text.rstrip().rpartition(" ")
+    unit = spellings().get(folded(last))
+    counts = unit is not None and units()[unit].dimension == "count" and head[end:].strip()
+    if unit and counts and unit_pattern(POURABLE).match(text, end) is None:
+        amount = Amount(value, unit, f"{text[:end].strip()} {last}")
+        return checked(amount, "portion", text), " ".join(head[end:].split())
+    found = read_measure(text, POURABLE)
+    name = re.sub(r"^of\s+", "", text[found.end :].strip(" \t,"), flags=re.IGNORECASE)
+    if not name:
+        raise MeasureError(
+            "missing-name",
+            f"“{text.strip()}” says how much, but not of what",
+            f"write what is poured after it, such as “{text.strip()} gin”",
+            0,
+            len(text),
+        )
+    amount = Amount(found.value, found.unit.key, text[: found.end].strip())
+    return checked(amount, "portion", text), " ".join(name.split())
+
+
+def to_ml(amount: Amount, own: Mapping[str, float] = NO_OWN) -> float | None:
+    """Millilitres, or None for what is weighed, counted or not measured.
+
+    `own` gives the house's own ml for a dash, drop or barspoon; only the drop has a published
+    size to fall back on (USP <1101>).
+    """
+    unit = units()[amount.unit]
+    if unit.dimension not in ("volume", "own"):
+        return None
+    factor = own.get(unit.key, unit.factor)
+    return None if factor is None else amount.value * factor
+
+
+def to_g(amount: Amount) -> float | None:
+    """Grams, or None for what is not weighed."""
+    unit = units()[amount.unit]
+    return amount.value * unit.factor if unit.dimension == "mass" and unit.factor else None
+
+
+def pieces(amount: Amount) -> float | None:
+    """How many, or None for what is not counted."""
+    return amount.value if units()[amount.unit].dimension == "count" else None
+
+
+def checked(amount: Amount, most: str, text: str) -> Amount:
+    """The amount itself, unless it is more than the named limit. Raises MeasureError."""
+    row = limit(most)
+    sizes = {"ml": to_ml(amount), "g": to_g(amount), "pieces": pieces(amount)}
+    for unit, size in sizes.items():
+        if size is not None and size > row[unit]:
+            raise MeasureError(
+                "impossible-amount",
+                f"“{amount.text}” is more than anyone can mean here",
+                f"the most that is read here is {row[unit]:,.0f} {unit}".replace(",", " "),
+                0,
+                len(text.rstrip()),
+            )
+    return amount
+
+
+def read_measure(text: str, dimensions: frozenset[Dimension], start: int = 0) -> Reading:
+    """Find a number and a unit of one of `dimensions` at `start` of `text`; raises MeasureError."""
+    value, number_end = _number(text, start)
+    found = unit_pattern(dimensions).match(text, number_end)
+    if found is not None:
+        key = spellings()[folded(found.group("unit"))]
+        return Reading(value, units()[key], number_end, found.end())
+    raise _no_unit(text, start, number_end, dimensions)
+
+
+def number(text: str, start: int = 0) -> tuple[float, int]:
+    """A plain number above or below zero, and where it ends. Raises MeasureError."""
+    sign = re.compile(r"\s*([-−–+])\s*(?=[0-9.,½¼¾⅓⅔⅛⅜⅝⅞])").match(text, start)
+    value, end = _unsigned(text, sign.end() if sign else start)
+    return (-value if sign and sign.group(1) != "+" else value), end
+
+
+_NUMBER: Final = re.compile(
+    r"\s*(?:(?:(?P<whole>[0-9]{1,6})(?:\s+|(?=[^\s0-9])))?"
+    r"(?:(?P<glyph>[½¼¾⅓⅔⅛⅜⅝⅞])|(?P<top>[0-9]{1,6})\s?[/⁄]\s?(?P<bottom>[0-9]{1,6}))"
+    r"|(?P<decimal>[0-9]{1,9}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9})"
+    r"|(?P<one>an?|one)(?=\s))",
+    re.IGNORECASE,
+)
+_RANGE: Final = re.compile(r"\s*(?:[-–—]|to\b|or\b)\s*[0-9½¼¾⅓⅔⅛⅜⅝⅞]", re.IGNORECASE)
+
+
+def _number(text: str, start: int) -> tuple[float, int]:
+    """A number above zero."""
+    value, end = number(text, start)
+    if not value > 0:
+        raise MeasureError(
+            "impossible-amount",
+            f"“{text[start:end].strip()}” is not above zero",
+            "write how much is used, or take the line away",
+            start,
+            end - start,
+        )
+    return value, end
+
+
+def _unsigned(text: str, start: int) -> tuple[float, int]:
+    found = _NUMBER.match(text, start)
+    if found is None:
+        raise _no_number(text, start)
+    end = found.end()
+    if found["one"]:
+        return 1.0, end
+    shown = found.group().strip()
+    if _RANGE.match(text, end):
+        raise MeasureError(
+            "bad-amount",
+            f"“{text.strip()}” is a range, and a drink needs one amount",
+            "choose one figure; say how to adjust it in the method",
+            start,
+            len(text) - start,
+        )
+    if re.match(r"[.,]?[0-9½¼¾⅓⅔⅛⅜⅝⅞]", text[end:]) or re.fullmatch(r"[0-9]+,[0-9]{3}", shown):
+        raise MeasureError(
+            "bad-amount",
+            f"“{text.strip()}” holds a number that can be read in two ways",
+            "write it with one decimal point and nothing between thousands: 12.5 or 1000",
+            start,
+            end - start + 1,
+        )
+    if found["decimal"]:
+        return float(found["decimal"].replace(",", ".")), end
+    bottom = float(found["bottom"] or 1)
+    if bottom == 0:
+        raise MeasureError(
+            "bad-amount", f"“{shown}” divides by nothing", "write ½, 1/2 or 0.5", start, len(shown)
+        )
+    part = unicodedata.numeric(found["glyph"]) if found["glyph"] else float(found["top"]) / bottom
+    return float(found["whole"] or 0) + part, end
+
+
+def _no_number(text: str, start: int) -> MeasureError:
+    shown = text[start:].strip()
+    word = vague_pattern().match(text, start)
+    what = f"“{word['unit']}” does not say how much" if word else f"“{shown}” starts with no number"
+    return MeasureError(
+        "missing-amount",
+        what if shown else "nothing is written here",
+        "say how much, with a unit, such as “50 ml”",
+        start,
+        len(word.group()) if word else len(shown),
+    )
+
+
+def _no_unit(
+    text: str, number_start: int, at: int, dimensions: frozenset[Dimension]
+) -> MeasureError:
+    """Say whether the unit is left out, misspelt, too vague, or of the wrong kind."""
+    start = at + len(text[at:]) - len(text[at:].lstrip())
+    rest = text[start:]
+    word = re.split(r"[\s,;/()]", rest, maxsplit=1)[0]
+    figure = text[number_start:at].strip()
+    other = any_unit_pattern().match(text, at)
+    if other is not None:
+        wanted = " or ".join(WANTED[d] for d in WANTED if d in dimensions)
+        return MeasureError(
+            "wrong-unit",
+            f"“{other['unit']}” is the wrong kind of unit here",
+            f"write {wanted}",
+            start,
+            len(other["unit"]),
+        )
+    if vague_pattern().match(text, at):
+        return MeasureError(
+            "missing-amount",
+            f"“{word}” does not say how much",
+            "measure it once and write it with a unit, such as “50 ml”",
+            start,
+            len(word),
+        )
+    known = [s for s, key in spellings().items() if units()[key].dimension in dimensions]
+    close = nearest(word, known) if word else None
+    if close is not None:
+        return MeasureError(
+            "unknown-unit",
+            f"“{word}” is not a unit",
+            f"did you mean “{close}”?",
+            start,
+            len(word),
+        )
+    example = next(unit for dimension, unit in USUAL.items() if dimension in dimensions)
+    thing = rest if rest[:1].isalpha() else ""  # “1//2 oz gin”: what follows is no name
+    return MeasureError(
+        "missing-unit",
+        f"“{text.strip()}” has no unit after the number",
+        f"write the unit, such as “{f'{figure} {example} {thing}'.strip()}”",
+        0,
+        len(text.rstrip()),
+    )

@@ -1,0 +1,139 @@
+"""The other values an author writes with a unit: times, temperatures, strengths, doses, lengths.
+
+Belongs here: reading one such value into a float whose unit is in the function's name. Does not
+belong here: amounts of an ingredient (measures.py).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from anthocard.facts.units.measures import (
+    MeasureError,
+    number,
+    read_measure,
+)
+from anthocard.facts.units.units import (
+    folded,
+    limit,
+    spellings,
+    unit_pattern,
+    units,
+)
+
+_CELSIUS: Final = re.compile(
+    r"\s*(?:°\s*|deg(?:rees)?\s+)?(?P<scale>c(?:elsius)?|f(?:ahrenheit)?)\s*", re.I
+)
+_PERCENT: Final = re.compile(r"\s*(?:%|per ?cent)\s*(?:vol\.?|abv)?\s*", re.I)
+_PER: Final = re.compile(r"\s*(?:/|per\b|in\b|to\b)\s*(?:an?\s+)?", re.I)
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """Grams of plant for each litre of liquid, and the author's own words for it."""
+
+    g_per_l: float
+    text: str
+
+
+def parse_ml(text: str) -> float:
+    """“700 ml”, “70 cl”, “8 US fl oz”: a volume in ml. Raises MeasureError."""
+    return _whole(text, "volume", "pack", "ml")
+
+
+def parse_mm(text: str) -> float:
+    """“60 mm”, “6 cm”, “2.5 in”: a length in mm. Raises MeasureError."""
+    return _whole(text, "length", "length", "mm")
+
+
+def parse_hours(text: str) -> float:
+    """“12 h”, “90 min”, “2 days”, “1 h 30 min”: a time in hours. Raises MeasureError."""
+    hours, end = 0.0, 0
+    while end == 0 or text[end:].strip():
+        found = read_measure(text, frozenset({"time"}), end)
+        hours += found.value * (found.unit.factor or 0.0)
+        end = found.end
+    return _within(text, hours, 0.0, limit("hours")["h"], "h")
+
+
+def parse_celsius(text: str) -> float:
+    """“4 °C”, “40 F”, “−2 °C”: a temperature in °C. Raises MeasureError."""
+    value, end = number(text)
+    found = _CELSIUS.fullmatch(text, end)
+    if found is None:
+        raise _ending(
+            text, end, "missing-unit", f"write °C or °F, such as “{text[:end].strip()} °C”"
+        )
+    if found["scale"][0] in "fF":
+        value = (value - 32.0) / 1.8
+    row = limit("celsius")
+    return _within(text, value, row["low"], row["high"], "°C")
+
+
+def parse_percent(text: str) -> float:
+    """“41.2 %”, “41.2 % vol”, “92”: a percentage, 0-100. Raises MeasureError."""
+    value, end = number(text)
+    if text[end:].strip() and _PERCENT.fullmatch(text, end) is None:
+        raise _ending(
+            text, end, "wrong-unit", f"write a percentage, such as “{text[:end].strip()} %”"
+        )
+    return _within(text, value, 0.0, 100.0, "%")
+
+
+def parse_dose(text: str) -> Ratio:
+    """“8 g per litre”, “8 g/l”, “2 g in 250 ml”: grams of plant per litre. Raises MeasureError."""
+    grams = read_measure(text, frozenset({"mass"}))
+    per = _PER.match(text, grams.end)
+    if per is None:
+        raise _ending(text, grams.end, "missing-unit", _per_litre(text, grams.end))
+    start = per.end()
+    right = text[start:]
+    if right[:1].isdigit() or right[:1] in "½¼¾":
+        volume = read_measure(text, frozenset({"volume"}), start)
+        litres, end = volume.value * (volume.unit.factor or 0.0) / 1000.0, volume.end
+    else:
+        named = unit_pattern(frozenset({"volume"})).match(text, start)
+        if named is None:
+            raise _ending(text, per.start(), "missing-unit", _per_litre(text, grams.end))
+        unit = units()[spellings()[folded(named["unit"])]]
+        litres, end = (unit.factor or 0.0) / 1000.0, named.end()
+    if text[end:].strip():
+        raise _ending(text, end, "bad-amount", f"write only “{text[:end].strip()}”")
+    dose = grams.value * (grams.unit.factor or 0.0) / litres
+    return Ratio(_within(text, dose, 0.0, limit("dose")["g_per_l"], "g per litre"), text.strip())
+
+
+def _per_litre(text: str, end: int) -> str:
+    return f"say in how much: “{text[:end].strip()} per litre”"
+
+
+def _whole(text: str, dimension: Literal["volume", "length"], most: str, unit: str) -> float:
+    """One measure and nothing after it, in the dimension's base unit."""
+    found = read_measure(text, frozenset({dimension}))
+    if text[found.end :].strip():
+        raise _ending(text, found.end, "bad-amount", f"write only “{text[: found.end].strip()}”")
+    return _within(text, found.value * (found.unit.factor or 0.0), 0.0, limit(most)[unit], unit)
+
+
+def _ending(text: str, end: int, kind: str, mend: str) -> MeasureError:
+    """A mistake in what follows the number, or in nothing following it."""
+    rest = text[end:].strip()
+    if not rest:
+        return MeasureError(kind, f"“{text.strip()}” is not complete", mend, 0, len(text))
+    return MeasureError(
+        kind, f"“{rest}” does not belong here", mend, text.index(rest, end), len(rest)
+    )
+
+
+def _within(text: str, value: float, low: float, high: float, unit: str) -> float:
+    if low <= value <= high:
+        return value
+    raise MeasureError(
+        "impossible-amount",
+        f"“{text.strip()}” is more or less than anyone can mean here",
+        f"the range that is read here is {low:g} to {high:g} {unit}",
+        0,
+        len(text.rstrip()),
+    )

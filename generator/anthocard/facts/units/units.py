@@ -1,0 +1,117 @@
+"""Units: the table of every unit an author may write, how each is spelt, and what it comes to.
+
+Belongs here: names, spellings and factors of units, and the limits of sense. Does not belong here:
+the grammar of an amount (measures.py).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
+
+from anthocard.diagnostics.tables import read_table
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+Dimension: TypeAlias = Literal["volume", "own", "mass", "count", "unmeasured", "time", "length"]
+
+#: Dimensions that can be poured, weighed, counted or pinched into a drink …
+POURABLE: Final[frozenset[Dimension]] = frozenset({"volume", "own", "mass", "count", "unmeasured"})
+#: … and those that things are sold in.
+PACKABLE: Final[frozenset[Dimension]] = frozenset({"volume", "mass", "count"})
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit; `factor` in ml, g, h, mm or pieces, None where nobody has measured it."""
+
+    key: str
+    dimension: Dimension
+    factor: float | None
+
+
+@cache
+def units() -> Mapping[str, Unit]:
+    """Every unit by key, from measures.yaml."""
+    rows = _table()["units"]
+    return {key: Unit(key, row["dimension"], row.get("factor")) for key, row in rows.items()}
+
+
+@cache
+def spellings() -> Mapping[str, str]:
+    """Unit keys by folded spelling."""
+    return {
+        spelling: key for key, row in _table()["units"].items() for spelling in row["spellings"]
+    }
+
+
+@cache
+def counted() -> Mapping[str, str]:
+    """Things that are their own unit, by folded spelling: “egg whites” is “egg white”."""
+    return {
+        spelling: name for name, row in _table()["counted"].items() for spelling in row["spellings"]
+    }
+
+
+@cache
+def limit(name: str) -> Mapping[str, Any]:
+    """One row of the limits in measures.yaml."""
+    row: Mapping[str, Any] = _table()["limits"][name]
+    return row
+
+
+@cache
+def registry() -> UnitRegistry[Any]:
+    """A pint registry that knows our units with a factor and nothing else; built once, lazily.
+
+    Free text never reaches it: pint's own parser reads “fl. oz.” as femtolitre × ounce, “oz” as a
+    mass and “pinch” as a pico-inch (seen with pint 0.25.3).
+    """
+    from pint import UnitRegistry
+
+    ureg: UnitRegistry[Any] = UnitRegistry(None)
+    bases = {"volume": "ml", "mass": "g", "count": "piece", "time": "h", "length": "mm"}
+    for dimension, base in bases.items():
+        ureg.define(f"{base} = [{dimension}]")
+    for unit in units().values():
+        base = bases.get(unit.dimension, "ml")  # an own unit is a volume
+        if unit.factor is not None and unit.key != base:
+            ureg.define(f"{unit.key} = {unit.factor!r} * {base}")
+    return ureg
+
+
+def folded(spelling: str) -> str:
+    """A spelling without full stops, case and spare blanks, as the tables above key it."""
+    return " ".join(spelling.replace(".", " ").lower().split())
+
+
+@cache
+def unit_pattern(dimensions: frozenset[Dimension]) -> re.Pattern[str]:
+    """Matches blanks and one `unit` of these dimensions, as a whole word."""
+    return _one_of(s for s, key in spellings().items() if units()[key].dimension in dimensions)
+
+
+@cache
+def any_unit_pattern() -> re.Pattern[str]:
+    """Matches blanks and one `unit` of any kind."""
+    return _one_of(spellings())
+
+
+@cache
+def vague_pattern() -> re.Pattern[str]:
+    """Matches blanks and one `unit` that leaves the amount open, such as “splash”."""
+    return _one_of(_table()["vague"]["words"]["spellings"])
+
+
+def _one_of(words: Iterable[str]) -> re.Pattern[str]:
+    longest_first = sorted(words, key=len, reverse=True)
+    either = "|".join(r"(?:\.\s*|\s+)".join(map(re.escape, word.split())) for word in longest_first)
+    return re.compile(rf"\s*(?P<unit>(?:{either})(?![^\W_])\.?)", re.IGNORECASE)
+
+
+def _table() -> dict[str, Any]:
+    return read_table("anthocard.facts.units", "measures.yaml")

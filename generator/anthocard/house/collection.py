@@ -1,0 +1,122 @@
+"""The book: one house and everything it wrote down, read, checked and named.
+
+Belongs here: the frozen whole, finding a thing by name, and the place where it was written. Does
+not belong here: reading (reader.py) or checking (references.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TypeAlias
+
+from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.diagnostics.yaml_reader import Document, Location
+from anthocard.facts.stock import StockItem
+from anthocard.house.files import Source
+from anthocard.house.model import (
+    Drink,
+    Infusion,
+    Made,
+    Menu,
+    Recipe,
+    Solution,
+    Syrup,
+)
+from anthocard.house.settings import House, OwnRule
+
+Thing: TypeAlias = Recipe | Menu | StockItem | House
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Where a thing stands: its document, the way to it there, and its file if it has its own."""
+
+    document: Document
+    within: Location = ()
+    source: Source | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Book:
+    """A house's book. Every mapping goes by the name as its author writes it.
+
+    `pages` holds where each thing was written, by type name and folded name; `index` finds what can
+    be poured by folded name or alias, what the house makes before what it buys.
+    """
+
+    house: House
+    stock: Mapping[str, StockItem]
+    infusions: Mapping[str, Infusion]
+    solutions: Mapping[str, Solution]
+    syrups: Mapping[str, Syrup]
+    drinks: Mapping[str, Drink]
+    menus: Mapping[str, Menu]
+    pages: Mapping[tuple[str, str], Written]
+    index: Mapping[str, StockItem | Made]
+    warnings: tuple[Mistake, ...] = ()
+
+    @property
+    def made(self) -> tuple[Made, ...]:
+        """Infusions, solutions and syrups, in file order."""
+        return (*self.infusions.values(), *self.solutions.values(), *self.syrups.values())
+
+    @property
+    def recipes(self) -> tuple[Recipe, ...]:
+        """All that is computed: what is made, then the drinks."""
+        return (*self.made, *self.drinks.values())
+
+    @property
+    def sources(self) -> Mapping[str, Source]:
+        """The file of each recipe and menu by name."""
+        pages = ((self._page(thing), thing) for thing in (*self.recipes, *self.menus.values()))
+        return {thing.name: page.source for page, thing in pages if page and page.source}
+
+    def find(self, name: str) -> StockItem | Made | None:
+        """What a name or alias means to whoever pours; None if nothing is called so."""
+        return self.index.get(fold(name))
+
+    def decided(self, key: str, name: str) -> OwnRule | None:
+        """What the house decided about a rule, if that holds for the recipe of this name."""
+        own = self.house.rules.get(key)
+        if own is None or not own.only or fold(name) in map(fold, own.only):
+            return own
+        return None
+
+    def at(self, thing: Thing, loc: Location = (), *, key: bool = False) -> Place:
+        """The place in the author's file of a thing, or of a value (or key) inside it."""
+        page = self._page(thing)
+        if page is None:
+            return Place("the generic stock table", text=thing.name)
+        return page.document.at((*page.within, *loc), key=key)
+
+    def slug(self, thing: Recipe | Menu) -> str:
+        """The part of an address and file name that stands for a recipe. Raises KeyError."""
+        source = self.pages[page_key(thing)].source
+        assert source is not None  # recipes and menus always have a file of their own
+        return source.slug
+
+    def from_file(self, path: Path) -> Recipe | None:
+        """The recipe written in a file, or None. The folder and name of the file decide."""
+        tail = path.parts[-2:] if len(path.parts) > 1 else path.resolve().parts[-2:]
+        for recipe in self.recipes:
+            source = self.pages[page_key(recipe)].source
+            if source is not None and Path(source.path).parts[-2:] == tail:
+                return recipe
+        return None
+
+    def _page(self, thing: Thing) -> Written | None:
+        return self.pages.get(page_key(thing))
+
+
+def page_key(thing: Thing) -> tuple[str, str]:
+    """How `pages` files a thing."""
+    return type(thing).__name__, fold(thing.name)
+
+
+@cache
+def fold(name: str) -> str:
+    """A name without case, hyphens and spare blanks: two names that fold alike are the same."""
+    return " ".join(name.casefold().replace("-", " ").split())

@@ -1,0 +1,214 @@
+"""Files as an author left them: which ones make a house, and where front-matter ends in each.
+
+Belongs here: walking the folder, decoding, the two fences, slugs. Does not belong here: what the
+front-matter says (reader.py). This is the only module of the floor that touches the disk.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from anthocard.diagnostics.diagnostic import (
+    MistakeLog,
+    Place,
+    did_you_mean,
+)
+
+#: Folder by kind of recipe.
+FOLDERS: Final = {
+    "infusion": "infusions",
+    "solution": "solutions",
+    "syrup": "syrups",
+    "drink": "drinks",
+    "menu": "menus",
+}
+LARGEST_BYTES: Final = 1_000_000  # chosen: a spec of that size is a mistake
+
+LONGEST_TEXT: Final = 10_000  # characters; chosen: five pages of method for one drink
+MOST_BRACKETS: Final = 400  # chosen: Markdown's time grows faster than their number (4000: 3.4 s)
+
+_FENCE: Final = re.compile(r"---[ \t]*")
+_ODD: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]")
+#: Names that Windows keeps for devices, and those of our own pages.
+_RESERVED: Final = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]|index|tables")
+_LETTERS: Final = str.maketrans(
+    {"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One Markdown file: its text, its front-matter and its body, and where the body starts.
+
+    `path` is as shown to the author; `front_line` and `body_line` count from 1.
+    """
+
+    path: str
+    slug: str
+    kind: str
+    text: str
+    front: str
+    body: str
+    body_line: int
+    front_line: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The texts of a house: the two YAML files by name, and the recipes in order."""
+
+    folder: str
+    yaml: dict[str, str]
+    recipes: tuple[Source, ...]
+
+
+def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
+    """Read every file of a house; each that cannot be read is a mistake in `log`.
+
+    Paths are shown below the folder's own name, `recipes/drinks/x.md`.
+    """
+    shown = folder.name or str(folder)
+    yaml: dict[str, str] = {}
+    if not folder.is_dir():
+        log.add("missing-file", "there is no such folder", Place(str(folder)), "give its path")
+        return Shelf(shown, yaml, ())
+    for name in ("house.yaml", "stock.yaml"):
+        path = folder / name
+        if path.is_file():
+            text = _read_text(path, folder.resolve(), f"{shown}/{name}", log)
+            if text is not None:
+                yaml[name] = text
+        elif name == "house.yaml":
+            log.add(
+                "missing-file", "there is no house.yaml", Place(f"{shown}/{name}"),
+                "write one, with the name, place, currency and glasses of the house",
+            )  # fmt: skip
+    _look_for_strays(folder, shown, log)
+    recipes = tuple(_recipes(folder, shown, log))
+    return Shelf(shown, yaml, recipes)
+
+
+def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> Source | None:
+    """Cut a file in front-matter and body at its two lines of `---`; None if they are missing."""
+    lines = text.split("\n")
+    if not _FENCE.fullmatch(lines[0]):
+        log.add(
+            "no-front-matter", "the file does not start with front-matter",
+            Place(path, 1, 1, max(1, len(lines[0])), lines[0]),
+            "start it with a line “---”, then the keys, then another line “---”",
+        )  # fmt: skip
+        return None
+    for end, line in enumerate(lines[1:], start=1):
+        if _FENCE.fullmatch(line):
+            front = "\n".join(lines[1:end])
+            body = "\n".join(lines[end + 1 :])
+            return Source(path, slug(Path(path).stem), kind, text, front, body, end + 2)
+    log.add(
+        "open-front-matter", "the front-matter is not closed", Place(path, 1, 1, 3, lines[0]),
+        "put a line “---” after its last key",
+    )  # fmt: skip
+    return None
+
+
+def slug(name: str) -> str:
+    """A name safe in any file system and address: a-z, 0-9 and hyphens, at most 60 characters.
+
+    Empty when nothing of the name survives.
+    """
+    plain = unicodedata.normalize("NFKD", name.casefold().translate(_LETTERS))
+    kept = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode()).strip("-")
+    kept = kept[:60].rstrip("-")
+    return f"{kept}-card" if _RESERVED.fullmatch(kept) else kept
+
+
+def too_tangled(text: str) -> bool:
+    """Whether a text is so long, or so full of brackets, that Markdown would take seconds."""
+    return len(text) > LONGEST_TEXT or max(map(text.count, "[<")) > MOST_BRACKETS
+
+
+def _recipes(folder: Path, shown: str, log: MistakeLog) -> Iterator[Source]:
+    home = folder.resolve()
+    taken: dict[str, str] = {}  # across kinds, for their pages lie side by side
+    for kind, name in FOLDERS.items():
+        for path in sorted((folder / name).glob("*.md")):
+            if path.name.startswith("."):
+                continue
+            at = f"{shown}/{name}/{path.name}"
+            text = _read_text(path, home, at, log)
+            source = None if text is None else split_front_matter(text, at, kind, log)
+            if source is None:
+                continue
+            if not source.slug:
+                log.add(
+                    "bad-file-name", "this file name leaves nothing for a web address", Place(at),
+                    "name the file in letters a-z; the recipe's own name can stay as it is",
+                )  # fmt: skip
+            elif source.slug in taken:
+                log.add(
+                    "same-file-name", f"this file would be published over {taken[source.slug]}",
+                    Place(at), "rename one of the two",
+                )  # fmt: skip
+            else:
+                taken[source.slug] = at
+            yield source
+
+
+def _look_for_strays(folder: Path, shown: str, log: MistakeLog) -> None:
+    """Warn of recipes that lie where nobody looks for them."""
+    for path in sorted(folder.rglob("*.md")):
+        below = path.relative_to(folder).parts
+        hidden = any(part.startswith(".") for part in below)
+        if hidden or (len(below) == 2 and below[0] in FOLDERS.values()):
+            continue
+        log.add(
+            "not-read", "this file is not read: it lies in none of the known folders",
+            Place(f"{shown}/{'/'.join(below)}"), did_you_mean(below[0], FOLDERS.values()),
+            "warning",
+        )  # fmt: skip
+
+
+def _read_text(path: Path, home: Path, shown: str, log: MistakeLog) -> str | None:
+    """The text of a file with plain line ends, or None and a mistake; nothing outside `home`."""
+    place = Place(shown)
+    try:
+        if not path.resolve().is_relative_to(home):
+            log.add(
+                "outside-house", "this link leads out of the house", place, "copy the file instead"
+            )
+            return None
+        size = path.stat().st_size
+        raw = path.read_bytes() if size <= LARGEST_BYTES else b""
+    except (OSError, RuntimeError) as trouble:
+        why = getattr(trouble, "strerror", None) or str(trouble)
+        log.add("unreadable", f"the file cannot be read: {why}", place, "look at its permissions")
+        return None
+    if size > LARGEST_BYTES:
+        log.add("too-big", "the file is larger than 1 MB", place, "split it")
+        return None
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as trouble:
+        before = raw[: trouble.start].decode("utf-8-sig", "ignore").split("\n")
+        log.add(
+            "not-utf-8", "the file is not saved as UTF-8 from here on",
+            Place(shown, len(before), len(before[-1]) + 1), "save it again with encoding UTF-8",
+        )  # fmt: skip
+        return None
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    odd = _ODD.search(text)
+    if odd is not None:
+        line = text.count("\n", 0, odd.start()) + 1
+        column = odd.start() - text.rfind("\n", 0, odd.start())
+        seen = _ODD.sub("\N{REPLACEMENT CHARACTER}", text.split("\n")[line - 1])
+        log.add(
+            "odd-character", f"a character that no editor shows (U+{ord(odd[0]):04X}) stands here",
+            Place(shown, line, column, 1, seen),
+            "delete it and type the line again",
+        )  # fmt: skip
+        return None
+    return text

@@ -1,0 +1,175 @@
+"""What pydantic objects to, in an author's words, at the author's own line.
+
+Belongs here: one kind, message and mend for each sort of error. Does not belong here: mistakes that
+need more than one value to see (references.py, the engine).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Any, Final, get_args
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from anthocard.diagnostics.diagnostic import (
+    Mistake,
+    MistakeLog,
+    Place,
+    did_you_mean,
+    nearest,
+)
+from anthocard.diagnostics.yaml_reader import Document, Location
+
+#: Filled from the body, not by authors.
+HIDDEN: Final = frozenset({"guest_text", "guest_texts", "staff_text"})
+
+#: What a value should have been, by pydantic's error type.
+_WANTED: Final = {
+    "string_type": ("words are wanted here", "put quotes around the value"),
+    "float_type": ("a plain number is wanted here", "write it as 12 or 12.5"),
+    "int_type": ("a whole number is wanted here", "write a whole number"),
+    "bool_type": ("true or false is wanted here", "write true or false"),
+    "date_type": ("a day is wanted here", "write it as year-month-day, such as 2026-03-05"),
+    "tuple_type": ("a list is wanted here", "put each entry on its own line, starting with “- ”"),
+    "dict_type": ("lines of “key: value” are wanted here", "indent them below this key"),
+    "model_type": ("lines of “key: value” are wanted here", "indent them below this key"),
+    "model_attributes_type": ("lines of “key: value” are wanted here", "indent them below"),
+    "finite_number": ("a finite number is wanted here", "write it as 12 or 12.5"),
+}
+
+_BOUNDS: Final = {
+    "greater_than": ("this is too small", "write more than {gt:g}"),
+    "greater_than_equal": ("this is too small", "write {ge:g} or more"),
+    "less_than": ("this is too large", "write less than {lt:g}"),
+    "less_than_equal": ("this is too large", "write {le:g} or less"),
+    "string_too_short": ("nothing is written here", "write a word or two"),
+    "string_too_long": ("this is too long", "write at most {max_length} characters"),
+    "too_short": ("this list is too short", "it needs {min_length} or more entries"),
+    "too_long": ("this list is too long", "write at most {max_length} entries"),
+}
+
+
+def complain(
+    error: ValidationError,
+    model: type[BaseModel],
+    document: Document,
+    within: Location,
+    log: MistakeLog,
+) -> None:
+    """Note every error of one row, at most one at any place, and none at a place already faulty."""
+    told: dict[Place, Mistake] = {}
+    details = error.errors(include_url=False)
+    for detail in details:
+        loc = (*within, *detail["loc"])
+        if any(loc[: len(bad)] == bad for bad in document.faulty):
+            continue
+        if detail["type"] == "too_short" and _has_more(detail["loc"], details):
+            continue  # pydantic counts only the entries that are right
+        new = Mistake(*_translated(detail, model, document, within))
+        old = told.setdefault(new.place, new)
+        if old is new:
+            continue
+        if old.kind == "not-a-choice" and new.kind == "wrong-type":
+            told[new.place] = replace(old, mend=f"{old.mend}, or {new.mend}")
+        elif old.kind == new.kind == "missing-key":
+            told[new.place] = _both_missing(old, str(detail["loc"][-1]))
+    for mistake in told.values():
+        log.add(mistake.kind, mistake.message, mistake.place, mistake.mend)
+
+
+def _both_missing(first: Mistake, key: str) -> Mistake:
+    """One mistake for several keys that are missing at one place."""
+    before = first.message.removesuffix(" is missing").removesuffix(" are missing")
+    keys = f"{before.replace(' and ', ', ')} and “{key}”"
+    mend = f"{first.mend.replace('add a line', 'add lines')}, “{key}: …”"
+    return replace(first, message=f"{keys} are missing", mend=mend)
+
+
+def _has_more(loc: Location, details: list[ErrorDetails]) -> bool:
+    return any(other["loc"][: len(loc)] == loc and other["loc"] != loc for other in details)
+
+
+def _translated(
+    detail: ErrorDetails, model: type[BaseModel], document: Document, within: Location
+) -> tuple[str, str, Place, str]:
+    """Kind, message, place and mend of one error."""
+    loc = (*within, *detail["loc"])
+    kind, context = detail["type"], detail.get("ctx", {})
+    place = document.at(loc)
+    last = loc[-1] if loc else ""
+    if kind == "measure":
+        if isinstance(detail["input"], str):
+            place = _inside(place, detail["input"], context["offset"], context["length"])
+        elif isinstance(detail["input"], dict):  # the whole of it: shown by its key, if it has one
+            place = document.at(loc, key=not isinstance(last, int))
+        return context["kind"], context["message"], place, context["mend"]
+    if kind == "missing":
+        place = document.at(loc[:-1])
+        return "missing-key", f"“{last}” is missing", place, f"add a line “{last}: …”"
+    if kind == "extra_forbidden":
+        known = _keys_at(model, detail["loc"][:-1])
+        place = document.at(loc, key=True)
+        return "unknown-key", f"“{last}” is not a key here", place, did_you_mean(str(last), known)
+    if kind == "literal_error":
+        if last == "[key]":
+            place = document.at(loc[:-1], key=True)
+        choices = re.findall(r"'([^']*)'", str(context.get("expected", "")))
+        message = f"“{detail['input']}” is not one of the choices"
+        return "not-a-choice", message, place, _choice(detail["input"], choices)
+    if kind in _WANTED:
+        message, mend = _WANTED[kind]
+        return "wrong-type", message, place, mend
+    if kind == "string_pattern_mismatch":
+        if last == "[key]":
+            key = document.at(loc[:-1], key=True)
+            return "wrong-form", "this key is not written as it must be", key, "see the schema"
+        mend = f"write it like “{_example(model, detail['loc'])}”"
+        return "wrong-form", "this is not written as it must be", place, mend
+    message, mend = _BOUNDS.get(kind, ("this cannot be used here", "see the key in the schema"))
+    return "out-of-range", message, place, mend.format(**context)
+
+
+def _inside(place: Place, text: str, offset: int, length: int) -> Place:
+    """The faulty characters of a value, when it stands on its line just as it was read."""
+    start = place.text.find(text, place.column - 1)
+    if start < 0 or start > place.column:
+        return place
+    return Place(place.path, place.line, start + 1 + offset, length, place.text)
+
+
+def _choice(shown: Any, choices: list[str]) -> str:
+    if len(choices) == 1:
+        return f"write “{choices[0]}”"
+    close = nearest(str(shown), choices)
+    listed = "choose one of: " + ", ".join(choices)
+    return f"did you mean “{close}”? Or {listed}" if close else listed
+
+
+def _keys_at(model: type[BaseModel], loc: Location) -> list[str]:
+    """The keys an author may write at a location inside a model."""
+    fields = _model_at(model, loc).model_fields.items()
+    return [info.alias or name for name, info in fields if name not in HIDDEN]
+
+
+def _model_at(model: type[BaseModel], loc: Location) -> type[BaseModel]:
+    """The innermost model that a location leads into."""
+    for part in loc:
+        info = model.model_fields.get(part) if isinstance(part, str) else None
+        inner = _model_in(info.annotation) if info is not None else None
+        model = inner or model
+    return model
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    found = (_model_in(inner) for inner in get_args(annotation))
+    return next((inner for inner in found if inner is not None), None)
+
+
+def _example(model: type[BaseModel], loc: Location) -> str:
+    """The example that the type of a field gives; every field with a pattern gives one."""
+    info = _model_at(model, loc[:-1]).model_fields[str(loc[-1])]
+    return str((info.examples or [info.default])[0])

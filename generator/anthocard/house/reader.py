@@ -1,0 +1,294 @@
+"""Front-matter becomes frozen recipes, and every mistake of a house is told at once.
+
+Belongs here: running the types of model.py over what an author wrote, and putting the book
+together. Does not belong here: words for what went wrong (messages.py), names that point at each
+other (references.py), files (files.py).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.diagnostics.yaml_reader import (
+    Document,
+    Location,
+    read_yaml,
+)
+from anthocard.facts.stock import StockItem, generic_stock
+from anthocard.house.collection import (
+    Book,
+    Written,
+    fold,
+    page_key,
+)
+from anthocard.house.files import (
+    FOLDERS,
+    Source,
+    read_shelf,
+    too_tangled,
+)
+from anthocard.house.messages import complain
+from anthocard.house.model import (
+    KINDS,
+    Drink,
+    Infusion,
+    Made,
+    Menu,
+    Solution,
+    Syrup,
+)
+from anthocard.house.references import Unread, check_links
+from anthocard.house.settings import House
+
+__all__ = ["Book", "read_house", "split_body"]
+
+Model = TypeVar("Model", bound=BaseModel)
+
+#: Stands in for a house that could not be read, so that the names in its recipes are checked too.
+_NOWHERE: Final = House(name="-", place="GB", currency="GBP", glasses={})
+#: Keys of the types that the body fills in, so no author writes them.
+BODY_KEYS: Final = ("guest_text", "guest_texts", "staff_text")
+_FENCED: Final = re.compile(r" {0,3}(```|~~~)")
+_LANGUAGE: Final = re.compile(r" {0,3}##[ \t]+([a-z]{2}(?:-[A-Z]{2})?)[ \t]*")
+_METHOD: Final = re.compile(r" {0,3}(#{1,6})[ \t]+Method[ \t#:.]*", re.IGNORECASE)
+
+
+def read_house(folder: Path) -> Book:
+    """Read a whole house.
+
+    Raises AuthorError with every mistake of every file, in file order; warnings alone do not raise
+    and stand in `Book.warnings`.
+    """
+    log = MistakeLog()
+    shelf = read_shelf(folder, log)
+    desk = _Desk(log)
+    house = desk.house(shelf.yaml.get("house.yaml"), f"{shelf.folder}/house.yaml")
+    stock = desk.stock(shelf.yaml.get("stock.yaml"), f"{shelf.folder}/stock.yaml")
+    for source in shelf.recipes:
+        desk.recipe(source)
+    book = desk.book(house or _NOWHERE, stock)
+    check_links(book, desk.unread, log)
+    log.raise_if_errors()
+    return replace(book, warnings=tuple(log))
+
+
+def split_body(body: str) -> tuple[str, str, tuple[int, ...]]:
+    """Guest text, staff text, and the lines (from 0) where “Method” is a heading of another level.
+
+    Staff text starts with the first `## Method` outside a code block.
+    """
+    lines = body.split("\n")
+    fenced = False
+    doubtful: list[int] = []
+    for number, line in enumerate(lines):
+        if _FENCED.match(line):
+            fenced = not fenced
+        heading = None if fenced else _METHOD.fullmatch(line)
+        if heading is not None and heading[1] == "##":
+            guest, staff = "\n".join(lines[:number]), "\n".join(lines[number:])
+            return guest.strip(), staff.strip(), tuple(doubtful)
+        if heading is not None:
+            doubtful.append(number)
+    return body.strip(), "", tuple(doubtful)
+
+
+def split_languages(guest: str) -> tuple[str, dict[str, str]]:
+    """The guest text in the house's language, then each other one by its heading, “## de”.
+
+    A language written twice is read on where it stopped.
+    """
+    texts: dict[str, list[str]] = {"": []}
+    language, fenced = "", False
+    for line in guest.split("\n"):
+        fenced ^= bool(_FENCED.match(line))
+        heading = None if fenced else _LANGUAGE.fullmatch(line)
+        if heading is not None:
+            language = heading[1]
+            texts.setdefault(language, [])
+        else:
+            texts[language].append(line)
+    whole = {key: "\n".join(lines).strip() for key, lines in texts.items()}
+    return whole.pop(""), whole
+
+
+@dataclass(slots=True)
+class _Desk:
+    """What has been read so far. `unread` are things too broken to keep."""
+
+    log: MistakeLog
+    things: dict[str, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
+    pages: dict[tuple[str, str], Written] = field(default_factory=dict)
+    unread: list[Unread] = field(default_factory=list)
+    named: dict[str, Place] = field(default_factory=dict)
+
+    def house(self, text: str | None, path: str) -> House | None:
+        if text is None:
+            return None
+        document = read_yaml(text, path, self.log)
+        house = self.valid(House, document, (), document.data)
+        if house is not None:
+            self.pages[page_key(house)] = Written(document)
+        return house
+
+    def stock(self, text: str | None, path: str) -> dict[str, StockItem]:
+        """The generic table, overlaid key by key with the lines of the house."""
+        stock = dict(generic_stock())
+        if text is None:
+            return stock
+        document = read_yaml(text, path, self.log)
+        if not isinstance(document.data, dict):
+            if document.data is not None or (not document.faulty and text.strip()):
+                self._not_a_list(document)
+            return stock
+        generics = {fold(name): item for name, item in stock.items()}
+        for name, row in document.data.items():
+            item = self._stock_line(document, name, row, generics.get(fold(name)))
+            if item is None:
+                self.unread.append(Unread(name, document))
+            else:
+                stock[item.name] = item
+                self.pages[page_key(item)] = Written(document, (name,))
+        return stock
+
+    def _stock_line(
+        self, document: Document, name: str, row: Any, generic: StockItem | None
+    ) -> StockItem | None:
+        """One line of the house; the same name and kind as a generic line changes only its keys."""
+        if not isinstance(row, dict):
+            self._not_a_list(document, (name,), "kind: spirit")
+            return None
+        basis = {"name": name} if generic is None else {"name": generic.name, "kind": generic.kind}
+        item = self.valid(StockItem, document, (name,), basis | row)
+        if item is None or generic is None or item.kind != generic.kind:
+            return item
+        return generic.model_copy(update={key: getattr(item, key) for key in row})
+
+    def recipe(self, source: Source) -> None:
+        document = read_yaml(source.front, source.path, self.log, source.front_line)
+        data = document.data
+        if not isinstance(data, dict):
+            if document.data is not None or not source.front.strip():
+                self._not_a_list(document)
+            self.unread.append(Unread(source.slug, document))
+            return
+        written = data.get("kind")
+        kind = written if isinstance(written, str) and written in KINDS else source.kind
+        if kind != source.kind:
+            self.log.add(
+                "wrong-folder",
+                f"a {kind} does not belong in {FOLDERS[source.kind]}/",
+                document.at(("kind",)),
+                f"move the file to {FOLDERS[kind]}/, or write kind: {source.kind}",
+            )
+        model = KINDS[kind]
+        if too_tangled(source.body):
+            self.log.add(
+                "too-tangled",
+                "these words are too long, or have too many square brackets, to be set",
+                Place(source.path, source.body_line),
+                "split the recipe, or write it more simply",
+            )
+        guest, staff, doubtful = split_body(source.body)
+        for number in doubtful:
+            text = source.body.split("\n")[number]
+            self.log.add(
+                "heading-level",
+                "this heading does not start the words for staff, so guests will read on",
+                Place(source.path, source.body_line + number, 1, max(1, len(text)), text),
+                "write it as “## Method”",
+                "warning",
+            )
+        own, others = split_languages(guest)
+        body = {"guest_text": own, "guest_texts": others, "staff_text": staff}
+        thing = self.valid(model, document, (), data, body)
+        self._file(source, document, thing, data.get("name"))
+
+    def valid(
+        self,
+        model: type[Model],
+        document: Document,
+        within: Location,
+        data: Any,
+        body: Mapping[str, Any] | None = None,
+    ) -> Model | None:
+        """The row as its type, or None once its mistakes are noted."""
+        if data is None and document.faulty:
+            return None
+        hidden = [key for key in body or () if isinstance(data, dict) and key in data]
+        try:
+            return model.model_validate(
+                {**data, **(body or {})} if isinstance(data, dict) else data
+            )
+        except ValidationError as error:
+            complain(error, model, document, within, self.log)
+            return None
+        finally:
+            for key in hidden:
+                self.log.add(
+                    "unknown-key",
+                    f"“{key}” is not written here",
+                    document.at((*within, key), key=True),
+                    "write it below the front-matter",
+                )
+
+    def book(self, house: House, stock: dict[str, StockItem]) -> Book:
+        made: dict[str, Made] = {}
+        for kind in ("infusion", "solution", "syrup"):
+            made |= self.things[kind]
+        infusions: dict[str, Infusion] = self.things["infusion"]
+        solutions: dict[str, Solution] = self.things["solution"]
+        syrups: dict[str, Syrup] = self.things["syrup"]
+        drinks: dict[str, Drink] = self.things["drink"]
+        menus: dict[str, Menu] = self.things["menu"]
+        index = self._index(stock, made)
+        return Book(house, stock, infusions, solutions, syrups, drinks, menus, self.pages, index)
+
+    def _index(
+        self, stock: Mapping[str, StockItem], made: Mapping[str, Made]
+    ) -> dict[str, StockItem | Made]:
+        """Names before aliases, what the house wrote before what is generic."""
+        own = [item for item in stock.values() if page_key(item) in self.pages]
+        generic = [item for item in stock.values() if page_key(item) not in self.pages]
+        index: dict[str, StockItem | Made] = {fold(name): thing for name, thing in made.items()}
+        for items in (own, generic):
+            for item in items:
+                index.setdefault(fold(item.name), item)
+            for item in items:
+                for alias in item.aliases:
+                    index.setdefault(fold(alias), item)
+        return index
+
+    def _file(self, source: Source, document: Document, thing: Any, written: Any) -> None:
+        """Put a thing in its place, unless its name or its slug is taken."""
+        name = written if isinstance(written, str) else source.slug
+        place = document.at(("name",))
+        first = self.named.setdefault(fold(name), place)
+        if first is not place:
+            self.log.add(
+                "duplicate-name",
+                f"“{name}” is also the name in {first.path}, line {first.line}",
+                place,
+                "give one of them another name",
+            )
+        if thing is None or first is not place:
+            self.unread.append(Unread(name, document))
+            return
+        self.things[thing.kind][thing.name] = thing
+        self.pages[page_key(thing)] = Written(document, (), source)
+
+    def _not_a_list(
+        self, document: Document, loc: Location = (), example: str = "name: Lantern"
+    ) -> None:
+        self.log.add(
+            "wrong-type",
+            "lines of “key: value” are wanted here",
+            document.at(loc),
+            f"write each as “key: value”, such as “{example}”",
+        )

@@ -1,0 +1,81 @@
+"""What a house measured of its own bottles and drinks: one dated reading a row of house.yaml.
+
+Belongs here: the frozen type and its ranges. Does not belong here: what the engine makes of a
+reading (calibration.py).
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal, Self, TypeAlias
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from anthocard.facts.units.fields import (
+    Millimetres,
+    Percent,
+    Row,
+    refusal,
+)
+from anthocard.facts.units.measures import MeasureError
+
+#: A wavelength as a key: YAML hands keys over as text.
+Nanometres: TypeAlias = Annotated[
+    int,
+    BeforeValidator(lambda key: int(key) if isinstance(key, str) and key.isdecimal() else key),
+    Field(ge=380, le=780),
+]
+Hex: TypeAlias = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+
+
+class Calibration(Row):
+    """One reading of a stock line, infusion, solution, syrup or drink.
+
+    `ph` is a meter's on an aliquot; `colour` (#rrggbb, photographed beside a white card), `lab` or
+    `absorbances` (by nm, over `path`) are of the liquid diluted `diluted` times, at `ph` where both
+    are given. `strained` is what came through, of what was poured on. `when` is for drinks.
+    """
+
+    of: Annotated[str, Field(min_length=1, max_length=80)]
+    measured: date
+    ph: Annotated[float, Field(ge=0.5, le=12.0)] | None = None
+    colour: Annotated[Hex | None, Field(examples=["#3a4ac0"])] = None
+    lab: (
+        tuple[
+            Annotated[float, Field(ge=0, le=101)],
+            Annotated[float, Field(ge=-130, le=130)],
+            Annotated[float, Field(ge=-130, le=130)],
+        ]
+        | None
+    ) = None
+    absorbances: dict[Nanometres, Annotated[float, Field(ge=0, le=4)]] | None = None
+    path: Millimetres | None = None  # 10 mm for absorbances, else the 40 mm sample bottle
+    diluted: Annotated[float, Field(ge=1, le=1000)] = 1.0
+    strained: Percent | None = None
+    when: Literal["before", "after"] = "before"
+
+    @property
+    def sees_colour(self) -> bool:
+        """Whether this reading says anything of colour."""
+        return self.colour is not None or self.lab is not None or bool(self.absorbances)
+
+    @model_validator(mode="after")
+    def _one_reading(self) -> Self:
+        colours = sum(one is not None for one in (self.colour, self.lab, self.absorbances))
+        if colours > 1:
+            raise refusal(
+                MeasureError(
+                    "bad-calibration",
+                    "one reading has one colour, and here stand two",
+                    "write a row for each, with the same date",
+                )
+            )
+        if not self.sees_colour and self.ph is None and self.strained is None:
+            raise refusal(
+                MeasureError(
+                    "bad-calibration",
+                    "nothing was measured here",
+                    "write ph, colour, lab, absorbances or strained",
+                )
+            )
+        return self

@@ -1,0 +1,238 @@
+"""Names that point at other things: everything poured, steeped, served and listed must exist.
+
+Belongs here: checks that need the whole book, and the order in which things can be made. Does not
+belong here: checks of a single value (the types), nor anything that needs chemistry (the engine).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+from typing import Any
+
+from anthocard.diagnostics.diagnostic import (
+    MistakeLog,
+    Place,
+    did_you_mean,
+    nearest,
+)
+from anthocard.diagnostics.yaml_reader import Document, Location
+from anthocard.facts.colour.pigments import plants
+from anthocard.facts.stock import StockItem
+from anthocard.facts.units.measures import (
+    MeasureError,
+    parse_portion,
+    to_ml,
+)
+from anthocard.house.collection import (
+    Book,
+    fold,
+    page_key,
+)
+from anthocard.house.model import (
+    Drink,
+    Infusion,
+    Made,
+)
+from anthocard.house.wish import split_until
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """Something with mistakes of its own: its name is taken, and its other names still checked."""
+
+    name: str
+    document: Document
+
+
+def check_links(book: Book, unread: Sequence[Unread], log: MistakeLog) -> None:
+    """Note every name that leads nowhere or in a circle.
+
+    Pointing at what could not be read is no further mistake.
+    """
+    taken = frozenset(fold(broken.name) for broken in unread)
+    drinks = frozenset(fold(drink) for drink in book.drinks)
+    pages = [book.pages[page_key(thing)] for thing in (*book.recipes, *book.menus.values())]
+    for document in (*(page.document for page in pages), *(one.document for one in unread)):
+        for sort, loc, name in named_in(document.data):
+            if loc in document.faulty:
+                continue
+            if sort == "glass":
+                _check_glass(book, name, document.at(loc), log)
+            elif sort == "plant":
+                _check_plant(book, name, document.at(loc), log)
+            elif fold(name) in taken:
+                continue
+            elif sort == "drink":
+                if fold(name) not in drinks:
+                    _unknown_drink(book, name, document.at(loc), log)
+            elif book.find(name) is None:
+                _unknown(book, name, document.at(loc), log)
+    for drink in book.drinks.values():
+        _check_room(book, drink, log)
+    for number, reading in enumerate(book.house.calibrations):
+        _check_reading(book, reading.of, book.at(book.house, ("calibrations", number, "of")), log)
+    _check_loops(book, log)
+
+
+def named_in(data: Any) -> Iterator[tuple[str, Location, str]]:
+    """What front-matter names, read or not: glass, plant, drink or pour; its location; the name."""
+    if not isinstance(data, dict):
+        return
+    for key, sort in (("glass", "glass"), ("plant", "plant"), ("into", "pour")):
+        yield from _named(sort, (key,), data.get(key))
+    for key in ("pours", "parts"):
+        for number, line in enumerate(_list(data.get(key))):
+            if isinstance(line, dict):
+                yield from _named("pour", (key, number, "of"), line.get("of"))
+            elif isinstance(line, str):
+                wished = split_until(line) if key == "pours" else None
+                if wished is not None:
+                    yield "pour", (key, number), wished[0]
+                    continue
+                with suppress(MeasureError):
+                    yield "pour", (key, number), parse_portion(line)[1]
+    reveal = data.get("reveal")
+    if isinstance(reveal, dict):
+        yield from _named("pour", ("reveal", "pour"), reveal.get("pour"))
+    for number, section in enumerate(_list(data.get("sections"))):
+        listed = section.get("drinks") if isinstance(section, dict) else None
+        for row, name in enumerate(_list(listed)):
+            yield from _named("drink", ("sections", number, "drinks", row), name)
+
+
+def _named(sort: str, loc: Location, name: object) -> Iterator[tuple[str, Location, str]]:
+    if isinstance(name, str):
+        yield sort, loc, name
+
+
+def _list(value: object) -> tuple[Any, ...]:
+    return value if isinstance(value, tuple) else ()
+
+
+def making_order(book: Book) -> tuple[Made, ...]:
+    """What the house makes, each after the things it is made of."""
+    order = TopologicalSorter(_needs(book)).static_order()
+    made = {fold(recipe.name): recipe for recipe in book.made}
+    return tuple(made[name] for name in order)
+
+
+def plant_key(name: str, book: Book) -> str:
+    """The key in the pigment table of a plant, by stock line or plain name.
+
+    Raises KeyError for a plant without colour data.
+    """
+    found = book.find(name)
+    if isinstance(found, StockItem) and found.plant is not None and found.plant in plants():
+        return found.plant
+    for key, plant in plants().items():
+        if fold(name) in (fold(key.replace("_", " ")), fold(plant.label)):
+            return key
+    raise KeyError(name)
+
+
+def _wanted(recipe: Made) -> Iterator[tuple[Location, str]]:
+    """Everything a made thing needs, with the location of its name."""
+    if isinstance(recipe, Infusion):
+        yield ("into",), recipe.into
+    else:
+        for number, part in enumerate(recipe.parts):
+            yield ("parts", number), part.name
+
+
+def _unknown(book: Book, name: str, place: Place, log: MistakeLog) -> None:
+    if fold(name) in {fold(drink) for drink in book.drinks}:
+        message = f"“{name}” is a drink, and drinks are not poured into others"
+        mend = "write what it is made of as a syrup or a solution"
+    else:
+        message = f"nothing in the house is called “{name}”"
+        close = nearest(fold(name), book.index)
+        mend = (
+            f"did you mean “{close}”?"
+            if close
+            else "add it to stock.yaml, or write a recipe for it"
+        )
+    start = place.text.find(name, place.column - 1)
+    if start >= 0:
+        place = place.shifted(start + 1 - place.column, len(name))
+    log.add("unknown-ingredient", message, place, mend)
+
+
+def _check_plant(book: Book, name: str, place: Place, log: MistakeLog) -> None:
+    try:
+        plant_key(name, book)
+    except KeyError:
+        labels = [plant.label.lower() for plant in plants().values()]
+        log.add("unknown-plant", f"no colour data for “{name}”", place, did_you_mean(name, labels))
+
+
+def _check_glass(book: Book, name: str, place: Place, log: MistakeLog) -> None:
+    if book.house.glasses and name not in book.house.glasses:  # none: house.yaml is broken
+        log.add(
+            "unknown-glass",
+            f"the house has no glass called “{name}”",
+            place,
+            did_you_mean(name, book.house.glasses),
+        )
+
+
+def _unknown_drink(book: Book, name: str, place: Place, log: MistakeLog) -> None:
+    log.add("unknown-drink", f"no drink is called “{name}”", place, did_you_mean(name, book.drinks))
+
+
+def _check_reading(book: Book, name: str, place: Place, log: MistakeLog) -> None:
+    drinks = {fold(drink) for drink in book.drinks}
+    if book.find(name) is None and fold(name) not in drinks:
+        log.add(
+            "unknown-calibration",
+            f"nothing in the house is called “{name}”, so nothing was measured of it",
+            place,
+            did_you_mean(name, [*book.drinks, *book.index]),
+        )
+
+
+def _check_room(book: Book, drink: Drink, log: MistakeLog) -> None:
+    """The pours alone, before ice and melt, must go into the glass."""
+    glass = book.house.glasses.get(drink.glass)
+    own: dict[str, float] = {name: measure.ml for name, measure in book.house.measures.items()}
+    poured_ml = sum((to_ml(part.amount, own) or 0.0 for part in drink.pours), 0.0)
+    if glass is not None and poured_ml > glass.holds:
+        log.add(
+            "does-not-fit",
+            f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml",
+            book.at(drink, ("pours",), key=True),
+            "pour less, or take a larger glass",
+        )
+
+
+def _needs(book: Book) -> dict[str, list[str]]:
+    """Of each thing made, the things made that it needs; all by folded name."""
+    made = {fold(recipe.name) for recipe in book.made}
+    return {
+        fold(recipe.name): [fold(name) for _, name in _wanted(recipe) if fold(name) in made]
+        for recipe in book.made
+    }
+
+
+def _check_loops(book: Book, log: MistakeLog) -> None:
+    """Name each circle once, at the line that closes it, then look for the next without it."""
+    needs = _needs(book)
+    while True:
+        try:
+            TopologicalSorter(needs).prepare()
+        except CycleError as trouble:
+            # graphlib lists each before what needs it; the last is the first again
+            circle: list[str] = trouble.args[1][::-1]
+            needs[circle[0]].remove(circle[1])
+            recipe = next(one for one in book.made if fold(one.name) == circle[0])
+            loc = next(at for at, name in _wanted(recipe) if fold(name) == circle[1])
+            log.add(
+                "loop",
+                f"this goes in a circle: {' needs '.join(circle)}",
+                book.at(recipe, loc),
+                "make one of them from something else",
+            )
+        else:
+            return

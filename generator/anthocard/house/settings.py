@@ -1,0 +1,123 @@
+"""The house: whose book this is, and what it measured for itself.
+
+Belongs here: the frozen types of house.yaml. Does not belong here: stock (facts.stock) or recipes.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal, TypeAlias
+
+from pydantic import Field
+
+from anthocard.facts.units.fields import (
+    Celsius,
+    Millilitres,
+    Millimetres,
+    Money,
+    Percent,
+    PlaceCode,
+    Row,
+)
+from anthocard.house.model import (
+    Ice,
+    Language,
+    Line,
+    Method,
+    Name,
+)
+from anthocard.house.readings import Calibration
+
+Address: TypeAlias = Annotated[str, Field(pattern=r"^https://[^\s]+$")]
+Currency: TypeAlias = Annotated[str, Field(pattern=r"^[A-Z]{3}$", examples=["GBP"])]
+
+
+class Glass(Row):
+    """A glass by its widest inner width at the liquid, its brim volume and its outline.
+
+    `outline` lists (half-width mm, height mm) of the inside from the bottom up; it draws the glass.
+    """
+
+    width: Millimetres
+    holds: Millilitres
+    outline: Annotated[tuple[tuple[float, float], ...], Field(min_length=2)] | None = None
+    stem: Millimetres = 0.0
+
+
+class Water(Row):
+    """Tap water, and the ice made of it: what alkalinity it carries."""
+
+    alkalinity_mg_caco3_per_l: Annotated[float, Field(ge=0, le=600)] = 100.0
+    measured: date | None = None
+
+
+class OwnMeasure(Row):
+    """The volume of the house's own dash, drop or spoon, weighed and divided by density."""
+
+    ml: Annotated[float, Field(gt=0, le=20)]
+    measured: date
+
+
+class OwnMethod(Row):
+    """What a method did when the house weighed it: water over volume before; end temperature."""
+
+    dilution: Percent | None = None
+    temperature: Celsius | None = None
+    measured: date
+
+
+class OwnRule(Row):
+    """What the house decided about one rule of care or keeping, and why; shown in the book.
+
+    `days` is for the keeping rules: how long, the day of making being day 1. With `only` the
+    decision holds for the recipes it names, and the rule stands as it is for all others.
+    """
+
+    state: Literal["tightened", "loosened"]
+    reason: Line
+    date: date
+    days: Annotated[int, Field(ge=1, le=730)] | None = None
+    only: tuple[Name, ...] = ()
+
+
+class HouseTranslation(Row):
+    """What a house says of itself in another language."""
+
+    voice: Line | None = None
+
+
+class House(Row):
+    """Everything in house.yaml."""
+
+    name: Name
+    voice: Line | None = None  # one line under the name
+    place: PlaceCode  # decides which local rules show, such as GB, US-CA, DE
+    currency: Currency
+    web: Annotated[Address | None, Field(examples=["https://menu.example"])] = None  # of guest/
+    staff_web: Annotated[Address | None, Field(examples=["https://specs.example"])] = None  # staff/
+    language: Language = "en"
+    languages: tuple[Language, ...] = ()  # the guest menu is published in these as well
+    translations: dict[Language, HouseTranslation] = Field(default_factory=dict)
+    ounces: Literal["US", "imperial"] = "US"
+    rounding: Literal["lattice", "exact"] = "lattice"
+    light: Literal["D65"] | Annotated[int, Field(ge=1800, le=8000)] = "D65"
+    water: Water = Water()
+    ice_temperature: Celsius = -2.0
+    pour_loss: Percent = 25.0  # carbon dioxide lost when a mixer is poured
+    room_temperature: Celsius = 20.0
+    fridge_temperature: Celsius = 5.0
+    glasses: dict[Name, Glass]
+    measures: dict[Literal["dash", "drop", "barspoon"], OwnMeasure] = Field(default_factory=dict)
+    methods: dict[Method, OwnMethod] = Field(default_factory=dict)
+    calibrations: tuple[Calibration, ...] = ()  # what the house read of its bottles and drinks
+    ices: dict[Ice, Percent] = Field(default_factory=dict)  # share of the glass the ice takes up
+    freezer_temperature: Celsius = -18.0
+    spirit_measure: Millilitres | None = None  # the fixed measure chosen where law asks for one
+    rules: dict[Name, OwnRule] = Field(default_factory=dict)  # by key of rules.yaml, keeping.yaml
+    vat_percent: Percent = 0.0  # tax inside the prices guests pay; stock prices are without it
+    waste_percent: Percent = 0.0  # poured away, spilled and tasted, over what is served
+    pour_cost_target: Percent | None = None  # cost of a serve over its price without tax
+    garnish_costs: dict[Name, Money] = Field(default_factory=dict)  # by the garnish as written
+    priced: date | None = None  # the day the stock prices were last looked at
+    par: dict[Name, Annotated[int, Field(ge=1, le=100_000)]] = Field(default_factory=dict)  # serves
+    week: dict[Name, Annotated[int, Field(ge=0, le=100_000)]] = Field(default_factory=dict)

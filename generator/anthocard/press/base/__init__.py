@@ -1,0 +1,1 @@
+"""What every paper and page stands on: themes, faces, languages, sizes, figures as text."""

@@ -1,0 +1,179 @@
+"""HTML: Markdown made safe, and the page of a card.
+
+Belongs here: the only Markdown import, what HTML and which links an author may bring in. Does not
+belong here: the pages of guests (menu.py) and staff (staff.py), wording and rounding (card.py),
+looks (themes), files (site.py).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from functools import cache
+from html.parser import HTMLParser
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from anthocard.diagnostics.diagnostic import (
+    AuthorError,
+    Mistake,
+    Place,
+)
+from anthocard.house.files import slug, too_tangled
+from anthocard.press.base.theme import Theme
+from anthocard.press.words.card import Card
+
+if TYPE_CHECKING:
+    from markdown import Markdown
+
+#: How a card gives way when it is full: each step sets less air, then smaller type.
+FITS = ("grand", "roomy", "even", "close", "snug", "tight")
+#: Up to how many lines (see _lines) each of them is worth trying; measured on the shipped themes.
+LINES = (3, 6.8, 8.4, 11, 13)
+
+# fmt: off
+TAGS = frozenset({
+    "a", "abbr", "b", "blockquote", "br", "caption", "code", "dd", "del", "dl", "dt", "em",
+    "h2", "h3", "h4", "h5", "h6", "hr", "i", "ins", "li", "mark", "ol", "p", "pre", "q", "s",
+    "small", "strong", "sub", "sup", "table", "tbody", "td", "tfoot", "th", "thead", "tr", "ul",
+})
+# fmt: on
+#: A link from one recipe's file to another's.
+RECIPE = re.compile(r"(?:\.\./)?(?:[a-z]+/)?([^/#]+)\.md(#.*)?")
+ATTRIBUTES = {
+    "a": {"href", "title"},
+    "abbr": {"title"},
+    "ol": {"start"},
+    "td": {"colspan", "rowspan"},
+    "th": {"colspan", "rowspan", "scope"},
+}
+
+
+def card_pages(card: Card, theme: Theme) -> Iterator[str]:
+    """The card in every setting that could suit it, the roomiest first; made as they are asked."""
+    first = sum(_lines(card) > most for most in LINES)
+    return (card_page(card, theme, fit) for fit in FITS[first:])
+
+
+def card_page(card: Card, theme: Theme, fit: str) -> str:
+    """One bar card as a page of its own, for paper; `fit` is one of FITS."""
+    return theme.render_paper("card.html", {"card": card, "fit": fit})
+
+
+def markdown_html(text: str) -> Markup:
+    """Markdown as HTML that cannot do harm: known tags, relative links, no styles, no scripts.
+
+    A link to another recipe's file, “../syrups/honey.md#method”, leads to its page.
+    """
+    return _clean(text, _to_page)
+
+
+def guest_html(text: str) -> Markup:
+    """The same for guests: a link to a recipe leads to its place on the menu."""
+    return _clean(text, _to_place)
+
+
+def look_over(text: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What `markdown_html` takes out of a text, in words, and the links it keeps; each once."""
+    if not text.strip():
+        return (), ()
+    found = _Found()
+    found.feed(_html(text))
+    return tuple(dict.fromkeys(found.refused)), tuple(dict.fromkeys(found.links))
+
+
+class _Found(HTMLParser):
+    """Notes what of a page would not pass, and the links that do."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.refused: list[str] = []
+        self.links: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        values = dict(attrs)
+        if tag == "img":
+            self.refused.append(f"the picture “{values.get('src') or ''}”")
+        elif tag not in TAGS:
+            self.refused.append(f"the tag <{tag}>")
+        for name, value in attrs:
+            if name.startswith("on") or name == "style":
+                self.refused.append(f"the attribute {name}")
+            elif name == "href" and not _stays(value or ""):
+                self.refused.append(f"the link “{value}”")
+            elif name == "href":
+                self.links.append(value or "")
+
+
+def _clean(text: str, lead: Callable[[str], str]) -> Markup:
+    import nh3
+
+    if not text.strip():
+        return Markup()
+
+    def follow(tag: str, attribute: str, value: str) -> str | None:
+        if attribute != "href":
+            return value
+        return lead(value.strip()) if _stays(value) else None
+
+    clean = nh3.clean(
+        _html(text),
+        tags=set(TAGS),
+        attributes=ATTRIBUTES,
+        attribute_filter=follow,
+        url_schemes=set(),
+        link_rel=None,
+    )
+    return Markup(clean)
+
+
+def _html(text: str) -> str:
+    """What Markdown makes of a text; raises AuthorError for one it would choke on."""
+    if too_tangled(text):
+        raise AuthorError([_tangled(text)])
+    try:
+        return _markdown().reset().convert(text)
+    except RecursionError as error:
+        _markdown.cache_clear()  # what was broken off half-way would read no link after this
+        raise AuthorError([_tangled(text)]) from error
+
+
+def _tangled(text: str) -> Mistake:
+    first = text.strip().split("\n")[0][:80]
+    place = Place(f"the text that starts “{first}”")
+    return Mistake("too-tangled", "this text is nested too deeply", place, "write it more simply")
+
+
+def _stays(link: str) -> bool:
+    """Whether a link stays inside the house: nowhere else, no way up but to a recipe."""
+    plain = link.strip().replace("\\", "/")
+    if re.match(r"[a-zA-Z][a-zA-Z0-9+.-]*:|/", plain):
+        return False
+    return ".." not in plain.split("#")[0].split("/") or RECIPE.fullmatch(plain) is not None
+
+
+def _to_page(link: str) -> str:
+    recipe = RECIPE.fullmatch(link)
+    return f"{slug(recipe[1])}.html{recipe[2] or ''}" if recipe else link
+
+
+def _to_place(link: str) -> str:
+    recipe = RECIPE.fullmatch(link)
+    return f"#{slug(recipe[1])}" if recipe else link
+
+
+@cache
+def _markdown() -> Markdown:
+    from markdown import Markdown
+
+    # A recipe's first heading is the page's second: “## Method” stays what the author wrote.
+    return Markdown(extensions=["abbr", "def_list", "sane_lists", "tables"], output_format="html")
+
+
+def _lines(card: Card) -> float:
+    """About how many lines of amounts a card is worth: small type counts half."""
+    pours = sum(1 + len(pour.name) // 22 for pour in card.pours)
+    reveal = 2.2 + len(card.served) / 45 if card.reveal else 0.0
+    care = " ".join([*card.garnish, card.serve, *card.rail])
+    return pours + reveal + len(card.name) // 18 + 0.5 * len(care) / 60

@@ -1,0 +1,197 @@
+"""Themes: folders of templates and styles laid over one another, the base at the bottom.
+
+Belongs here: where a theme lies, which of its files wins, and a broken template's place. Does not
+belong here: what is put into a template (page.py).
+
+A theme is a folder. Three depths of change, each a superset of the one before:
+  tokens   `tokens.css` sets CSS custom properties: colours, faces, sizes.
+  blocks   `card.html` and the others `{% extends "base/card.html" %}` and replace blocks.
+  files    a file of the same name replaces the base's.
+`fonts/*.ttf` or `.otf` in a theme are added to the faces a paper may use.
+"""
+
+from __future__ import annotations
+
+import re
+import traceback
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from jinja2.exceptions import SecurityError
+from jinja2.sandbox import SandboxedEnvironment
+
+from anthocard.diagnostics.diagnostic import (
+    AuthorError,
+    Mistake,
+    Place,
+    did_you_mean,
+)
+from anthocard.press.store.limits import TooSlow, time_limit
+
+BASE = "base"
+#: A page takes milliseconds; the menu of a house of thousands a few seconds. Chosen.
+LONGEST_S, MEND = 20.0, "look for a loop in the theme that does not end"
+MOST_REPEATED = 100_000  # what `*` may make of a text or list, as jinja2 limits range(); chosen
+
+#: What a template can do wrong, apart from what jinja2 itself calls an error: `{{ 1 + "a" }}`,
+#: a file that is no UTF-8, a macro that calls itself for ever.
+_FAULTS = (
+    ArithmeticError, AttributeError, LookupError, MemoryError, RecursionError, TypeError,
+    ValueError,
+)  # fmt: skip
+
+
+class _Sandbox(SandboxedEnvironment):
+    """Where a template is run: no way to anything of ours, and no text out of all proportion."""
+
+    intercepted_binops = frozenset({"*", "**"})
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**settings)
+        del self.globals["lipsum"]  # as much text as one asks for
+
+    def call_binop(self, context: Any, operator: str, left: Any, right: Any) -> Any:
+        """Multiply and raise, within bounds."""
+        sizes = [len(side) if hasattr(side, "__len__") else abs(side) for side in (left, right)]
+        texts = any(hasattr(side, "__len__") for side in (left, right))
+        if (texts and sizes[0] * sizes[1] > MOST_REPEATED) or (operator == "**" and sizes[1] > 64):
+            raise SecurityError(f"“{operator}” makes too much of it")
+        return super().call_binop(context, operator, left, right)
+
+
+@dataclass(frozen=True)
+class Theme:
+    """A theme by name and the folders it is made of, nearest first; the last is the base."""
+
+    name: str
+    folders: tuple[Path, ...]
+
+    def render(self, template: str, values: Mapping[str, Any]) -> str:
+        """Fill in a template; raises AuthorError with the template's own line when it is broken."""
+        try:
+            with time_limit(LONGEST_S):
+                return self._environment.get_template(template).render(values)
+        except TooSlow as error:
+            message = f"it was not done after {LONGEST_S:.0f} s"
+            place = Place(template)
+            raise AuthorError([Mistake("slow-template", message, place, MEND)]) from error
+        except jinja2.TemplateError as error:
+            raise AuthorError([self._mistake(template, error)]) from error
+        except _FAULTS as error:
+            frames = traceback.extract_tb(error.__traceback__)
+            in_theme = any(frame.filename.endswith(".html") for frame in frames)
+            if not in_theme and not isinstance(error, UnicodeDecodeError):
+                raise  # a fault of ours, not of a theme
+            raise AuthorError([self._mistake(template, error)]) from error
+
+    def render_paper(self, template: str, values: Mapping[str, Any]) -> str:
+        """The same for paper, where drawings inherit no colour: theirs is the `--ink` token."""
+        return self.render(template, values).replace("currentColor", self._ink)
+
+    def style(self, name: str) -> str:
+        """Tokens of every folder from the base up, then the nearest file called `name`."""
+        tokens = (folder / "tokens.css" for folder in reversed(self.folders))
+        sheets = [path for path in tokens if path.is_file()]
+        sheets.append(self._nearest(name))
+        return "\n".join(path.read_text(encoding="utf-8") for path in sheets)
+
+    def place_in(self, name: str, line: int, column: int = 1) -> Place:
+        """Where a line of `style(name)` stands in the theme's own files."""
+        tokens = [folder / "tokens.css" for folder in reversed(self.folders)]
+        for path in [*(path for path in tokens if path.is_file()), self._nearest(name)]:
+            lines = path.read_text(encoding="utf-8").split("\n")
+            if line <= len(lines):
+                return Place(str(path), line, column, text=lines[line - 1])
+            line -= len(lines)
+        return Place(f"what is added to {name}", line, column)
+
+    def text(self, name: str) -> str:
+        """The nearest file called `name`, as it stands: a script. StopIteration without one."""
+        return self._nearest(name).read_text(encoding="utf-8")
+
+    @property
+    def fonts(self) -> tuple[Path, ...]:
+        """Font files the theme brings along."""
+        found = (p for folder in self.folders for p in (folder / "fonts").glob("*"))
+        return tuple(sorted(p for p in found if p.suffix in {".ttf", ".otf"}))
+
+    @cached_property
+    def _environment(self) -> _Sandbox:
+        loaders = {folder.name: jinja2.FileSystemLoader(folder) for folder in self.folders}
+        return _Sandbox(
+            # The prefix lets card.html extend base/card.html without meaning itself for ever.
+            loader=jinja2.ChoiceLoader([*loaders.values(), jinja2.PrefixLoader(loaders)]),
+            undefined=jinja2.StrictUndefined,
+            autoescape=True,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+
+    @cached_property
+    def _ink(self) -> str:
+        inks = re.findall(r"--ink:\s*(#[0-9a-fA-F]{6})", self.style("tokens.css"))
+        return str(inks[-1]) if inks else "#000000"
+
+    def _nearest(self, name: str) -> Path:
+        return next(f / name for f in self.folders if (f / name).is_file())
+
+    def _mistake(self, template: str, error: Exception) -> Mistake:
+        path, line = template, 1
+        if isinstance(error, jinja2.TemplateSyntaxError):
+            path, line = error.filename or error.name or template, error.lineno
+        elif isinstance(error, jinja2.TemplateNotFound):
+            return Mistake("no-template", f"no template called {error}", Place(template))
+        else:  # jinja2 rewrites the traceback, so that its last template frame is the author's line
+            for frame in traceback.extract_tb(error.__traceback__):
+                if frame.filename.endswith(".html"):
+                    path, line = frame.filename, frame.lineno or 1
+        lines = _lines(Path(path))
+        text = lines[line - 1] if line <= len(lines) else ""
+        message = getattr(error, "message", None) or str(error)
+        return Mistake("broken-template", message, Place(path, line, text=text))
+
+
+def find_theme(name: str = BASE, house_folder: Path | None = None) -> Theme:
+    """The theme called `name`: in the house's own themes/ folder first, then in ours.
+
+    Raises AuthorError when there is none.
+    """
+    shelves = [house_folder / "themes"] if house_folder else []
+    shelves.append(_shipped())
+    known = [d.name for s in shelves if s.is_dir() for d in sorted(s.iterdir()) if d.is_dir()]
+    if name not in known:
+        mistake = Mistake(
+            "no-theme", f"no theme “{name}”", Place("themes"), did_you_mean(name, known)
+        )
+        raise AuthorError([mistake])
+    wanted = next(shelf / name for shelf in shelves if (shelf / name).is_dir())
+    _require_inside(wanted)
+    base = _shipped() / BASE
+    return Theme(name, (wanted,) if wanted == base else (wanted, base))
+
+
+def _require_inside(theme: Path) -> None:
+    """A theme is read from its own folder alone: no link in it may lead out of it."""
+    home = theme.parent.resolve() / theme.name
+    for path in (theme, *theme.rglob("*")):
+        if path.is_symlink() and not path.resolve().is_relative_to(home):
+            message, mend = "this link leads out of the theme", "copy the file instead"
+            raise AuthorError([Mistake("outside-theme", message, Place(str(path)), mend)])
+
+
+def _shipped() -> Path:
+    """anthocard/themes where the package is installed, themes/ beside it in a checkout."""
+    package = Path(__file__).parents[2]
+    installed = package / "themes"
+    return installed if installed.is_dir() else package.parents[1] / "themes"
+
+
+def _lines(path: Path) -> list[str]:
+    """The lines of a template, for showing the one that is at fault."""
+    if not path.is_file():
+        return []
+    return path.read_text(encoding="utf-8", errors="replace").splitlines()

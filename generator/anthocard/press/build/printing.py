@@ -1,0 +1,272 @@
+"""What a publish prints for the house: which papers, on which sheets, under which names.
+
+Belongs here: the list of papers and the house's usual sizes. Does not belong here: how any of them
+looks or is laid out (bar_card, book, labels, prep, menu_paper), writing files (site.py).
+
+    guest/  menu.pdf, menu-long.pdf        A5 to be folded, and long narrow; numbered from a second
+                                           menu on (menu-2.pdf)
+    staff/  cards/<slug>.pdf               the front of a card, A6, accessible
+            cards.pdf                      all cards n-up with backs, bleed and crop marks
+            book.pdf                       the spec book; from a second volume on, book-2.pdf and
+                                           the sheets of its cards cards-2.pdf
+            labels.pdf                     a label for everything the house makes, dates to write in
+            prep.pdf                       what to make for one service, where the house has `par`
+            menu-sheets.pdf                the folded menu on sheets: both sides, short edge
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, partial
+from typing import Any, TypeAlias
+
+from anthocard.engine.edition import stamp
+from anthocard.house.collection import Book, fold
+from anthocard.house.model import Menu
+from anthocard.house.settings import House
+from anthocard.press.base import sizes as papers
+from anthocard.press.base.sizes import LabelSheet, Paper
+from anthocard.press.base.theme import Theme
+from anthocard.press.build.asking import each, together
+from anthocard.press.build.recall import Worked, drink_slugs
+from anthocard.press.paper.archive import cut, joined
+from anthocard.press.paper.bar_cards import (
+    Printed,
+    print_card,
+    print_sheets,
+)
+from anthocard.press.paper.impose import (
+    Layout,
+    in_turn,
+    lay_out,
+)
+from anthocard.press.paper.menu_papers import menu_pdf, menu_sheets
+from anthocard.press.paper.spec_book import Volume, print_book
+from anthocard.press.store.cache import what_sets_type
+from anthocard.press.store.keeper import keyed, print_of
+from anthocard.press.words.card import Card
+from anthocard.press.words.history import steps_of
+from anthocard.press.words.labels import make_label, print_labels
+from anthocard.press.words.prep import (
+    make_prep,
+    par_of,
+    prep_pdf,
+)
+from anthocard.press.words.row import Listed
+
+Papers: TypeAlias = dict[str, Callable[[], bytes]]
+
+#: What staff call each paper, in the order in which they are offered.
+CALLED = {
+    "book": "Spec book", "cards": "Card sheets", "labels": "Labels", "prep": "Prep sheet",
+    "menu-sheets": "Menu to fold",
+}  # fmt: skip
+#: Places that print on Letter; the rest of the world uses ISO 216. Common practice, no source.
+LETTER = ("US", "CA")
+
+
+def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any]) -> Papers:
+    """Every paper by its path below `out`, made when it is called for.
+
+    Those of recipes that have not changed are not even worded again where a keeper is at work.
+    """
+    house, known = book.house, _ByRecipes(worked, theme)
+    drinks = drink_slugs(worked)
+    others = _others(worked, drinks)
+    count = papers.volumes(len(drinks))
+    in_order = [drinks[name] for name in sorted(drinks)]
+    volumes = in_turn(in_order, -(-len(drinks) // count) or 1) or [[]]
+    cards = _Cards(book, worked, theme, known)
+    made: Papers = {}
+    # What is most work to put together is asked for first: it is bound while others are still set.
+    for number, some in enumerate(volumes, start=1):
+        mark = "" if number == 1 else f"-{number}"
+        inside = [*others, *some] if number == 1 else some
+        volume = Volume(number, len(volumes))
+        bound = partial(_bound, book, worked, theme, ledger, inside, volume, known)
+        steps = [steps_of(ledger, slug)[:1] for slug in inside]
+        made[f"staff/book{mark}.pdf"] = known.later("book", inside, bound, volume, steps)
+        if some:
+            sheets = partial(cards.sheets, some)
+            made[f"staff/cards{mark}.pdf"] = known.later("card sheets", some, sheets)
+    made |= {f"staff/cards/{slug}.pdf": cards.alone(slug) for slug in drinks.values()}
+    if any(worked[slug].keeping is not None for slug in others):
+        labels = partial(_labels, book, worked, others, theme)
+        made["staff/labels.pdf"] = known.later("labels", others, labels)
+    if house.par:
+        serves = par_of(book)
+        wanted = [*others, *(drinks[fold(name)] for name in serves)]
+        prep = partial(_prep, book, worked, serves, theme)
+        made["staff/prep.pdf"] = known.later("prep", wanted, prep)
+    return {**made, **_menus(book, worked, drinks, theme, known)}
+
+
+def _others(worked: Worked, drinks: Mapping[str, str]) -> list[str]:
+    """The slugs of what the house makes."""
+    served = set(drinks.values())
+    return [slug for slug in worked if slug not in served]
+
+
+def on_paper(made: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """What each paper for all staff is called, and its address below staff/; not single cards."""
+    found = (re.fullmatch(r"staff/(([a-z-]+?)(?:-(\d+))?\.pdf)", path) for path in sorted(made))
+    named = [(one[2], f"{CALLED[one[2]]} {one[3] or ''}".strip(), one[1]) for one in found if one]
+    order = list(CALLED)
+    return tuple(
+        (title, address) for _, title, address in sorted(named, key=lambda row: order.index(row[0]))
+    )
+
+
+class _ByRecipes:
+    """Papers by the recipes they are made from, asked of the keeper first."""
+
+    def __init__(self, worked: Worked, theme: Theme) -> None:
+        self._prints = worked.prints
+        self._looks = (theme.folders, theme.fonts)
+
+    def __call__(
+        self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object
+    ) -> bytes:
+        return self.later(what, slugs, make, *parts)()
+
+    def later(
+        self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object
+    ) -> Callable[[], bytes]:
+        """The same as a file to be made, with its key where recipes have keys."""
+        if not self._prints:
+            return make
+        folders, fonts = self._looks
+        recipes = [self._prints[slug] for slug in slugs]
+        key = (print_of(folders), what_sets_type(fonts), recipes, *parts)
+        return keyed(f"{what} on paper", key, make, paper=True)
+
+
+@dataclass(frozen=True)
+class _Cards:
+    """The bar cards of some drinks, alone and on sheets."""
+
+    book: Book
+    worked: Worked
+    theme: Theme
+    known: _ByRecipes
+
+    def alone(self, slug: str) -> Callable[[], bytes]:
+        """The front of a card, as for a screen."""
+        return self.known.later("card alone", (slug,), lambda: cut(self._sides(slug).front))
+
+    def sheets(self, slugs: Sequence[str]) -> bytes:
+        """All of them n-up, both sides; each sheet tells the edition of what lies on it."""
+        house = self.book.house
+        layout = lay_out(card_size(house), sheet_size(house))
+        on_sheets = in_turn(slugs, len(layout.spots))
+        makers = []
+        for number, on in enumerate(on_sheets, start=1):
+            place = number, len(on_sheets)
+            make = partial(self._sheet, layout, on, place)
+            makers.append(partial(self.known, "card sheet", on, make, place))
+        return together(joined, each(makers))
+
+    def _sheet(self, layout: Layout, slugs: Sequence[str], place: tuple[int, int]) -> bytes:
+        edition = edition_of(self.worked.listed(slug) for slug in slugs)
+        legend = f"{self.book.house.name} · edition {edition}"
+        cards = [partial(self._sides, slug) for slug in slugs]
+        return print_sheets(cards, layout, self.theme, [legend], "long", *place)
+
+    def _sides(self, slug: str) -> Printed:
+        length, _, sides = self.known("card", (slug,), lambda: self._set(slug)).partition(b" ")
+        return Printed(sides[: int(length)], sides[int(length) :])
+
+    def _set(self, slug: str) -> bytes:
+        """Both sides in one: how long the front is, a blank, the front, the back."""
+        one, house = self.worked[slug], self.book.house
+        at = partial(self.book.at, one.recipe)
+        card = print_card(self.worked.card(slug), one, self.theme, card_size(house), at)
+        return b"%d " % len(card.front) + card.front + card.back
+
+
+def edition_of(recipes: Iterable[Listed | Card]) -> str:
+    """The edition of some recipes together."""
+    return stamp(sorted((one.slug, one.edition) for one in recipes))
+
+
+def card_size(house: House) -> Paper:
+    """The size of the house's bar cards."""
+    return papers.card_paper("4x6" if _letter(house) else "A6")
+
+
+def sheet_size(house: House) -> Paper:
+    """The sheet in the house's own printer."""
+    return papers.sheet_paper("Letter" if _letter(house) else "A4")
+
+
+def book_size(house: House) -> Paper:
+    """The page of the house's spec book."""
+    return papers.book_paper("Half-Letter" if _letter(house) else "A5")
+
+
+def label_size(house: House) -> LabelSheet:
+    """The house's usual label sheet."""
+    return papers.label_sheet("Letter-2x3" if _letter(house) else "A4-2x4")
+
+
+def _letter(house: House) -> bool:
+    return house.place.partition("-")[0] in LETTER
+
+
+def _bound(
+    book: Book,
+    worked: Worked,
+    theme: Theme,
+    ledger: Mapping[str, Any],
+    slugs: Sequence[str],
+    volume: Volume,
+    known: _ByRecipes,
+) -> bytes:
+    computed = {slug: worked[slug] for slug in slugs}
+    cards = {slug: worked.card(slug) for slug in slugs}
+    paper = book_size(book.house)
+    return print_book(book, computed, cards, theme, ledger, paper, volume, known)
+
+
+def _labels(book: Book, worked: Worked, slugs: Sequence[str], theme: Theme) -> bytes:
+    labels = [
+        (make_label(worked[slug], worked.card(slug), book.house), book.at(worked[slug].recipe))
+        for slug in slugs
+        if worked[slug].keeping is not None
+    ]
+    return print_labels(labels, label_size(book.house), theme)
+
+
+def _prep(book: Book, worked: Worked, serves: Mapping[str, float], theme: Theme) -> bytes:
+    return prep_pdf(make_prep(worked, book, serves), theme, sheet_size(book.house))
+
+
+def _menus(
+    book: Book, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: _ByRecipes
+) -> Papers:
+    made: Papers = {}
+    for number, menu in enumerate(book.menus.values(), start=1):
+        mark = "" if number == 1 else f"-{number}"
+        names = {fold(name) for section in menu.sections for name in section.drinks}
+        on = {name: drinks[name] for name in sorted(names)}
+        set_ = cache(partial(_menu, book, worked, on, theme, menu))
+        for path, make in {
+            f"guest/menu{mark}.pdf": partial(set_, "folded"),
+            f"guest/menu-long{mark}.pdf": partial(set_, "long"),
+            f"staff/menu-sheets{mark}.pdf": partial(_folded, set_),
+        }.items():
+            made[path] = known.later(path, [*on.values()], make, menu, book.house)
+    return made
+
+
+def _menu(
+    book: Book, worked: Worked, on: Mapping[str, str], theme: Theme, menu: Menu, format_: str
+) -> bytes:
+    cards = {name: worked.card(slug) for name, slug in on.items()}
+    return menu_pdf(menu, cards, book.house, theme, format_)
+
+
+def _folded(set_: Callable[[str], bytes]) -> bytes:
+    return menu_sheets(set_("folded"), papers.menu_paper("folded"))

@@ -1,0 +1,1 @@
+"""Pictures made from figures: glasses, strips, curves, codes."""

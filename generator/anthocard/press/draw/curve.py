@@ -1,0 +1,137 @@
+"""The pour curve: pH against millilitres poured, over the colours the glass runs through.
+
+Belongs here: the plot of a spec page and the table that says the same in words. Does not belong
+here: the curve itself (pour_curve.py), the strip of cards (strip.py).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+
+from anthocard.engine.results import Computed, Turn
+from anthocard.press.base.number_text import tidy
+from anthocard.press.draw.strip import telling
+
+WIDE, TALL = 360, 252  # user units: about a phone's pixels, so 13 is read without a glass
+LEFT, RIGHT, TOP, FOOT = 34, 12, 24, 58
+MOST_ROWS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the table beside the plot."""
+
+    ml: str
+    ph: str
+    colour: str
+    hex: str
+    dose: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """The plot and its table; `window` says in words which doses still look right."""
+
+    drawing: str
+    rows: tuple[Row, ...]
+    window: str
+
+
+def make_curve(computed: Computed) -> Curve | None:
+    """The pour curve of a drink, or None where nothing is poured by volume."""
+    turn, dose = computed.turn, computed.reveal.ml if computed.reveal else None
+    if turn is None or not dose or len(turn.poured_ml) < 2:
+        return None
+    return Curve(_draw(computed, turn, dose), _rows(turn, dose), _window(computed))
+
+
+def _window(computed: Computed) -> str:
+    window = computed.window
+    if window is None:
+        return ""
+    low = tidy(window.low_ml, 1)
+    if window.high_ml is None:
+        return f"from {low} ml on the colour still looks right"
+    return f"from {low} to {tidy(window.high_ml, 1)} ml the colour still looks right"
+
+
+def _rows(turn: Turn, dose_ml: float) -> tuple[Row, ...]:
+    end = float(turn.poured_ml[-1])
+    places = {*np.linspace(0.0, end, MOST_ROWS - 1).tolist(), dose_ml}
+    rows = []
+    for ml in sorted(places):
+        near = int(np.argmin(np.abs(turn.poured_ml - ml)))
+        if abs(ml - dose_ml) > 1e-9 and abs(ml - dose_ml) < end / (2 * MOST_ROWS):
+            continue  # the dose stands in its place
+        ph = float(np.interp(ml, turn.poured_ml, turn.ph))
+        rows.append(
+            Row(tidy(ml, 1), f"{ph:.2f}", turn.names[near], turn.hexes[near], ml == dose_ml)
+        )
+    return tuple(rows)
+
+
+def _draw(computed: Computed, turn: Turn, dose: float) -> str:
+    end = float(turn.poured_ml[-1])
+    low, high = math.floor(float(turn.ph.min())), math.ceil(float(turn.ph.max()))
+    high = max(high, low + 1)
+
+    def x(ml: float) -> float:
+        return LEFT + (WIDE - LEFT - RIGHT) * ml / end
+
+    def y(ph: float) -> float:
+        return TALL - FOOT - (TALL - FOOT - TOP) * (ph - low) / (high - low)
+
+    key, floor = f"{computed.slug}-curve", TALL - FOOT
+    stops = "".join(
+        f'<stop offset="{turn.poured_ml[i] / end:.3f}" stop-color="{turn.hexes[i]}"/>'
+        for i in telling(turn)
+    )
+    line = "L".join(f"{x(m):.1f} {y(p):.1f}" for m, p in zip(turn.poured_ml, turn.ph, strict=True))
+    grid = "".join(
+        f'<path class="grid" d="M{LEFT} {y(n):.1f}H{WIDE - RIGHT}"/>'
+        f'<text x="{LEFT - 6}" y="{y(n) + 4.5:.1f}" text-anchor="end">{n}</text>'
+        for n in range(low, high + 1, 1 if high - low <= 6 else 2)
+    )
+    step = _step(end)
+    ticks = "".join(
+        f'<path class="grid" d="M{x(n * step):.1f} {floor}v5"/>'
+        f'<text x="{x(n * step):.1f}" y="{floor + 18}" text-anchor="middle">'
+        f"{tidy(n * step, 1)}</text>"
+        for n in range(int(end / step + 1e-9) + 1)
+    )
+    window = ""
+    if computed.window is not None:
+        first = x(min(computed.window.low_ml, end))
+        past = computed.window.high_ml
+        until = x(min(end if past is None else past, end))
+        window = (
+            f'<path class="window" d="M{first:.1f} {floor + 25}v6H{until:.1f}'
+            f'{"" if past is None or past > end else "v-6"}"/>'
+        )
+    ph = float(np.interp(dose, turn.poured_ml, turn.ph))
+    title = (
+        f"Pour curve: pH {float(turn.ph[0]):.1f} and {turn.names[0]} with nothing poured,"
+        f" pH {ph:.1f} at {tidy(dose, 1)} ml"
+    )
+    return (
+        f'<svg role="img" class="curve" viewBox="0 0 {WIDE} {TALL}" aria-labelledby="{key}-title">'
+        f'<title id="{key}-title">{escape(title)}. The table below says the same.</title>'
+        f'<linearGradient id="{key}" gradientUnits="userSpaceOnUse" x1="{LEFT}" y1="0"'
+        f' x2="{WIDE - RIGHT}" y2="0">{stops}</linearGradient>'
+        f'<path d="M{LEFT} {floor}L{line}L{x(end):.1f} {floor}Z" fill="url(#{key})"/>'
+        f'{grid}{ticks}<path class="line" d="M{line}"/>'
+        f'<path class="dose" d="M{x(dose):.1f} {TOP}V{floor}"/>'
+        f'<circle class="dose" cx="{x(dose):.1f}" cy="{y(ph):.1f}" r="5"/>{window}'
+        f'<text x="{LEFT - 6}" y="12" text-anchor="end">pH</text>'
+        f'<text x="{WIDE - RIGHT}" y="{TALL - 6}" text-anchor="end">ml poured</text></svg>'
+    )
+
+
+def _step(end_ml: float) -> float:
+    """A round step that leaves four to eight ticks."""
+    power = 10.0 ** math.floor(math.log10(end_ml / 4))
+    return next(m * power for m in (5.0, 2.5, 2.0, 1.0) if m * power <= end_ml / 4 + 1e-9)

@@ -1,0 +1,194 @@
+"""Draw a glass from its measured outline, filled to the computed volume with the computed colour.
+
+Belongs here: the shape of a glass, how high a volume stands in it, the marks that stand beside a
+colour. Does not belong here: which colour or volume (the engine), or any word (card.py).
+
+Drawings are SVG in millimetres, flat colours only, so that every PDF viewer shows the same.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from html import escape
+from itertools import pairwise
+
+from anthocard.house.settings import Glass
+from anthocard.press.draw.patterns import Box, draw_marks
+
+Point = tuple[float, float]
+
+SCALE = 0.8  # CSS pixels a millimetre where a style gives no size: glasses keep their proportions
+WALL = 0.016  # drawn line of the glass over its height: the same weight for thimble and flute
+GAP = 0.6  # air between that line and the liquid over the line's width: neither tints the other
+SHARP_DEGREES = 50.0  # a turn sharper than this is a corner of the glass, not part of a curve
+CORNER_MM = 4.0  # how far from a corner its rounding begins
+
+
+def draw_glass(
+    glass: Glass, volume_ml: float, hex_: str, pattern: str, title: str, key: str
+) -> str:
+    """An SVG figure of `glass` holding `volume_ml` of colour `hex_` ("#rrggbb").
+
+    `pattern` is one of the names table, `title` the words a
+    screen reader speaks, `key` a unique id on the page. The line is drawn in `currentColor`.
+    """
+    profile = glass_profile(glass)
+    top = profile[-1][1]
+    wall = WALL * (top + glass.stem)
+    gap = GAP * wall
+    widest = max(r for r, _ in profile) + gap + wall
+    foot = gap + wall / 2 + glass.stem
+    left, above, wide, tall = -widest, -top - wall, 2 * widest, top + foot + 2 * wall
+    level = fill_height_mm(profile, volume_ml)
+    liquid = filled_to(profile, level)
+    rim = f'cx="0" cy="{_n(-level)}" rx="{_n(liquid[-1][0])}" ry="{_n(liquid[-1][0] * 0.09)}"'
+    line = f'fill="none" stroke="currentColor" stroke-width="{_n(wall)}" stroke-linecap="round"'
+    outline = outline_path(glass_wall(profile, gap + wall / 2))
+    parts = [
+        '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="glass"'
+        f' viewBox="{_n(left)} {_n(above)} {_n(wide)} {_n(tall)}"'
+        f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}"><title>{escape(title)}</title>',
+        f'<defs><clipPath id="{key}"><path d="{_closed(liquid)}"/></clipPath></defs>',
+        f'<path d="{_closed(liquid)}" fill="{hex_}"/>',
+        _marks(pattern, surface_box(liquid), key),
+        f'<ellipse {rim} fill="{hex_}"/><ellipse {rim} fill="#ffffff" fill-opacity="0.28"/>',
+        f'<path d="{outline}" {line} stroke-linejoin="round"/>',
+    ]
+    if glass.stem:
+        half = 0.58 * max(r for r, _ in profile)
+        start = foot - glass.stem
+        parts.append(
+            f'<path d="M0 {_n(start)}V{_n(foot)}M{_n(-half)} {_n(foot)}H{_n(half)}" {line}/>'
+        )
+    return "".join(parts) + "</svg>"
+
+
+def draw_chip(hex_: str, pattern: str, title: str, key: str) -> str:
+    """A round swatch for a liquid that has no glass: an infusion, a solution, a syrup."""
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="chip" viewBox="-30 -30 60 60"'
+        f' width="60" height="60"><title>{escape(title)}</title>'
+        f'<defs><clipPath id="{key}"><circle r="29"/></clipPath></defs>'
+        f'<circle r="29" fill="{hex_}"/>{_marks(pattern, (-30, -30, 30, 30), key)}'
+        '<circle r="29" fill="none" stroke="currentColor" stroke-width="1"/></svg>'
+    )
+
+
+def fill_height_mm(profile: list[Point], volume_ml: float) -> float:
+    """How high `volume_ml` stands in a round glass of that profile, mm; at most its rim.
+
+    Each slice is a frustum, V = pi h (a^2 + ab + b^2) / 3 (elementary geometry).
+    """
+    left_mm3 = volume_ml * 1000.0
+    for (a, low), (b, high) in pairwise(profile):
+        slice_mm3 = math.pi * (high - low) * (a * a + a * b + b * b) / 3.0
+        if left_mm3 < slice_mm3:
+            return low + _part_of_frustum(a, b, high - low, left_mm3)
+        left_mm3 -= slice_mm3
+    return profile[-1][1]
+
+
+def surface_box(liquid: list[Point]) -> Box:
+    """The left, top, right and bottom of a filled profile in drawing coordinates, mm."""
+    half = max(r for r, _ in liquid)
+    return -half, -liquid[-1][1], half, -liquid[0][1]
+
+
+def _marks(pattern: str, box: Box, key: str) -> str:
+    return (
+        f'<g clip-path="url(#{key})"><path d="{draw_marks(pattern, box)}" fill="none"'
+        ' stroke="#ffffff" stroke-opacity="0.55" stroke-width="0.55"/></g>'
+    )
+
+
+def _part_of_frustum(a: float, b: float, height: float, volume_mm3: float) -> float:
+    """Height of `volume_mm3` in a frustum: r^3 grows linearly with volume, so it is closed form."""
+    if abs(b - a) < 1e-6:
+        return volume_mm3 / (math.pi * a * a)
+    slope = (b - a) / height
+    radius = math.cbrt(a**3 + 3.0 * slope * volume_mm3 / math.pi)
+    return (radius - a) / slope
+
+
+def glass_profile(glass: Glass) -> list[Point]:
+    """The inside from the middle of the bottom to the rim, its corners rounded."""
+    if glass.outline is None:
+        radius = glass.width / 2.0
+        rim = glass.holds * 1000.0 / (math.pi * radius * radius)
+        points: list[Point] = [(0.0, 0.0), (radius, 0.0), (radius, rim)]
+    else:
+        points = [(float(r), float(h)) for r, h in glass.outline]
+        if points[0][0] > 0:
+            points.insert(0, (0.0, points[0][1]))
+    return [points[0], *_rounded(points), points[-1]]
+
+
+def _rounded(points: list[Point]) -> Iterator[Point]:
+    """Replace each inner vertex by a quadratic curve: never overshoots what was measured."""
+    for before, at, after in zip(points, points[1:], points[2:], strict=False):
+        into, out = math.dist(before, at), math.dist(at, after)
+        if not into or not out:
+            continue
+        turn = math.degrees(
+            math.atan2(after[1] - at[1], after[0] - at[0])
+            - math.atan2(at[1] - before[1], at[0] - before[0])
+        )
+        reach = CORNER_MM if abs((turn + 180) % 360 - 180) > SHARP_DEGREES else math.inf
+        start = _toward(at, before, min(reach, into / 2) / into)
+        end = _toward(at, after, min(reach, out / 2) / out)
+        for step in range(9):
+            t = step / 8
+            yield _toward(_toward(start, at, t), _toward(at, end, t), t)
+
+
+def _toward(a: Point, b: Point, share: float) -> Point:
+    return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+
+
+def glass_wall(profile: list[Point], away: float) -> list[Point]:
+    """The profile moved outwards by `away`, and its lowest part down by as much."""
+    bottom = profile[0][1]
+    return [
+        (r + away if r else 0.0, h - away * max(0.0, 1 - (h - bottom) / 6.0)) for r, h in profile
+    ]
+
+
+def thinned(points: list[Point], within_mm: float) -> list[Point]:
+    """The fewest of `points` whose line stays within a distance of all of them.
+
+    Ramer 1972, Douglas and Peucker 1973: keep the farthest from the chord, look at both halves.
+    """
+    (x0, y0), (x1, y1) = points[0], points[-1]
+    chord = math.hypot(x1 - x0, y1 - y0) or 1.0
+    away = [abs((x1 - x0) * (y0 - y) - (x0 - x) * (y1 - y0)) / chord for x, y in points]
+    farthest = max(range(len(points)), key=away.__getitem__)
+    if away[farthest] <= within_mm or len(points) < 3:
+        return [points[0], points[-1]]
+    first = thinned(points[: farthest + 1], within_mm)
+    return [*first[:-1], *thinned(points[farthest:], within_mm)]
+
+
+def filled_to(profile: list[Point], level: float) -> list[Point]:
+    """The part of a profile below a level, closed at it; heights in mm."""
+    liquid = [p for p in profile if p[1] <= level]
+    for a, b in pairwise(profile):
+        if a[1] <= level < b[1]:
+            liquid.append(_toward(a, b, (level - a[1]) / (b[1] - a[1])))
+            break
+    return liquid
+
+
+def outline_path(points: list[Point]) -> str:
+    """SVG path data of a half outline and its mirror image, from rim to rim."""
+    left = [(-r, h) for r, h in reversed(points) if r]
+    return "M" + "L".join(f"{_n(x)} {_n(-y)}" for x, y in [*left, *points])
+
+
+def _closed(points: list[Point]) -> str:
+    return outline_path(points) + "Z"
+
+
+def _n(value: float) -> str:
+    """A number as short as SVG allows: hundredths of a millimetre."""
+    return f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")

@@ -1,0 +1,1 @@
+"""Pages for screens, from words and templates."""

@@ -1,0 +1,61 @@
+"""What pages load beside themselves: sheets, scripts, faces, named by a print of their bytes.
+
+Belongs here: fingerprinted names, so that a host may let browsers keep a file for ever, and what
+stands in a sheet for them. Does not belong here: cutting the faces (fonts.py), what a sheet says
+(the themes).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from anthocard.press.base.fonts import web_fonts
+from anthocard.press.base.theme import Theme
+
+FOLDER = "assets"
+
+
+@dataclass(frozen=True)
+class Assets:
+    """Files by address below the page, and the address of each by its plain name."""
+
+    files: Mapping[str, bytes] = field(default_factory=dict)
+    addresses: Mapping[str, str] = field(default_factory=dict)
+
+    def __getitem__(self, name: str) -> str:
+        """The address of “guest.css” from the page. Raises KeyError."""
+        return self.addresses[name]
+
+    def with_files(self, more: Mapping[str, bytes]) -> Assets:
+        """These and more, each under its fingerprinted name."""
+        files, addresses = dict(self.files), dict(self.addresses)
+        for name, content in more.items():
+            addresses[name] = fingerprinted(name, content)
+            files[addresses[name]] = content
+        return Assets(files, addresses)
+
+
+def make_assets(
+    theme: Theme, sheets: Mapping[str, str], scripts: Iterable[str], text: str
+) -> Assets:
+    """Sheets and scripts of a theme and the faces for `text`; the same input, the same names.
+
+    `sheets` says by name what rules are added to each.
+    """
+    assets = Assets().with_files(web_fonts(frozenset(text)))
+    made: dict[str, bytes] = {}
+    for name, added in sheets.items():
+        style = f"{theme.style(name)}\n{added}\n"
+        for plain, address in assets.addresses.items():
+            style = style.replace(f'url("{plain}")', f'url("{address.removeprefix(FOLDER + "/")}")')
+        made[name] = style.encode()
+    made |= {name: theme.text(name).encode() for name in scripts}
+    return assets.with_files(made)
+
+
+def fingerprinted(name: str, content: bytes) -> str:
+    """“assets/guest.4f2a9c01.css”: another content, another name."""
+    stem, dot, ending = name.rpartition(".")
+    return f"{FOLDER}/{stem}.{hashlib.blake2b(content, digest_size=4).hexdigest()}{dot}{ending}"

@@ -1,0 +1,160 @@
+"""What the pages will leave out or say in another language: told to the author, never to a guest.
+
+Belongs here: warnings and hints about the pages of a house that reads and computes. Does not belong
+here: mistakes that stop a publish (the reader), doubts about figures (review.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Set
+
+from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.engine.results import Computed
+from anthocard.house.collection import Book, page_key
+from anthocard.house.files import slug
+from anthocard.house.model import (
+    Drink,
+    Menu,
+    Recipe,
+)
+from anthocard.press.base.languages import is_known, words
+from anthocard.press.base.page import RECIPE, look_over
+from anthocard.press.draw.filled_glass import rungs_of
+from anthocard.press.html.menu import languages_of, offered
+from anthocard.press.words.guest import sharpness
+
+
+def gaps(book: Book, computed: Mapping[str, Computed]) -> tuple[Mistake, ...]:
+    """Every warning and hint about what guests and staff will read."""
+    return (
+        *_taken_out_or_dead(book),
+        *(m for tag in languages_of(book.house)[1:] for m in _untranslated(book, computed, tag)),
+        *_not_offered(book),
+        *_without_address(book),
+    )
+
+
+def _texts(book: Book) -> Iterator[tuple[Recipe | Menu, str]]:
+    for thing in (*book.recipes, *book.menus.values()):
+        for text in (thing.guest_text, *thing.guest_texts.values(), thing.staff_text):
+            yield thing, text
+
+
+def _taken_out_or_dead(book: Book) -> Iterator[Mistake]:
+    """Raw HTML with script, pictures, links that leave the house; then links to no recipe."""
+    known = {book.slug(thing) for thing in book.recipes}
+    dead: list[Mistake] = []
+    for thing, text in _texts(book):
+        removed, links = look_over(text)
+        dead += (_dead(book, thing, link) for link in links if _leads_nowhere(link, known))
+        for what in removed:
+            yield Mistake(
+                "taken-out", f"{what} is left out of the pages", _line(book, thing, what),
+                "pages hold words and links between recipes only: nothing from outside the house",
+                "warning",
+            )  # fmt: skip
+    yield from dead
+
+
+def _leads_nowhere(link: str, known: Set[str]) -> bool:
+    recipe = RECIPE.fullmatch(link)
+    return recipe is not None and slug(recipe[1]) not in known
+
+
+def _dead(book: Book, thing: Recipe | Menu, link: str) -> Mistake:
+    return Mistake(
+        "dead-link", f"the link “{link}” leads to no recipe", _line(book, thing, link),
+        "name the file of a recipe, such as ../syrups/NAME.md", "warning",
+    )  # fmt: skip
+
+
+def _untranslated(book: Book, computed: Mapping[str, Computed], tag: str) -> Iterator[Mistake]:
+    """What guests who read `tag` will meet in the house's own language."""
+    if not is_known(tag):
+        yield Mistake(
+            "no-words", f"the pages have no words of their own in “{tag}”: they stay English",
+            book.at(book.house, ("languages",)), "publish in a language that has them, such as de",
+            "warning",
+        )  # fmt: skip
+    house = book.house
+    if house.voice and not (tag in house.translations and house.translations[tag].voice):
+        yield _gap("the house's voice", tag, book.at(house, ("voice",)), "translations: {%s: …}")
+    for menu in book.menus.values():
+        said = menu.translations.get(tag)
+        if menu.guest_text and tag not in menu.guest_texts:
+            yield _gap(f"the text of {menu.name}", tag, book.at(menu, ("name",)), "## %s")
+        for section in menu.sections:
+            other = said.sections.get(section.name) if said else None
+            if other is None or other.name is None:
+                yield _gap(
+                    f"the section {section.name}", tag, book.at(menu, ("sections",), key=True),
+                    "translations: {%s: {sections: …}}",
+                )  # fmt: skip
+    listed = offered(book, computed)
+    for one in listed:
+        if one.recipe.guest_text and tag not in one.recipe.guest_texts:
+            yield _gap(f"the text of {one.name}", tag, book.at(one.recipe, ("name",)), "## %s")
+    yield from _unknown_words(book, listed, tag)
+
+
+def _unknown_words(book: Book, listed: tuple[Computed, ...], tag: str) -> Iterator[Mistake]:
+    """Words of ours that a language lacks: colours, plain words for pH, allergens, cautions."""
+    tongue = words(tag)
+    if not tongue.table:
+        return
+    glasses = book.house.glasses
+    rungs = [
+        rung
+        for one in listed
+        if isinstance(one.recipe, Drink)
+        for rung in rungs_of(one, glasses[one.recipe.glass])
+    ]
+    said = {
+        "colours": [rung.name for rung in rungs],
+        "sharpness": [sharpness(rung.ph) for rung in rungs],
+        "allergens": [a.label for one in listed for a in one.allergens],
+    }
+    for section, found in said.items():
+        for word in tongue.missing(found, section):
+            yield _gap(f"our word “{word}”", tag, book.at(book.house, ("languages",)), "")
+
+
+def _gap(what: str, tag: str, place: Place, mend: str) -> Mistake:
+    how = f"write it under “{mend % tag}”" if mend else "tell us, or read it over on the page"
+    return Mistake(
+        "untranslated", f"{what} is not there in “{tag}”: guests read it as it is", place, how,
+        "warning",
+    )  # fmt: skip
+
+
+def _not_offered(book: Book) -> Iterator[Mistake]:
+    """Words in a language that the house does not publish in."""
+    offered_in = languages_of(book.house)
+    for thing in (*book.recipes, *book.menus.values()):
+        for tag in sorted({*thing.guest_texts, *thing.translations}):
+            if tag not in offered_in:
+                yield Mistake(
+                    "language-not-offered", f"the house does not publish in “{tag}”",
+                    book.at(thing, ("name",)), f"add “languages: [{tag}]” to house.yaml", "hint",
+                )  # fmt: skip
+
+
+def _without_address(book: Book) -> Iterator[Mistake]:
+    if book.house.web is None:
+        yield Mistake(
+            "no-address", "the house does not say where its menu is hosted: no codes for tables,"
+            " no picture where its address is shared", book.at(book.house, ("name",)),
+            "once it is hosted, add “web: https://…” to house.yaml", "hint",
+        )  # fmt: skip
+
+
+def _line(book: Book, thing: Recipe | Menu, what: str) -> Place:
+    """The line of the author's file that holds what is quoted in `what`, or the recipe's name."""
+    quoted = what.partition("“")[2].partition("”")[0] or what.partition("<")[2].partition(">")[0]
+    source = book.pages[page_key(thing)].source
+    lines = source.text.split("\n") if source else []
+    for number, line in enumerate(lines, start=1):
+        at = line.find(quoted or what)
+        if at >= 0 and source is not None:
+            return Place(source.path, number, at + 1, len(quoted or what), line)
+    return book.at(thing, ("name",))

@@ -1,0 +1,89 @@
+"""Everything the pages of a house load: sheets, scripts, faces, icons, the picture that is shared.
+
+Belongs here: which files those are and what they are made from. Does not belong here: drawing the
+pictures (picture.py), naming the files (assets.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+
+from anthocard.engine.results import Computed
+from anthocard.house.collection import Book
+from anthocard.house.model import Drink
+from anthocard.house.settings import Glass
+from anthocard.press.base.theme import Theme
+from anthocard.press.draw.filled_glass import Rung, rungs_of
+from anthocard.press.draw.picture import (
+    ICONS,
+    icons,
+    manifest,
+    social_picture,
+)
+from anthocard.press.html.assets import (
+    FOLDER,
+    Assets,
+    make_assets,
+)
+from anthocard.press.html.menu import filter_rules, offered
+from anthocard.press.store.keeper import kept
+
+TAB = "icon-192.png"  # the icon of a browser's tab
+SHOWN = 6  # glasses side by side in the shared picture
+
+
+def guest_assets(book: Book, computed: Mapping[str, Computed], theme: Theme, words: str) -> Assets:
+    """The files beside the guest pages; the same house, the same names. `words` as of `letters`."""
+    house, listed = book.house, offered(book, computed)
+    keys = [allergen.key for allergen in listed[0].allergens] if listed else []
+    assets = make_assets(theme, {"guest.css": filter_rules(keys)}, ("pour.js",), words)
+    turns = [_turn(one, book) for one in listed] or [_empty(book)]
+    row = tuple(
+        (glass, rungs[-1 if n % 2 else 0]) for n, (glass, rungs) in enumerate(turns[:SHOWN])
+    )
+    pictures = {
+        **_icons(turns[0]),
+        "shared.png": kept(
+            "picture",
+            (house.name, house.voice, row),
+            lambda: social_picture(house.name, house.voice or "", row),
+        ),
+    }
+    assets = assets.with_files(pictures)
+    beside = {name: path.removeprefix(f"{FOLDER}/") for name, path in assets.addresses.items()}
+    return assets.with_files({"menu.webmanifest": manifest(house.name, house.language, beside)})
+
+
+def staff_assets(book: Book, computed: Mapping[str, Computed], theme: Theme, words: str) -> Assets:
+    """The files beside the pages of the spec book."""
+    assets = make_assets(theme, {"pages.css": ""}, ("book.js",), words)
+    turns = [_turn(one, book) for one in offered(book, computed)] or [_empty(book)]
+    return assets.with_files({TAB: _icons(turns[0])[TAB]})
+
+
+def _icons(turn: tuple[Glass, tuple[Rung, ...]]) -> dict[str, bytes]:
+    return {name: kept("icon", (name, turn), partial(_icon, turn, name)) for name in ICONS}
+
+
+def _icon(turn: tuple[Glass, tuple[Rung, ...]], name: str) -> bytes:
+    return icons(*turn)[name]
+
+
+def letters(book: Book) -> str:
+    """Every word of the house that a page may show, for the faces to hold its letters."""
+    return "".join(map(repr, (book.house, *book.menus.values(), *book.recipes)))
+
+
+def _turn(one: Computed, book: Book) -> tuple[Glass, tuple[Rung, ...]]:
+    recipe = one.recipe
+    assert isinstance(recipe, Drink)
+    glass = book.house.glasses[recipe.glass]
+    return glass, rungs_of(one, glass)
+
+
+def _empty(book: Book) -> tuple[Glass, tuple[Rung, ...]]:
+    """The first glass of a house that has no drink yet."""
+    plain = Glass.model_validate({"width": "70 mm", "holds": "200 ml"})
+    glass = next(iter(book.house.glasses.values()), plain)
+    return glass, (Rung(0.0, "#8a84a0", "", 7.0, 0.0, 0.0),)

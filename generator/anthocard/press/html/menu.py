@@ -1,0 +1,260 @@
+"""The guest menu: what guests may know of each drink, in their language, as a page.
+
+Belongs here: choosing what reaches guests (a list of what may, never of what may not) and wording
+it. Does not belong here: drawings (filled_glass.py), a language's words (languages.py), looks (the
+themes).
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any
+
+from markupsafe import Markup
+
+from anthocard.engine.results import Computed
+from anthocard.house.collection import Book, fold
+from anthocard.house.files import slug
+from anthocard.house.model import (
+    Drink,
+    Menu,
+    Section,
+)
+from anthocard.house.settings import House
+from anthocard.press.base.languages import Words, words
+from anthocard.press.base.page import guest_html
+from anthocard.press.base.theme import Theme
+from anthocard.press.build.recall import drink_slugs
+from anthocard.press.draw.filled_glass import (
+    Rung,
+    Shape,
+    draw_filled,
+    draw_turn,
+    for_script,
+    rungs_of,
+    shape_of,
+)
+from anthocard.press.html.assets import Assets
+from anthocard.press.words.guest import (
+    filter_classes,
+    holds,
+    notes,
+    plants_in,
+    sharpness,
+    why,
+)
+from anthocard.press.words.menu_jsonld import menu_json
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """One drink as guests read it; nothing else of it reaches their pages."""
+
+    slug: str
+    name: str
+    text: Markup
+    price: str
+    amount: str  # the price for machines: "12.5"
+    currency: str
+    strength: str
+    volume: str
+    glass: str
+    strip: str
+    steps: tuple[str, ...]  # the names of its colours in order
+    stays: bool
+    why: str
+    holds: str  # allergens in words
+    classes: str  # has-… and may-…, for the filter
+    notes: tuple[str, ...]
+    script: str  # empty where there is nothing to pour
+
+
+def languages_of(house: House) -> tuple[str, ...]:
+    """The house's own language, then the others its menu is published in; each once."""
+    return tuple(dict.fromkeys((house.language, *house.languages)))
+
+
+def menu_file(house: House, language: str) -> str:
+    """The page of a language: index.html for the house's own, else “de.html”."""
+    return "index.html" if language == house.language else f"{language.lower()}.html"
+
+
+def filter_rules(keys: Sequence[str]) -> str:
+    """The sheet of the allergen filter: a ticked box leaves out what contains, marks what may."""
+    return "\n".join(
+        f".menu:has(#no-{k}:checked) .has-{k} {{ display: none; }}\n"
+        f".menu:has(#no-{k}:checked) .may-{k} .unsure {{ display: block; }}"
+        for k in map(slug, keys)
+    )
+
+
+def menu_page(
+    book: Book,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    assets: Assets,
+    language: str,
+    papers: bool = False,
+) -> str:
+    """Every menu of the house on one page, in one language. `computed` goes by slug.
+
+    With `papers` it links the printed menu beside it, which is in the house's own language.
+    """
+    house, tongue = book.house, words(language)
+    drinks = {fold(one.name): one for one in offered(book, computed)}
+    shapes = {name: shape_of(g, slug(name)) for name, g in house.glasses.items()}
+    used: dict[str, int] = {}
+    sections = [
+        part
+        for menu in book.menus.values()
+        for part in _sections(menu, drinks, house, tongue, shapes, used)
+    ]
+    listed = offered(book, computed)
+    address = _address(house, menu_file(house, language))
+    title = sections[0]["menu"] if sections else ""
+    data = menu_json(sections, title, house.name, language, address)
+    values = {
+        "house": _front(house, tongue),
+        "words": tongue,
+        "sections": sections,
+        "shapes": [shape for name, shape in shapes.items() if name in _glasses(listed)],
+        "allergens": [(slug(a.key), tongue.say(a.label, "allergens")) for a in _first(listed)],
+        "plants": ", ".join(plants_in(listed, tongue)),
+        "notes": tuple(dict.fromkeys(n for one in listed for n in notes(one, tongue, True))),
+        "assets": assets,
+        "style": assets["guest.css"],
+        "address": address,
+        "picture": _address(house, assets["shared.png"]),
+        "data": data,
+        "data_hash": _hash(data),
+        "printed": papers and language == house.language,
+        "others": [
+            {"tag": tag, "name": words(tag).own_name, "file": menu_file(house, tag),
+             "address": _address(house, menu_file(house, tag)), "here": tag == language}
+            for tag in languages_of(house)
+        ],
+    }  # fmt: skip
+    return theme.render("menu.html", values)
+
+
+def offered(book: Book, computed: Mapping[str, Computed]) -> tuple[Computed, ...]:
+    """The drinks on any menu of the house, in the order they are read, each once."""
+    return tuple(computed[slug] for slug in offered_slugs(book, computed))
+
+
+def offered_slugs(book: Book, computed: Mapping[str, Computed]) -> tuple[str, ...]:
+    """Their slugs."""
+    drinks = drink_slugs(computed)
+    names = (fold(n) for menu in book.menus.values() for s in menu.sections for n in s.drinks)
+    return tuple(drinks[name] for name in dict.fromkeys(names))
+
+
+def _sections(
+    menu: Menu,
+    drinks: Mapping[str, Computed],
+    house: House,
+    tongue: Words,
+    shapes: Mapping[str, Shape],
+    used: dict[str, int],
+) -> Iterator[dict[str, Any]]:
+    said = menu.translations.get(tongue.tag)
+    name = (said and said.name) or menu.name
+    text = menu.guest_texts.get(tongue.tag) or menu.guest_text
+    for number, section in enumerate(menu.sections):
+        heading, note = _heading(section, said)
+        yield {
+            "menu": "" if number else name,
+            "text": Markup() if number else guest_html(text),
+            "key": slug(f"{menu.name} {section.name}") or f"part-{number}",
+            "name": heading,
+            "note": note,
+            "drinks": [
+                _offer(drinks[fold(n)], house, tongue, shapes, used) for n in section.drinks
+            ],
+        }
+
+
+def _heading(section: Section, said: Any) -> tuple[str, str]:
+    other = said.sections.get(section.name) if said else None
+    return (
+        (other and other.name) or section.name,
+        (other and other.note) or section.note or "",
+    )
+
+
+def _offer(
+    one: Computed,
+    house: House,
+    tongue: Words,
+    shapes: Mapping[str, Shape],
+    used: dict[str, int],
+) -> Offered:
+    recipe = one.recipe
+    assert isinstance(recipe, Drink)
+    used[one.slug] = used.get(one.slug, 0) + 1
+    key = one.slug if used[one.slug] == 1 else f"{one.slug}-{used[one.slug]}"
+    said = recipe.translations.get(tongue.tag)
+    rungs = rungs_of(one, house.glasses[recipe.glass])
+    names = [tongue.say(rung.name, "colours") for rung in rungs]
+    last = one.after or one.before
+    price = recipe.price
+    return Offered(
+        slug=key,
+        name=(said and said.name) or recipe.name,
+        text=guest_html(recipe.guest_texts.get(tongue.tag) or recipe.guest_text),
+        price="" if price is None else tongue.price(price, house.currency),
+        amount="" if price is None else f"{price:.2f}",
+        currency=house.currency,
+        strength=tongue.percent_vol(last.abv_percent),
+        volume=tongue.say("about {volume}", volume=tongue.volume(last.volume_ml)),
+        glass=draw_filled(
+            shapes[recipe.glass], rungs[0], tongue.say("glass, {colour}", colour=names[0])
+        ),
+        strip=draw_turn(rungs, f"turn-{key}") if len(rungs) > 1 else "",
+        steps=tuple(dict.fromkeys(names)),
+        stays=len(rungs) > 1 and len(set(names)) == 1,
+        why=why(one, tongue),
+        holds=holds(one, tongue),
+        classes=" ".join(filter_classes(one)),
+        notes=tuple(notes(one, tongue, everywhere=False)),
+        script=_script(rungs, names, tongue),
+    )
+
+
+def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Words) -> str:
+    if len(rungs) < 2:
+        return ""
+    sharp = [tongue.say(sharpness(rung.ph), "sharpness") for rung in rungs]
+    return for_script(rungs, names, sharp)
+
+
+def _hash(script: str) -> str:
+    """How a content security policy names one inline script: even data must be let in by name."""
+    return f"sha256-{b64encode(sha256(script.encode()).digest()).decode()}"
+
+
+def _first(listed: Sequence[Computed]) -> tuple[Any, ...]:
+    return listed[0].allergens if listed else ()
+
+
+def _glasses(listed: Sequence[Computed]) -> frozenset[str]:
+    return frozenset(one.recipe.glass for one in listed if isinstance(one.recipe, Drink))
+
+
+def _address(house: House, path: str) -> str:
+    """A whole address, or nothing where the house has not said where it is hosted."""
+    return f"{house.web.rstrip('/')}/{path.removesuffix('index.html')}" if house.web else ""
+
+
+def _front(house: House, tongue: Words) -> dict[str, str]:
+    """What anyone may know of a house."""
+    said = house.translations.get(tongue.tag)
+    return {
+        "name": house.name,
+        "voice": (said and said.voice) or house.voice or "",
+        "language": tongue.tag,
+        "currency": tongue.currency(house.currency),
+    }

@@ -1,0 +1,1 @@
+"""PDFs: set by WeasyPrint, joined, imposed."""

@@ -1,0 +1,218 @@
+"""Bar cards on paper: front and back of one drink at any size, and all of them on sheets.
+
+Belongs here: how a card's size, bleed and legend are set. Does not belong here: what a card says
+(card.py), how it looks (the themes), where it lies on a sheet (impose.py).
+
+A card is drawn on a page at least as wide and as tall as an A6 and then enlarged, so that the
+letters of a larger card are larger; nothing is ever set smaller than on A6.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any, TypeAlias
+
+from anthocard.diagnostics.diagnostic import (
+    AuthorError,
+    Mistake,
+    Place,
+)
+from anthocard.diagnostics.yaml_reader import Location
+from anthocard.engine.results import Computed
+from anthocard.press.base import sizes as papers
+from anthocard.press.base.page import (
+    FITS,
+    card_page,
+    card_pages,
+)
+from anthocard.press.base.sizes import Paper
+from anthocard.press.base.theme import Theme
+from anthocard.press.build.asking import each
+from anthocard.press.paper.archive import boxed
+from anthocard.press.paper.faults import told_of
+from anthocard.press.paper.impose import (
+    Flip,
+    Layout,
+    impose,
+)
+from anthocard.press.paper.typeset import card_pdf, paper_pdf
+from anthocard.press.words.back import Back, make_back
+from anthocard.press.words.card import Card
+
+At: TypeAlias = Callable[[Location], Place]
+
+TOO_FULL = "card-too-full"
+DRAWN = Paper("A6", 105.0, 148.0)
+MARGINS_MM = {"sides": 14.0, "ends": 32.1}  # of card.css: left and right; head, strip and air
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """One drink's card as two one-page PDFs with bleed, tagged, with exact boxes."""
+
+    front: bytes
+    back: bytes
+
+
+def print_card(card: Card, computed: Computed, theme: Theme, paper: Paper, at: At) -> Printed:
+    """Both sides of a card. Raises AuthorError naming recipe and field when something is too long.
+
+    `at` tells where a value of the recipe is written, by its location in the front-matter.
+    """
+    back = make_back(computed, card)
+    sides = each(
+        [lambda: _front(card, theme, paper, at), lambda: _back(card, back, theme, paper, at)]
+    )
+    return Printed(*sides)
+
+
+def _front(card: Card, theme: Theme, paper: Paper, at: At) -> bytes:
+    try:
+        return _side(card_pages(card, theme), "card.css", card, theme, paper, at(()))
+    except AuthorError as error:
+        if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
+            raise
+        raise AuthorError([_blamed(card, theme, paper, at)]) from error
+
+
+def _back(card: Card, back: Back, theme: Theme, paper: Paper, at: At) -> bytes:
+    try:
+        return _back_side(card, back, theme, paper, FITS, at(()))
+    except AuthorError as error:
+        if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
+            raise
+        short = replace(card, name=card.name[:12])
+        try:
+            _back_side(short, back, theme, paper, FITS[-1:], at(()))
+        except AuthorError:
+            raise AuthorError([_too_long(card, paper, ("pours",), at)]) from error
+        raise AuthorError([_too_long(card, paper, ("name",), at)]) from error
+
+
+def _back_side(
+    card: Card, back: Back, theme: Theme, paper: Paper, fits: Sequence[str], place: Place
+) -> bytes:
+    values = {"card": card, "back": back}
+    pages = (theme.render_paper("card_back.html", {**values, "fit": fit}) for fit in fits)
+    return _side(pages, "card_back.css", card, theme, paper, place)
+
+
+def _blamed(card: Card, theme: Theme, paper: Paper, at: At) -> Mistake:
+    """The one field without which the card would fit; the pours when no single one is to blame."""
+    without: dict[tuple[str, ...], Card] = {
+        ("reveal", "served"): replace(card, served=""),
+        ("serve",): replace(card, serve=""),
+        ("garnish",): replace(card, garnish=()),
+        ("rim",): replace(card, rim=""),
+        ("name",): replace(card, name=card.name[:12]),
+    }
+    for loc, lighter in without.items():
+        if lighter != card:
+            with suppress(AuthorError):
+                page = [card_page(lighter, theme, FITS[-1])]
+                _side(page, "card.css", lighter, theme, paper, at(loc))
+                return _too_long(card, paper, loc, at)
+    return _too_long(card, paper, ("pours",), at)
+
+
+def _too_long(card: Card, paper: Paper, loc: tuple[str, ...], at: At) -> Mistake:
+    field = ".".join(loc)
+    message = f"“{card.name}” does not fit its {paper.name} card: there is too much in {field}"
+    mend = f"shorten {field}, or print a larger card" + (
+        "; the tightest setting was tried" if field == "pours" else ""
+    )
+    return Mistake(TOO_FULL, message, at(loc), mend)
+
+
+def _side(
+    pages: Iterable[str], sheet: str, card: Card, theme: Theme, paper: Paper, place: Place
+) -> bytes:
+    zoom = _zoom(paper)
+    style = theme.style(sheet) + _size(paper, zoom)
+    with told_of(theme, sheet):
+        pdf = card_pdf(pages, style, card.name, place, theme.fonts, zoom)
+    return boxed(pdf, paper, papers.mark("bleed"))
+
+
+def print_sheets(
+    cards: Sequence[Callable[[], Printed]],
+    layout: Layout,
+    theme: Theme,
+    legends: Sequence[str],
+    flip: Flip | None,
+    first: int = 1,
+    of: int | None = None,
+) -> bytes:
+    """All cards n-up with crop marks; `flip` adds mirrored backs, None prints fronts alone.
+
+    `legends` open the line printed in the margin, one a sheet: the house, edition and date. Sheets
+    are counted from `first`, `of` so many (as many as legends). Cards come as what makes them, so
+    that all papers are asked for before one is waited for.
+    """
+    margins = [
+        partial(_legend, parts, layout, theme)
+        for parts in _legend_parts(legends, flip, first, of or len(legends))
+    ]
+    asked: tuple[Callable[[], list[Any]], ...] = (partial(each, cards), partial(each, margins))
+    made, lines = each(asked)
+    backs = [card.back for card in made] if flip else []
+    return impose(layout, [card.front for card in made], backs, lines, flip or "long")
+
+
+def _zoom(paper: Paper) -> float:
+    grown = min(paper.width_mm / DRAWN.width_mm, paper.height_mm / DRAWN.height_mm)
+    return max(1.0, grown)
+
+
+def _size(paper: Paper, zoom: float) -> str:
+    wide, tall, bleed = (
+        length / zoom for length in (paper.width_mm, paper.height_mm, papers.mark("bleed"))
+    )
+    return (
+        f"\n@page {{ size: {wide:.4f}mm {tall:.4f}mm; bleed: {bleed:.4f}mm }}\n"
+        f":root {{ --bleed: {bleed:.4f}mm; --wide: {wide - MARGINS_MM['sides']:.4f}mm;"
+        f" --tall: {tall - MARGINS_MM['ends']:.4f}mm }}\n"
+    )
+
+
+def _legend_parts(
+    legends: Sequence[str], flip: Flip | None, first: int, of: int
+) -> Iterable[tuple[str, str]]:
+    turn = f"turn over the {flip} edge · " if flip else ""
+    for sheet, legend in enumerate(legends, start=first):
+        for face in ("front", "back") if flip else ("front",):
+            yield (
+                f"{legend} · sheet {sheet}/{of} {face}",
+                f"{turn}trim, then laminate; keep 3 mm seal",
+            )
+
+
+def _legend(parts: tuple[str, str], layout: Layout, theme: Theme) -> bytes:
+    """Both parts of a legend, clear of crop marks: under two cards, on two lines, else on one."""
+    spot, line_mm = layout.legend, papers.mark("legend")
+    long, high = max(spot.width_mm, spot.height_mm), min(spot.width_mm, spot.height_mm)
+    room = layout.legend_room_mm
+    texts: tuple[str, ...] = parts
+    if long > room + 1.0:
+        corners = [(0.0, 0.0), (long - room, 0.0)]
+    elif high > line_mm + 1.0:
+        corners = [(0.0, 0.0), (0.0, line_mm)]
+    else:
+        texts, corners = (" · ".join(parts),), [(0.0, 0.0)]
+    longest = max(map(len, texts))
+    size_pt = min(8.5, room * papers.POINTS_PER_MM / (0.54 * longest))  # Fira: 0.54 em a letter
+    style = (
+        f"@page {{ size: {long:.3f}mm {high:.3f}mm; margin: 0 }} body {{ margin: 0 }}"
+        f" p {{ position: absolute; margin: 0; white-space: nowrap;"
+        f" font: {size_pt:.2f}pt/{line_mm:.3f}mm 'Fira Sans' }}"
+    )
+    placed = [
+        (text, f"left: {left:.3f}mm; top: {top:.3f}mm")
+        for text, (left, top) in zip(texts, corners, strict=True)
+    ]
+    html = theme.render_paper("legend.html", {"parts": placed})
+    pdf = paper_pdf(html, style, theme.fonts, "the sheet's legend")
+    return boxed(pdf, Paper("legend", long, high), 0.0)

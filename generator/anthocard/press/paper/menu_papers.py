@@ -1,0 +1,144 @@
+"""The menu on paper: folded A5 and a long narrow card, from the same menu files as the web page.
+
+Belongs here: what of a card guests read on paper. Does not belong here: looks (the themes). No
+amount, supplier, cost or staff word reaches the template.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+
+from markupsafe import Markup
+
+from anthocard.house.collection import fold
+from anthocard.house.model import Menu, Section
+from anthocard.house.settings import House
+from anthocard.press.base import sizes as papers
+from anthocard.press.base.page import markdown_html
+from anthocard.press.base.sizes import Paper
+from anthocard.press.base.theme import Theme
+from anthocard.press.build.asking import deciding
+from anthocard.press.paper.faults import told_of
+from anthocard.press.paper.impose import fold as folded
+from anthocard.press.paper.typeset import paper_pdf
+from anthocard.press.words.card import Card
+
+#: Sides of one piece of paper in each format.
+LEAVES = {"folded": 4, "long": 2}
+#: How a menu gives way where that saves a sheet.
+FITS = ("roomy", "even", "close")
+#: Reference marks in the order that printers use them; both faces have all of them.
+MARKS = ("*", "†", "‡", "§", "¶")
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One drink as guests read it on paper."""
+
+    name: str
+    price: str
+    strength: str
+    turning: str
+    text: Markup
+    notes: tuple[str, ...]
+    marks: tuple[str, ...]  # of notes printed once at the foot
+    stops: tuple[str, ...]  # of its turn strip, as CSS writes them
+
+
+def menu_pdf(
+    menu: Menu, cards: Mapping[str, Card], house: House, theme: Theme, format_: str
+) -> bytes:
+    """One menu in reading order, tagged: `format_` is folded (A5 pages) or long (99 × 297 mm).
+
+    It is set closer where that saves a sheet. `cards` goes by a drink's folded name. Raises
+    AuthorError for another format.
+    """
+    paper = papers.menu_paper(format_)
+    margins = "; margin: 8mm 9mm" if format_ == "long" else ""
+    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm{margins} }}"
+    style = theme.style("menu_paper.css") + size
+    made: dict[int, bytes] = {}
+    for fit in FITS:
+        html = menu_html(menu, cards, house, theme, format_, fit)
+        with told_of(theme, "menu_paper.css"), deciding():
+            pdf = paper_pdf(html, style, theme.fonts, menu.name)
+        sides = -(-_count(pdf) // LEAVES[format_]) * LEAVES[format_]
+        made.setdefault(sides, pdf)
+        if sides == _count(pdf):
+            break
+    return made[min(made)]
+
+
+def menu_html(
+    menu: Menu, cards: Mapping[str, Card], house: House, theme: Theme, format_: str, fit: str
+) -> str:
+    """The page that menu_pdf sets; `fit` is one of FITS."""
+    listed = [cards[fold(name)] for section in menu.sections for name in section.drinks]
+    marks = marked_notes(listed)
+    values = {
+        "house": house.name,
+        "voice": house.voice or "",
+        "language": house.language,
+        "currency": house.currency,
+        "menu": menu.name,
+        "text": markdown_html(menu.guest_text),
+        "sections": [(s.name, s.note or "", _listed(s, cards, marks)) for s in menu.sections],
+        "marked": tuple((mark, note) for note, mark in marks.items()),
+        "notes": tuple(dict.fromkeys(note for card in listed for note in card.house_notes)),
+        "format": format_,
+        "fit": fit,
+    }
+    return theme.render("menu_paper.html", values)
+
+
+def menu_sheets(menu: bytes, paper: Paper) -> bytes:
+    """The folded menu on sheets of twice its width: print on both sides, turn the short edge."""
+    return folded(_pages(menu), paper)
+
+
+def marked_notes(cards: Sequence[Card]) -> dict[str, str]:
+    """The mark of each note that stands once at the foot: those that more than one drink shares."""
+    told = Counter(note for card in cards for note in card.shared_notes)
+    often = [note for note, count in told.items() if count > 1]
+    return {note: MARKS[n % len(MARKS)] * (1 + n // len(MARKS)) for n, note in enumerate(often)}
+
+
+def _listed(section: Section, cards: Mapping[str, Card], marks: Mapping[str, str]) -> list[Listed]:
+    return [_drink(cards[fold(name)], marks) for name in section.drinks]
+
+
+def _drink(card: Card, marks: Mapping[str, str]) -> Listed:
+    return Listed(
+        name=card.name,
+        price=card.price,
+        strength=card.strength,
+        turning=card.turning,
+        text=markdown_html(card.guest_text),
+        notes=tuple(note for note in card.guest_notes if note not in marks),
+        marks=tuple(marks[note] for note in card.guest_notes if note in marks),
+        stops=tuple(f"{stop.hex} {stop.percent}%" for stop in card.stops),
+    )
+
+
+def _count(pdf: bytes) -> int:
+    import pikepdf
+
+    with pikepdf.open(BytesIO(pdf)) as whole:
+        return len(whole.pages)
+
+
+def _pages(pdf: bytes) -> list[bytes]:
+    import pikepdf
+
+    pages = []
+    with pikepdf.open(BytesIO(pdf)) as whole:
+        for page in whole.pages:
+            with pikepdf.new() as single:
+                single.pages.append(page)
+                out = BytesIO()
+                single.save(out, deterministic_id=True)
+                pages.append(out.getvalue())
+    return pages

@@ -1,0 +1,196 @@
+"""The spec book on paper: which parts it has, and what each is made from.
+
+Belongs here: the order of the book and how it is cut into parts. Does not belong here: what stands
+in them (chapters.py), on which page they begin (numbering.py), looks (the themes), setting type
+(typeset.py).
+
+The book is set in parts, so that they are set side by side and a changed recipe sets its own part
+alone. Nothing shows of it, since a part knows the page it begins on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from anthocard.engine.edition import stamp
+from anthocard.engine.results import Computed
+from anthocard.house.collection import Book
+from anthocard.press.base.sizes import Paper
+from anthocard.press.base.theme import Theme
+from anthocard.press.build.asking import Pending
+from anthocard.press.paper.faults import told_of
+from anthocard.press.paper.impose import in_turn
+from anthocard.press.paper.numbering import (
+    Begins,
+    Part,
+    number_and_bind,
+)
+from anthocard.press.paper.typeset import paper_pdf
+from anthocard.press.store.cache import what_sets_type
+from anthocard.press.store.keeper import (
+    Known,
+    kept,
+    not_known,
+    print_of,
+)
+from anthocard.press.words import chapters
+from anthocard.press.words.card import Card
+from anthocard.press.words.decisions import decisions
+
+CHAPTERS: Final = (
+    ("infusion", "Infusions"), ("solution", "Solutions"), ("syrup", "Syrups"), ("drink", "Drinks"),
+)  # fmt: skip
+#: Recipes in one part. Chosen: fewer would repeat fonts, more would be set anew with a neighbour;
+#: drinks stand on pages of their own, so a part may end after any of them.
+_TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "drink": 2}
+#: What stands for a page number while nobody knows it: as wide as one.
+_UNKNOWN: Final = "000"
+
+
+@dataclass(frozen=True, slots=True)
+class Volume:
+    """Which of how many volumes, from 1."""
+
+    number: int = 1
+    of: int = 1
+
+
+def print_book(
+    book: Book,
+    computed: Mapping[str, Computed],
+    cards: Mapping[str, Card],
+    theme: Theme,
+    ledger: Mapping[str, Any],
+    paper: Paper,
+    volume: Volume = Volume(),
+    known: Known = not_known,
+) -> bytes:
+    """The book as PDF/A-3a and PDF/UA-1, tagged, with bookmarks and links.
+
+    A volume of it where there are several: of the recipes it is given, whole in itself. `ledger`
+    is history.py's, empty at first. Raises as paper_pdf does, and Pending while a part is being set
+    elsewhere, after it has asked for as many parts as can be numbered.
+    """
+    named = {
+        kind: sorted((c for c in cards.values() if c.kind == kind), key=_by_name)
+        for kind, _ in CHAPTERS
+    }
+    every_part = {
+        "house": {
+            "name": book.house.name, "voice": book.house.voice or "",
+            "language": book.house.language,
+        },
+        "edition": stamp(sorted((card.slug, card.edition) for card in cards.values())),
+        "ounces": f"{book.house.ounces} ounces",
+        "volume": volume,
+        "reach": [card.name for card in (*named["drink"][:1], *named["drink"][-1:])],
+        "here": frozenset(cards),
+    }  # fmt: skip
+    style = theme.style("book.css") + (
+        f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
+    )
+
+    def put(part: Part, begins: Begins, numbers: Mapping[str, int] | None) -> bytes:
+        def set_it() -> bytes:
+            own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
+            html = theme.render_paper("book.html", {**every_part, **part.values(), **own})
+            return paper_pdf(html, style, theme.fonts, "the spec book")
+
+        if not part.of:
+            return set_it()
+        return known("leaves", part.of, set_it, begins, paper.name, volume, sorted(cards))
+
+    def remember(part: Part, pages: int | None) -> int | None:
+        def told() -> bytes:
+            if pages is None:
+                raise Pending
+            return b"%d" % pages
+
+        looks = (print_of(theme.folders), what_sets_type(theme.fonts), paper.name)
+        try:
+            return int(kept("pages of a part", (looks, part.name, part.rows), told, paper=True))
+        except Pending:
+            return None
+
+    with told_of(theme, "book.css"):
+        body = tuple(_body(book, computed, cards, named, ledger))
+        return number_and_bind(*_front(named), body, _back(computed, cards), put, remember)
+
+
+def _front(named: Mapping[str, Sequence[Card]]) -> tuple[Part, Part]:
+    listed = {"chapters": [(kind, title, named[kind]) for kind, title in CHAPTERS if named[kind]]}
+    return Part("cover", lambda: listed), Part("contents", lambda: listed)
+
+
+def _body(
+    book: Book,
+    computed: Mapping[str, Computed],
+    cards: Mapping[str, Card],
+    named: Mapping[str, Sequence[Card]],
+    ledger: Mapping[str, Any],
+) -> Iterator[Part]:
+    yield Part(
+        "reading", lambda: {"measures": chapters.measures(book.house)}, side="right", pages=2
+    )
+    for kind, title in CHAPTERS:
+        if named[kind]:
+            yield _glance(kind, title, named[kind])
+        for some in in_turn(named[kind], _TOGETHER[kind]):
+            yield _leaves(kind, title, some, computed)
+    yield Part("care", lambda: _care(book, computed), pages=4)
+    sources, changes = chapters.sources(computed), chapters.changes(cards, ledger)
+    yield Part("sources", lambda: {"sources": sources}, pages=2)
+    yield Part(
+        "changes",
+        lambda: {"changes": changes},
+        rows=tuple(name for name, _, _ in changes),
+        names=("part-changes",),
+    )
+
+
+def _glance(kind: str, title: str, cards: Sequence[Card]) -> Part:
+    return Part(
+        "glance",
+        lambda: {"kind": kind, "title": title, "cards": cards},
+        side="right" if kind == "drink" else "",
+        rows=tuple(card.name for card in cards),
+        names=(f"part-{kind}",),
+        leads=True,
+    )
+
+
+def _leaves(kind: str, title: str, cards: Sequence[Card], computed: Mapping[str, Computed]) -> Part:
+    drinks = kind == "drink"
+    return Part(
+        "leaves",
+        lambda: {
+            "kind": kind, "title": title,
+            "leaves": [chapters.leaf(card, computed[card.slug]) for card in cards],
+        },
+        side="left" if drinks else "",
+        of=tuple(card.slug for card in cards),
+        names=tuple(card.slug for card in cards),
+        pages=len(cards) * (2 if drinks else 1),
+        sure=drinks,
+        goes_on=True,
+    )  # fmt: skip
+
+
+def _care(book: Book, computed: Mapping[str, Computed]) -> Mapping[str, Any]:
+    return {
+        "allergens": chapters.allergens(computed),
+        "rules": chapters.rules(computed),
+        "defer": chapters.defer(computed),
+        "decided": decisions(book.house),
+        "glossary": chapters.glossary(),
+    }
+
+
+def _back(computed: Mapping[str, Computed], cards: Mapping[str, Card]) -> Part:
+    return Part("indexes", lambda: {"indexes": chapters.indexes(computed, cards)}, leads=True)
+
+
+def _by_name(card: Card) -> str:
+    return card.name.casefold()

@@ -1,0 +1,1 @@
+"""The preview: pages made as a browser asks for them."""

@@ -1,0 +1,193 @@
+"""The preview's desk: a house read again after every save, and its pages with the mistakes on them.
+
+Belongs here: what is worked out anew after a change, the last good pages, what is laid over a page.
+Does not belong here: HTTP (server.py), what is on a page (page.py).
+
+A save of one recipe's words or amounts works out that recipe alone: the others are kept as long as
+the house, the stock and everything made stay the same. Pages are made when a browser asks.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+from typing import Any, Final
+
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake
+from anthocard.engine.compute import (
+    WORDS,
+    compute,
+    reworded,
+)
+from anthocard.engine.results import Computed
+from anthocard.house.files import FOLDERS, slug
+from anthocard.house.model import Recipe
+from anthocard.house.reader import Book, read_house
+from anthocard.press.base.theme import find_theme
+from anthocard.press.build.site import Contents, contents
+from anthocard.press.build.unchanged import house_files
+
+FOLLOW: Final = "/preview/follow.js"
+PANEL: Final = "/preview/panel.css"
+EVENTS: Final = "/preview/events"
+
+SCRIPT: Final = """\
+const own = document.currentScript;
+const events = new EventSource("/preview/events?since=" + own.dataset.number);
+events.onmessage = () => location.reload();
+"""
+
+STYLE: Final = """\
+#preview { font: 16px/1.5 system-ui, sans-serif; margin: 0; padding: 1rem 1.25rem; color: #1b1b1b;
+  background: #fff4d6; border-bottom: 4px solid #8a5a00; }
+#preview.broken { background: #ffe3de; border-color: #a01d0c; }
+#preview h2 { font: inherit; font-weight: 700; margin: 0 0 .5rem; }
+#preview pre { font: 14px/1.45 ui-monospace, monospace; margin: .5rem 0; white-space: pre-wrap;
+  overflow-wrap: anywhere; }
+#preview summary { cursor: pointer; }
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Showing:
+    """What a browser is shown: pages by path, which build they are of, and what is wrong now.
+
+    `where` is the page of the last edit; `ok` is False while the pages are older than the files.
+    """
+
+    number: int
+    pages: Contents
+    mistakes: tuple[Mistake, ...]
+    where: str
+    ok: bool
+
+
+class Desk:
+    """One house being written; `showing` is replaced whole after each look."""
+
+    def __init__(self, folder: Path, theme: str) -> None:
+        """Nothing is read yet: call look()."""
+        self._folder = folder
+        self._theme = theme
+        self._seen = snapshot(folder)
+        self._basis: Any = None
+        self._written: dict[str, Recipe] = {}
+        self._computed: Mapping[str, Computed] = {}
+        self.showing = Showing(0, {}, (), page_of(_latest(self._seen), folder), ok=False)
+
+    def changed(self) -> tuple[Path, ...]:
+        """Files that were written, made or taken away since the last call, oldest first."""
+        now = snapshot(self._folder)
+        before, self._seen = self._seen, now
+        different = [path for path in now | before if now.get(path) != before.get(path)]
+        return tuple(sorted(different, key=lambda path: now.get(path, (0,))))
+
+    def look(self, edited: Iterable[Path] = ()) -> Showing:
+        """Read the house and make its pages ready; with mistakes the last good pages stay."""
+        last = self.showing
+        where = next((page_of(path, self._folder) for path in reversed([*edited])), last.where)
+        try:
+            book = read_house(self._folder)
+            computed, warnings = self._work_out(book)
+            theme = find_theme(self._theme, self._folder)
+            pages = contents(book, computed, theme)
+        except AuthorError as error:
+            self.showing = Showing(last.number + 1, last.pages, error.mistakes, where, ok=False)
+        else:
+            found = (*book.warnings, *warnings)
+            self.showing = Showing(last.number + 1, pages, found, where, ok=True)
+        return self.showing
+
+    def _work_out(self, book: Book) -> tuple[Mapping[str, Computed], tuple[Mistake, ...]]:
+        """Every recipe by slug, those that cannot have changed taken from the last look."""
+        basis = (book.house, dict(book.stock), tuple(map(_without_words, book.made)))
+        written = {book.slug(recipe): recipe for recipe in book.recipes}
+        known = self._computed if basis == self._basis else {}
+        kept = {
+            slug: known[slug] if recipe == self._written[slug] else reworded(known[slug], recipe)
+            for slug, recipe in written.items()
+            if slug in known and _without_words(recipe) == _without_words(self._written[slug])
+        }
+        computed, warnings = compute(book, kept=kept)
+        self._computed, self._basis, self._written = computed, basis, written
+        return computed, warnings
+
+
+def snapshot(folder: Path) -> dict[Path, tuple[int, int, int]]:
+    """Every file of the house with its time (ns), size and number, for comparison."""
+    seen = {}
+    for path in house_files(folder):
+        try:
+            stat = path.stat()
+        except OSError:
+            continue  # gone between two looks
+        seen[path] = (stat.st_mtime_ns, stat.st_size, stat.st_ino)
+    return seen
+
+
+def page_of(path: Path, folder: Path) -> str:
+    """The page on which a file of the house is seen, below the root of the preview."""
+    kind = path.relative_to(folder).parts[0]
+    if kind == FOLDERS["menu"]:
+        return "guest/index.html"
+    if kind in FOLDERS.values():
+        return f"staff/{slug(path.stem)}.html"
+    return "staff/index.html"
+
+
+def dressed(html: str, showing: Showing) -> str:
+    """A page that follows the house: reloaded after every save, with what is wrong on top."""
+    head = (
+        f'<link rel="stylesheet" href="{PANEL}">'
+        f'<script src="{FOLLOW}" data-number="{showing.number}"></script>'
+    )
+    html = re.sub(r'(?<=Content-Security-Policy" content=")[^"]*', _door, html, count=1)
+    html = html.replace("</head>", f"{head}</head>", 1)
+    return re.sub(r"<body[^>]*>", lambda body: body[0] + _panel(showing), html, count=1)
+
+
+def bare(showing: Showing, said: str) -> str:
+    """A page for when there is none: what is wrong, or that nothing is called so."""
+    html = (
+        '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Preview</title>'
+        '<meta name="viewport" content="width=device-width, initial-scale=1"></head>'
+        f'<body><p>{escape(said)} <a href="/staff/index.html">All recipes</a></p></body></html>'
+    )
+    return dressed(html, showing)
+
+
+def _panel(showing: Showing) -> str:
+    if not showing.mistakes:
+        return ""
+    told = "".join(f"<pre>{escape(str(mistake))}</pre>" for mistake in showing.mistakes)
+    if showing.ok:
+        number = len(showing.mistakes)
+        summary = f"{number} warning{'' if number == 1 else 's'}"
+        inner = f"<details><summary>{summary}</summary>{told}</details>"
+        return f'<aside id="preview" aria-label="Preview">{inner}</aside>'
+    below = "Below is the last page that worked." if showing.pages else ""
+    return (
+        '<aside id="preview" class="broken" role="alert" aria-label="Preview">'
+        f"<h2>Something to mend. {below}</h2>{told}</aside>"
+    )
+
+
+def _door(found: re.Match[str]) -> str:
+    """The page's own policy, opened for the preview's script and sheet and nothing else."""
+    rules = dict(rule.strip().partition(" ")[::2] for rule in found[0].split(";") if rule.strip())
+    for key in ("script-src", "connect-src", "style-src"):
+        given = rules.get(key, "").replace("'none'", "").strip()
+        rules[key] = given if "'self'" in given else f"{given} 'self'".strip()
+    return "; ".join(f"{key} {value}" for key, value in rules.items())
+
+
+def _without_words(recipe: Recipe) -> Recipe:
+    """A recipe without what no figure depends on."""
+    return recipe.model_copy(update=dict.fromkeys(WORDS, ""))
+
+
+def _latest(seen: dict[Path, tuple[int, int, int]]) -> Path:
+    return max(seen, key=lambda path: seen[path])

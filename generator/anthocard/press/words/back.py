@@ -1,0 +1,179 @@
+"""The back of a bar card: why the drink turns, how far the dose may stray, a batch, care.
+
+Belongs here: what the back says and the large turn strip. Does not belong here: what the front says
+(card.py), working anything out (the engine).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+
+from anthocard.engine.results import Computed
+from anthocard.facts.units.rounding import (
+    BY_SCALE,
+    mass_text,
+    metric_text,
+)
+from anthocard.press.base.number_text import millilitres, tidy
+from anthocard.press.draw.strip import Stop, Tick
+from anthocard.press.words.card import (
+    RAIL,
+    Card,
+    first_sentence,
+)
+from anthocard.press.words.spec import Figure
+
+BATCH = 10  # serves told on the back: a round one is scaled in the head
+ALLERGENS = ("allergens", "allergens-unsure")  # rules whose words the line of allergens says
+FIGURES = ("pH", "Acidity, as citric", "Sugar", "Strength", "Volume", "Temperature")
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """The back of one card, as words and one drawing."""
+
+    title: str
+    why: tuple[str, ...]
+    strip: str
+    figures: tuple[Figure, ...]
+    batch: tuple[Figure, ...]
+    batch_title: str
+    allergens: str
+    care: tuple[str, ...]
+
+
+def make_back(computed: Computed, card: Card) -> Back:
+    """Word the back of a drink's card. Pure; never fails on a computed drink."""
+    names = _names(computed, card.ticks)
+    return Back(
+        title=f"Why it {'turns' if turns(card) else 'stays'}",
+        why=tuple(_why(computed, card)),
+        strip=draw_large_strip(card.stops, card.ticks, names, card.turning, f"{card.slug}-why"),
+        figures=tuple(row for row in card.figures if row.label in FIGURES),
+        batch=tuple(_batch(computed)),
+        batch_title=f"{BATCH} serves",
+        allergens=_allergens(computed),
+        care=_care(computed),
+    )
+
+
+def turns(card: Card) -> bool:
+    """Whether the pour changes the colour's name."""
+    return card.after is not None and card.after.colour != card.before.colour
+
+
+def draw_large_strip(
+    stops: tuple[Stop, ...], ticks: tuple[Tick, ...], names: tuple[str, ...], title: str, key: str
+) -> str:
+    """The turn strip as an SVG 40 mm high: words above, colour below."""
+    colours = "".join(f'<stop offset="{s.percent}%" stop-color="{s.hex}"/>' for s in stops)
+    labels = "".join(map(_label, ticks, names))
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="strip" width="100%"'
+        f' height="40mm"><title>{escape(f"Turn strip: {title}")}</title>'
+        f'<defs><linearGradient id="{key}" gradientUnits="userSpaceOnUse" x1="0" y1="0"'
+        f' x2="100%" y2="0">{colours}</linearGradient></defs>'
+        f'<rect x="-5%" y="16mm" width="110%" height="24.5mm" fill="url(#{key})"/>{labels}</svg>'
+    )
+
+
+def _label(tick: Tick, name: str) -> str:
+    weight, end = (700, "40mm") if tick.dose else (500, "20mm")
+    at = f'x1="{tick.percent}%" x2="{tick.percent}%"'
+    pale = f'<line {at} y1="16mm" y2="{end}" stroke="#ffffff" stroke-width="1.3mm"/>'
+    text = f'x="{tick.percent}%" text-anchor="{tick.anchor}" fill="currentColor"'
+    first, _, rest = name.partition(" ")
+    lines = (first, rest) if rest else ("", first)
+    return (
+        f"{pale if tick.dose else ''}"
+        f'<line {at} y1="14.6mm" y2="16mm" stroke="currentColor" stroke-width="0.45mm"/>'
+        f'<line {at} y1="16mm" y2="{end}" stroke="#17131f" stroke-width="0.45mm"/>'
+        f'<text {text} y="3.2mm" font-size="8.6pt">{escape(lines[0])}</text>'
+        f'<text {text} y="6.4mm" font-size="8.6pt">{escape(lines[1])}</text>'
+        f'<text {text} y="10.2mm" font-size="10.5pt" font-weight="{weight}">{tick.ml}</text>'
+        f'<text {text} y="13.8mm" font-size="9.2pt">{tick.ph}</text>'
+    )
+
+
+def _names(computed: Computed, ticks: tuple[Tick, ...]) -> tuple[str, ...]:
+    """The colour's name at each tick, from where on the strip it stands."""
+    turn = computed.turn
+    if turn is None:
+        return ()
+    first, last = (float(ticks[i].percent) for i in (0, -1)) if ticks else (0.0, 1.0)
+    shares = [(float(t.percent) - first) / (last - first or 1.0) for t in ticks]
+    ends = [share * float(turn.poured_ml[-1]) for share in shares]
+    picks = [int(np.abs(turn.poured_ml - ml).argmin()) for ml in ends]
+    return tuple(turn.names[i] for i in picks)
+
+
+def _why(computed: Computed, card: Card) -> list[str]:
+    after = computed.after
+    if after is None:
+        return [f"Nothing is poured in: it stays {card.before.colour}, {card.before.ph}."]
+    fall = after.ph - computed.before.ph
+    way = "drops" if fall < 0 else "lifts"
+    poured = computed.reveal.name if computed.reveal else "the pour"
+    way_of = f"goes from {card.turning}" if turns(card) else card.turning
+    words = [
+        f"The {poured} {way} the pH from {computed.before.ph:.1f} to {after.ph:.1f},"
+        f" and the colour {way_of}" + (f" ({card.difference})." if card.difference else ".")
+    ]
+    dosed = computed.turn is not None and computed.reveal is not None and computed.reveal.ml
+    if dosed and turns(card):
+        words.append(_steepest(computed))
+    if card.window:
+        words.append(f"{card.window[0].upper()}{card.window[1:]}.")
+    return words
+
+
+def _steepest(computed: Computed) -> str:
+    """Where along the pour half of the colour's way is done."""
+    turn, dose = computed.turn, computed.reveal
+    assert turn is not None
+    assert dose is not None
+    assert dose.ml is not None
+    steps = np.linalg.norm(np.diff(turn.lab, axis=0), axis=1)
+    way = np.concatenate([[0.0], np.cumsum(steps)])
+    until = float(np.interp(dose.ml, turn.poured_ml, way))
+    half = float(np.interp(until / 2, way, turn.poured_ml))
+    return f"Half of the change is done after {tidy(half, 1)} ml of {tidy(dose.ml, 1)} ml."
+
+
+def _batch(computed: Computed) -> list[Figure]:
+    rows = []
+    for one in computed.measures:
+        if one.ml is not None:
+            amount = metric_text(BATCH * one.ml, one.role).removesuffix(BY_SCALE)
+            mass = "" if one.g is None else mass_text(BATCH * one.g)
+            rows.append(Figure(one.name, amount, mass))
+        elif one.g is not None:
+            rows.append(Figure(one.name, mass_text(BATCH * one.g)))
+        else:
+            rows.append(Figure(one.name, f"{tidy(BATCH * one.count, 1)} × {one.text}"))
+    if computed.melt_ml > 0:
+        water = millilitres(BATCH * computed.melt_ml)
+        rows.append(Figure("water, if bottled ready", water))
+    return rows
+
+
+def _care(computed: Computed) -> tuple[str, ...]:
+    """What the rail says, else the first two cautions; allergens have a line of their own."""
+    others = [one for one in computed.cautions if one.staff and one.key not in ALLERGENS]
+    rail = [first_sentence(one.staff) for one in others if one.key in RAIL]
+    return tuple(rail or [one.staff for one in others][:2])
+
+
+def _allergens(computed: Computed) -> str:
+    """Contains and may contain in one line; what is not known is said."""
+    parts = []
+    for state in ("contains", "may contain"):
+        found = [one.label for one in computed.allergens if one.state == state]
+        if found:
+            parts.append(f"{state} {', '.join(found)}")
+    if not parts:
+        return "No allergen of the local list is known in it; ask if unsure."
+    return "; ".join(parts).capitalize() + "."

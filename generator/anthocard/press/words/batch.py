@@ -1,0 +1,241 @@
+"""The batch sheet: what to weigh into one batch, what it should show, how it is bottled and kept.
+
+Belongs here: wording a batch and a strength brought down. Does not belong here: the sums
+(batching.py, dilution.py), logs of many batches (logs.py), a whole service (prep.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from anthocard.engine.results import Computed
+from anthocard.engine.trade.batching import Batch, BatchLine
+from anthocard.engine.trade.dilution import Proofed
+from anthocard.engine.trade.records import lot
+from anthocard.facts.units.rounding import (
+    BY_SCALE,
+    mass_text,
+    metric_text,
+)
+from anthocard.house.settings import House
+from anthocard.press.base.number_text import (
+    millilitres,
+    percent_vol,
+    tidy,
+)
+from anthocard.press.base.sizes import Paper
+from anthocard.press.base.theme import Theme
+from anthocard.press.paper.faults import told_of
+from anthocard.press.paper.typeset import paper_pdf
+from anthocard.press.words.spec import Figure, kept_lines
+
+WATER = "still water"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing that goes in: how it is measured, large, and the same the other way, small."""
+
+    name: str
+    large: str
+    small: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The sheet in words; `made`, `lot` and `discard` are empty where they are to be written in.
+
+    `strong` stands where a strength is brought down: the lines are then that, and its water.
+    """
+
+    title: str
+    house: str
+    language: str
+    edition: str
+    wanted: str
+    made: str
+    lot: str
+    discard: str
+    lines: tuple[Line, ...]
+    makes: str
+    notes: tuple[str, ...]
+    points: tuple[Figure, ...]
+    bottling: tuple[str, ...]
+    service: tuple[str, ...]
+    keeping: tuple[str, ...]
+    cautions: tuple[str, ...]
+    brought_down: tuple[Line, ...] = ()
+    brought_to: str = ""
+    defer: str = "Local codes and licensed practice come first."
+
+
+def make_sheet(
+    figures: Computed,
+    batch: Batch,
+    house: House,
+    made: date | None = None,
+    letter: str = "A",
+    down: Proofed | None = None,
+) -> Sheet:
+    """Word one batch; `down` is what it is brought down to once it is made.
+
+    Raises ValueError for a letter that no lot has.
+    """
+    lines = [_line(line) for line in batch.lines]
+    notes = []
+    if batch.water_g > 0.5:
+        lines.append(_water(batch.water_ml, batch.water_g))
+        if batch.serves is not None:
+            notes.append(
+                "The water stands in for the melt of the ice: pour cold from the bottle, and do "
+                "not stir or shake it on ice again."
+            )
+        else:
+            notes.append("Water to the mark: weigh it, then look at the mark.")
+    last = None if made is None else batch.last_day(made)
+    return Sheet(
+        title=batch.name,
+        house=house.name,
+        language=house.language,
+        edition=figures.edition,
+        wanted=f"{batch.serves} serves" if batch.serves else f"{batch.total_ml:.0f} ml",
+        made="" if made is None else _day(made),
+        lot="" if made is None else lot(made, letter),
+        discard="" if last is None else _day(last),
+        lines=tuple(lines),
+        makes=_made(batch, down),
+        notes=tuple(notes),
+        points=tuple(_points(batch)),
+        bottling=tuple(_bottling(batch, house)),
+        service=tuple(_service(figures, batch)),
+        keeping=kept_lines(batch.keeping),
+        cautions=tuple(one.staff for one in batch.cautions if one.staff),
+        brought_down=() if down is None else _brought_down(down),
+        brought_to="" if down is None else _brought_to(down),
+    )
+
+
+def proof_sheet(down: Proofed, house: House, made: date | None = None, letter: str = "A") -> Sheet:
+    """The sheet of something that is there already and is only brought down."""
+    return Sheet(
+        title=f"{down.name}, to {percent_vol(down.abv_percent)}",
+        house=house.name,
+        language=house.language,
+        edition="",
+        wanted=f"{down.total_ml:.0f} ml",
+        made="" if made is None else _day(made),
+        lot="" if made is None else lot(made, letter),
+        discard="",
+        lines=_brought_down(down),
+        makes=_makes(down.total_ml, down.total_g, down.density_g_per_ml),
+        notes=(_less(down),),
+        points=(
+            Figure("strength before", percent_vol(down.strong_abv)),
+            Figure("strength", percent_vol(down.abv_percent)),
+            Figure("density at 20 °C", f"{down.density_g_per_ml:.3f} g/ml"),
+        ),
+        bottling=(),
+        service=(),
+        keeping=(),
+        cautions=(),
+    )
+
+
+def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
+    """The sheet as a tagged PDF on A4 or Letter."""
+    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
+    html = theme.render("batch.html", {"sheet": sheet})
+    with told_of(theme, "form.css"):
+        return paper_pdf(html, theme.style("form.css") + size, theme.fonts, "the batch sheet")
+
+
+def _line(line: BatchLine) -> Line:
+    """By weight where the batch asks for it, else by volume, the other beside it."""
+    volume = "" if line.ml is None else metric_text(line.ml).removesuffix(BY_SCALE)
+    weight = "" if line.g is None else mass_text(line.g)
+    if not volume and not weight:
+        return Line(line.name, f"{tidy(line.count, 1)} {line.unit}".removesuffix(" piece"), "")
+    large, small = (weight, volume) if line.by_mass or not volume else (volume, weight)
+    return Line(line.name, large, small)
+
+
+def _water(ml: float, grams: float) -> Line:
+    return Line(WATER, mass_text(grams), millilitres(ml))
+
+
+def _made(batch: Batch, down: Proofed | None) -> str:
+    """What the making gives, before it is brought down."""
+    if down is None:
+        return _makes(batch.total_ml, batch.total_g, batch.density_g_per_ml)
+    return _makes(down.strong_ml, down.strong_g, down.strong_g_per_ml)
+
+
+def _makes(ml: float, grams: float, density: float) -> str:
+    return f"{ml:.0f} ml · {mass_text(grams)} · {density:.3f} g/ml at 20 °C"
+
+
+def _points(batch: Batch) -> Iterator[Figure]:
+    yield Figure("pH", f"{batch.ph:.1f}")
+    if batch.abv_percent >= 0.5:
+        yield Figure("strength", percent_vol(batch.abv_percent))
+    yield Figure("density at 20 °C", f"{batch.density_g_per_ml:.3f} g/ml")
+    yield Figure("colour, sample bottle", batch.colour)
+    yield Figure("yield", f"{batch.total_ml:.0f} ml")
+
+
+def _bottling(batch: Batch, house: House) -> Iterator[str]:
+    bottles = "bottle" if batch.bottles == 1 else "bottles"
+    labels = "label" if batch.labels == 1 else "labels"
+    yield (
+        f"{batch.bottles} {bottles} of {tidy(batch.bottle_ml, 0)} ml, clean and unbranded; "
+        f"{batch.labels} {labels}."
+    )
+    freezer = f"{tidy(house.freezer_temperature, 0)} °C"
+    ice = f"{tidy(batch.freezing_c, 0)} °C"
+    if batch.freezer_safe:
+        yield f"Freezer at {freezer}: stays liquid, ice begins to form at {ice}."
+    else:
+        yield f"Freezer at {freezer}: NO. Ice begins to form at {ice}, and glass bursts. Fridge."
+
+
+def _service(figures: Computed, batch: Batch) -> Iterator[str]:
+    """What one serve is made of once the batch is cold."""
+    if not batch.serves:
+        return
+    yield f"{millilitres(batch.total_ml / batch.serves)} of the batch a serve."
+    amounts = {one.name: one for one in figures.measures}
+    for name in batch.at_service:
+        if figures.reveal is not None and name == figures.reveal.name and name not in amounts:
+            yield f"The guest pours {_told(figures.reveal.ml, figures.reveal.text)} {name}."
+        else:
+            yield f"Into each glass, last: {_told(amounts[name].ml, amounts[name].text)} {name}."
+
+
+def _told(ml: float | None, text: str) -> str:
+    return text if ml is None else metric_text(ml).removesuffix(BY_SCALE)
+
+
+def _brought_down(down: Proofed) -> tuple[Line, ...]:
+    strong = Line(
+        f"{down.name}, {percent_vol(down.strong_abv)}",
+        mass_text(down.strong_g), f"{down.strong_ml:.0f} ml",
+    )  # fmt: skip
+    return strong, _water(down.water_ml, down.water_g)
+
+
+def _brought_to(down: Proofed) -> str:
+    makes = _makes(down.total_ml, down.total_g, down.density_g_per_ml)
+    return f"{percent_vol(down.abv_percent)}: {makes}. {_less(down)}"
+
+
+def _less(down: Proofed) -> str:
+    return (
+        f"Weighed, because mixing shrinks: the sum of volumes would say only "
+        f"{millilitres(down.mixed_as_volumes_ml)} of water, and leave it stronger."
+    )
+
+
+def _day(when: date) -> str:
+    return f"{when.day} {when:%b %Y}"

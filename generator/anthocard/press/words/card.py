@@ -1,0 +1,340 @@
+"""The wording: a computed recipe becomes words and drawings ready to be set.
+
+Belongs here: which unit, which short phrase, what a bar card must say. Does not belong here: any
+calculation of chemistry (the engine), how a figure is rounded (number_text.py), the tables of the
+spec page (spec.py), any markup but the drawings (the themes).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from anthocard.engine.results import (
+    Computed,
+    Measure,
+    Source,
+    State,
+)
+from anthocard.facts.colour.names import pattern_of
+from anthocard.facts.units.rounding import (
+    BY_SCALE,
+    mass_text,
+    metric_text,
+    ounce_text,
+)
+from anthocard.facts.units.units import units
+from anthocard.house.model import (
+    Drink,
+    Infusion,
+    Mixture,
+)
+from anthocard.house.settings import House
+from anthocard.press.base.number_text import (
+    millilitres,
+    money,
+    percent_vol,
+    tidy,
+)
+from anthocard.press.draw.glass import draw_chip, draw_glass
+from anthocard.press.draw.strip import (
+    Stop,
+    Tick,
+    draw_strip,
+    make_stops,
+    make_ticks,
+)
+from anthocard.press.words import confidence as sure
+from anthocard.press.words.spec import (
+    Figure,
+    allergens,
+    costs,
+    drinks,
+    figures,
+    keeping,
+)
+
+#: Rules (facts.rules) whose first sentence is on the bar card: what hurts somebody when it is
+#: forgotten with the shaker in hand. Chosen; the spec page prints every caution whole.
+RAIL = frozenset(
+    {
+        "plants-unrecorded",
+        "not-for-drinks",
+        "tobacco",
+        "allergens",
+        "legume",
+        "raw-egg",
+        "quinine",
+        "caffeine",
+        "grapefruit",
+        "liquorice",
+        "charcoal",
+        "hibiscus",
+        "copper",
+        "dry-ice",
+        "liquid-nitrogen",
+        "fire",
+    }
+)
+#: Rules that say the same of every drink: a menu prints them once. Chosen.
+EVERYWHERE = frozenset({"alcohol", "allergens-unsure"})
+#: Rules that ask the guest something and name no allergen of any list: a paper menu may print
+#: their words once and a mark at each drink. What a drink contains always stands at it. Chosen.
+SHARED = frozenset({"flowers", "legume"})
+
+
+@dataclass(frozen=True, slots=True)
+class Pour:
+    """One line of amounts: big number, its unit, what it is, the same in ounces."""
+
+    number: str
+    unit: str
+    name: str
+    ounces: str
+    slug: str
+
+
+@dataclass(frozen=True, slots=True)
+class Swatch:
+    """A colour in every form it is told: drawing, hex, words, pattern, pH, CIELAB."""
+
+    drawing: str
+    hex: str
+    colour: str
+    pattern: str
+    ph: str
+    lab: str
+    beyond_screen: str
+    give: str = ""  # ± of the pH
+    shades: tuple[str, ...] = ()  # low, middle and high: how the glass may really come out
+    ours: str = ""  # "#rrggbb" in the house's own light, and its name
+    ours_colour: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """Everything a card, a spec page or a menu says of one recipe, as strings."""
+
+    kind: str
+    name: str
+    slug: str
+    house: str
+    place: str
+    voice: str
+    language: str
+    edition: str
+    method: str
+    glass: str
+    ice: str
+    rim: str
+    garnish: tuple[str, ...]
+    vessel: str
+    keeps: str
+    store: str
+    pours: tuple[Pour, ...]
+    reveal: Pour | None
+    served: str
+    serve: str
+    before: Swatch
+    after: Swatch | None
+    turning: str
+    stops: tuple[Stop, ...]
+    ticks: tuple[Tick, ...]
+    strip: str
+    difference: str
+    strength: str
+    drinks: str
+    volume: str
+    price: str
+    currency: str
+    figures: tuple[Figure, ...]
+    allergens: tuple[Figure, ...]
+    keeping: tuple[str, ...]
+    costs: tuple[Figure, ...]
+    rail: tuple[str, ...]
+    cautions: tuple[str, ...]
+    guest_notes: tuple[str, ...]
+    house_notes: tuple[str, ...]
+    warnings: tuple[str, ...]
+    sources: tuple[Source, ...]
+    defaults: tuple[str, ...]
+    guest_text: str
+    staff_text: str
+    window: str = ""
+    measure_first: str = ""
+    sureness: tuple[Figure, ...] = ()
+    wishes: tuple[Figure, ...] = ()
+    calibrations: tuple[Figure, ...] = ()
+    light: str = ""
+    shared_notes: tuple[str, ...] = ()  # those of guest_notes that a menu may print once
+
+
+def make_card(computed: Computed, house: House) -> Card:
+    """Round and word one computed recipe for one house. Pure; never fails on a computed value."""
+    recipe = computed.recipe
+    drink = recipe if isinstance(recipe, Drink) else None
+    last = computed.after or computed.before
+    before = _swatch(computed, computed.before, house, "before")
+    after = _swatch(computed, computed.after, house, "after") if computed.after else None
+    turn = computed.turn if after else None
+    stops = make_stops(turn) if turn else (Stop(before.hex, "0"), Stop(before.hex, "100"))
+    ticks = _ticks(computed)
+    turning = _turning(before, after)
+    return Card(
+        kind=computed.kind,
+        name=computed.name,
+        slug=computed.slug,
+        house=house.name,
+        place=house.place,
+        voice=house.voice or "",
+        language=house.language,
+        edition=computed.edition,
+        method=drink.method if drink else _making(computed),
+        glass=drink.glass if drink else "",
+        ice=_ice(drink),
+        rim=(drink.rim or "") if drink else "",
+        garnish=drink.garnish if drink else (),
+        vessel=(drink.vessel or "") if drink else "",
+        keeps=recipe.keeps or "",
+        store=recipe.store or "",
+        pours=tuple(_pour(measure, house) for measure in computed.measures),
+        reveal=_pour(computed.reveal, house) if computed.reveal else None,
+        served=(drink.reveal.served or "") if drink and drink.reveal else "",
+        serve=(drink.serve or "") if drink else "",
+        before=before,
+        after=after,
+        turning=turning,
+        stops=stops,
+        ticks=ticks,
+        strip=draw_strip(stops, ticks, f"Turn strip: {turning}", f"{computed.slug}-strip"),
+        difference="" if computed.delta_e00 is None else f"ΔE00 {computed.delta_e00:.0f}",
+        strength=percent_vol(last.abv_percent),
+        drinks=drinks(computed),
+        volume=millilitres(last.volume_ml),
+        price="" if drink is None or drink.price is None else money(drink.price),
+        currency=house.currency,
+        figures=sure.with_spread(figures(computed), computed),
+        allergens=allergens(computed),
+        keeping=keeping(computed),
+        costs=costs(computed),
+        rail=tuple(first_sentence(c.staff) for c in computed.cautions if c.key in RAIL),
+        cautions=tuple(c.staff for c in computed.cautions if c.staff),
+        guest_notes=tuple(_guest_notes(computed, everywhere=False)),
+        house_notes=tuple(_guest_notes(computed, everywhere=True)),
+        warnings=tuple(mistake.message for mistake in computed.warnings),
+        sources=computed.sources,
+        defaults=computed.defaults,
+        guest_text=recipe.guest_text,
+        staff_text=recipe.staff_text,
+        window=sure.window_line(computed),
+        measure_first=sure.measure_first(computed),
+        sureness=sure.sureness(computed),
+        wishes=sure.wishes(computed),
+        calibrations=sure.calibrations(computed),
+        light="" if house.light == "D65" else f"{house.light} K",
+        shared_notes=tuple(c.guest for c in computed.cautions if c.guest and c.key in SHARED),
+    )
+
+
+def _ticks(computed: Computed) -> tuple[Tick, ...]:
+    turn, dose = computed.turn, computed.reveal
+    if turn is None or dose is None or not dose.ml:
+        return ()
+    return make_ticks(turn, dose.ml, metric_text(dose.ml, dose.role).removesuffix(BY_SCALE))
+
+
+def _pour(measure: Measure, house: House) -> Pour:
+    """Volumes in millilitres and ounces, weights in grams, the rest as its author counts it."""
+    unit = units().get(measure.unit)
+    dimension = unit.dimension if unit else "count"
+    ml = measure.ml
+    metric = "" if ml is None else metric_text(ml, measure.role).removesuffix(BY_SCALE)
+    if dimension == "volume" and ml is not None:
+        big = metric
+        small = ounce_text(ml, measure.role, house.ounces, house.rounding)
+        if small.endswith(BY_SCALE):  # the millilitres stand in the big column already
+            small = BY_SCALE.strip()
+    elif dimension == "mass" and measure.g is not None:
+        big, small = mass_text(measure.g), metric
+    else:
+        mass = "" if measure.g is None else mass_text(measure.g)
+        big, small = f"{tidy(measure.count, 2)} {_counted(measure)}", metric or mass
+    number, _, unit_text = big.partition(" ")
+    return Pour(number, unit_text, measure.name, small, measure.slug or "")
+
+
+def _counted(measure: Measure) -> str:
+    """The author's own unit, "2 dashes"; a piece needs no unit, it is what it is called."""
+    words = measure.text.split(maxsplit=1)
+    return "" if measure.unit == "piece" or len(words) < 2 else words[1]
+
+
+def _swatch(computed: Computed, state: State, house: House, when: str) -> Swatch:
+    colour = state.colour
+    pattern = pattern_of(colour.name)
+    key = f"{computed.slug}-{when}"
+    if isinstance(computed.recipe, Drink):
+        glass = house.glasses[computed.recipe.glass]
+        title = f"{computed.recipe.glass}, {when}: {colour.name}"
+        drawing = draw_glass(glass, state.volume_ml, colour.hex, pattern, title, key)
+    else:
+        drawing = draw_chip(colour.hex, pattern, colour.name, key)
+    lightness, a, b = colour.lab
+    doubt = computed.doubt_after if when == "after" else computed.doubt_before
+    ours = computed.ours_before if when == "before" else computed.ours_after
+    return Swatch(
+        drawing=drawing,
+        hex=colour.hex,
+        colour=colour.name,
+        pattern=pattern.replace("-", " "),
+        ph=f"pH {state.ph:.1f}",
+        lab=f"L* {tidy(lightness, 0)}  a* {tidy(a, 0)}  b* {tidy(b, 0)}",
+        beyond_screen="" if colour.in_gamut else "stronger in the glass than a screen can show",
+        give=sure.plus_minus_ph(doubt),
+        shades=tuple(shade.hex for shade in doubt.strip) if doubt else (),
+        ours=ours.hex if ours else "",
+        ours_colour=ours.name if ours else "",
+    )
+
+
+def _turning(before: Swatch, after: Swatch | None) -> str:
+    """The colours in words: "deep blue to wine red", or that it stays."""
+    if after is None:
+        return before.colour
+    stays = before.colour == after.colour
+    return f"stays {before.colour}" if stays else f"{before.colour} to {after.colour}"
+
+
+def _making(computed: Computed) -> str:
+    recipe = computed.recipe
+    if isinstance(recipe, Infusion):
+        strength = f"{tidy(recipe.dose.g_per_l, 1)} g per litre"
+        return f"{strength}, {tidy(recipe.time, 1)} h at {tidy(recipe.temperature, 0)} °C"
+    if isinstance(recipe, Mixture) and recipe.made_up_to is not None:
+        return f"made up to {millilitres(recipe.made_up_to)}"
+    return "weighed together"
+
+
+def _ice(drink: Drink | None) -> str:
+    if drink is None:
+        return ""
+    return (
+        "no ice"
+        if drink.ice == "none"
+        else drink.ice
+        if drink.ice.endswith("spear")
+        else (f"{drink.ice} ice")
+    )
+
+
+def first_sentence(text: str) -> str:
+    """As much of a caution as a card has room for; the spec page has all of it."""
+    sentence, stop, _ = text.partition(". ")
+    return sentence + (stop.strip() or "")
+
+
+def _guest_notes(computed: Computed, everywhere: bool) -> Iterator[str]:
+    """What guests are told of this drink, or of every such drink and so once a menu."""
+    for caution in computed.cautions:
+        if caution.guest and (caution.key in EVERYWHERE) is everywhere:
+            yield caution.guest

@@ -1,0 +1,213 @@
+"""The chapters of the spec book in words: leaves, tables and indexes around the recipes.
+
+Belongs here: what stands in the book. Does not belong here: a recipe's own wording (card.py), which
+part of the book it stands in and on which page (spec_book.py), looks (the themes).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup
+
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.results import Computed
+from anthocard.facts.chemistry.liquid import PLANTS
+from anthocard.facts.colour.pigments import plant
+from anthocard.house.settings import House
+from anthocard.press.base.number_text import tidy
+from anthocard.press.base.page import markdown_html
+from anthocard.press.words.back import make_back
+from anthocard.press.words.card import Card
+from anthocard.press.words.history import Step, steps_of
+from anthocard.press.words.spec import Figure
+
+#: Lines on one page of the book from which it is set closer; measured on the base theme.
+FULL_LINES = 26.0
+SIGNS = {"contains": "has", "may contain": "may", "none known": "–"}
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One recipe in the book: its card, and its texts as safe HTML below the book's headings.
+
+    `why` and its title are a drink's alone; `fit` is roomy, or full where there is much to say.
+    """
+
+    card: Card
+    guest_text: Markup
+    staff_text: Markup
+    why_title: str
+    why: tuple[str, ...]
+    fit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of an index: the word, and the recipes it leads to as (name, slug, note)."""
+
+    word: str
+    leads: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule of care and the recipes it is about."""
+
+    words: str
+    source: str
+    recipes: tuple[tuple[str, str], ...]
+
+
+def leaf(card: Card, computed: Computed) -> Leaf:
+    """What the book says of one recipe."""
+    back = make_back(computed, card) if computed.is_drink else None
+    why = back.why if back else ()
+    return Leaf(
+        card=card,
+        guest_text=_lowered(card.guest_text),
+        staff_text=_lowered(card.staff_text),
+        why_title=back.title if back else "",
+        why=why,
+        fit="full" if _fullest(card, why) > FULL_LINES else "roomy",
+    )
+
+
+def _fullest(card: Card, why: tuple[str, ...]) -> float:
+    """About how many lines stand on the fuller page of a drink, or on what else is made."""
+    care = sum(1 + len(line) // 75 for line in (*card.cautions, *card.keeping, *why))
+    method = sum(1 + len(line) // 60 for line in (card.staff_text + card.guest_text).split("\n"))
+    pours = 1.6 * sum(1 + len(pour.name) // 30 for pour in card.pours)
+    if card.kind == "drink":
+        return max(pours + method, care + len(card.figures))
+    return pours + method + care
+
+
+def _lowered(text: str) -> Markup:
+    """Markdown whose headings stand below the recipe's own, which is a second."""
+    html = str(markdown_html(text))
+    for level in (5, 4, 3, 2):
+        html = html.replace(f"<h{level}>", f"<h{level + 1}>")
+        html = html.replace(f"</h{level}>", f"</h{level + 1}>")
+    return Markup(html)
+
+
+def measures(house: House) -> list[Figure]:
+    """The house's own measures, dilutions and glasses, each with how it is known."""
+    rows = [
+        Figure(f"1 {name}", f"{tidy(own.ml, 2)} ml", f"measured {own.measured:%d.%m.%Y}")
+        for name, own in house.measures.items()
+    ]
+    for method, done in house.methods.items():
+        if done.dilution is not None:
+            melt = f"{tidy(done.dilution, 0)} % melt water"
+            rows.append(Figure(method, melt, f"measured {done.measured:%d.%m.%Y}"))
+    if house.spirit_measure is not None:
+        rows.append(Figure("spirit measure", f"{tidy(house.spirit_measure, 1)} ml", "by law"))
+    for name, glass in house.glasses.items():
+        rows.append(Figure(name, f"{tidy(glass.holds, 0)} ml to the brim"))
+    return rows
+
+
+def allergens(computed: Mapping[str, Computed]) -> dict[str, Any]:
+    """Drinks down, allergens across, a sign in each cell; those nobody has are left out."""
+    drinks = [one for one in computed.values() if one.is_drink and one.allergens]
+    found = {a.key: a.label for d in drinks for a in d.allergens if a.state != "none known"}
+    rows = []
+    for one in sorted(drinks, key=lambda d: d.name.casefold()):
+        states = {a.key: a.state for a in one.allergens}
+        rows.append((one.name, one.slug, [SIGNS[states.get(k, "none known")] for k in found]))
+    clear = sorted({a.label for d in drinks for a in d.allergens} - set(found.values()))
+    return {"labels": tuple(found.values()), "rows": rows, "nobody": clear}
+
+
+def rules(computed: Mapping[str, Computed]) -> list[Rule]:
+    """Every caution that some recipe calls for, once, in the order of the rules table."""
+    told: dict[str, tuple[str, str, list[tuple[str, str]]]] = {}
+    for one in computed.values():
+        for caution in one.cautions:
+            if caution.staff:
+                rule = told.setdefault(caution.key, (caution.staff, caution.source, []))
+                rule[2].append((one.name, one.slug))
+    return [Rule(words, source, tuple(names)) for words, source, names in told.values()]
+
+
+def defer(computed: Mapping[str, Computed]) -> list[str]:
+    """Whom to ask, once each."""
+    lines = (c.defer for one in computed.values() for c in one.cautions if c.defer)
+    return list(dict.fromkeys(lines))
+
+
+def glossary() -> list[tuple[str, str]]:
+    """Each word of the glossary and what it means."""
+    rows = read_table("anthocard.press.words", "glossary.yaml")["words"]
+    return [(term, str(rows[term]["words"])) for term in sorted(rows, key=str.casefold)]
+
+
+Lead = tuple[str, str, str, str]  # word, name, slug, note
+
+
+def indexes(
+    computed: Mapping[str, Computed], cards: Mapping[str, Card]
+) -> tuple[tuple[str, list[Entry]], ...]:
+    """Each index with its title."""
+    return (
+        ("Index by colour", _index(_by_colour(computed))),
+        ("Index by glass", _index(_by_glass(cards))),
+        ("Index by plant", _index(_by_plant(computed))),
+    )
+
+
+def _by_colour(computed: Mapping[str, Computed]) -> Iterator[Lead]:
+    for one in computed.values():
+        states = (("before", one.before), ("after", one.after))
+        for when, state in states:
+            if state is not None:
+                name = state.colour.name
+                note = f"{name} {when}" if one.is_drink else name
+                yield name.split()[-1], one.name, one.slug, note
+
+
+def _by_glass(cards: Mapping[str, Card]) -> Iterator[Lead]:
+    return ((card.glass, card.name, card.slug, "") for card in cards.values() if card.glass)
+
+
+def _by_plant(computed: Mapping[str, Computed]) -> Iterator[Lead]:
+    for one in computed.values():
+        liquid = (one.after or one.before).liquid
+        for key in PLANTS:
+            if float(liquid[f"{key}_au_ml"]) > 0.0:
+                yield plant(key).label, one.name, one.slug, ""
+
+
+def _index(leads: Iterable[Lead]) -> list[Entry]:
+    by_word: dict[str, list[tuple[str, str, str]]] = {}
+    for word, name, slug, note in leads:
+        by_word.setdefault(word, []).append((name, slug, note))
+    return [
+        Entry(word, tuple(sorted(by_word[word], key=lambda lead: lead[0].casefold())))
+        for word in sorted(by_word, key=str.casefold)
+    ]
+
+
+def sources(computed: Mapping[str, Computed]) -> list[tuple[str, str, str]]:
+    """Every source once, with what it gave."""
+    told: dict[tuple[str, str], set[str]] = {}
+    for one in computed.values():
+        for source in one.sources:
+            told.setdefault((source.source, source.how), set()).add(source.what)
+    return [
+        (", ".join(sorted(what)), words, how)
+        for (words, how), what in sorted(told.items(), key=lambda pair: sorted(pair[1]))
+    ]
+
+
+def changes(cards: Mapping[str, Card], ledger: Mapping[str, Any]) -> list[tuple[str, str, Step]]:
+    """The latest step of every recipe that has changed, by name."""
+    return [
+        (card.name, card.slug, step)
+        for card in sorted(cards.values(), key=lambda card: card.name.casefold())
+        for step in steps_of(ledger, card.slug)[:1]
+    ]

@@ -1,0 +1,113 @@
+"""The figures of one recipe for other programs: one JSON file a recipe, an interface.
+
+Belongs here: keys, units and their meaning. Does not belong here: any calculation.
+
+    name, kind, edition     strings; kind is infusion, solution, syrup or drink
+    amounts                 in pour order, the reveal last with `"reveal": true`; each has name,
+                            ml and g at 20 °C (null where unmeasured), metric and us_oz as printed
+    before, after           a drink as it leaves the bar, and with the reveal stirred in (null
+                            where nothing is poured); other kinds have `liquid` in their place.
+                            Each has volume_ml, abv_percent, ph, titratable_acidity_g_per_l (as
+                            citric acid), sugar_g_per_l, temperature_c and colour {name, hex,
+                            lab [L*, a*, b*] for D65 and 10°, in_gamut of sRGB}
+    delta_e00               CIEDE2000 between before and after, or null
+    window                  for a reveal, or null: low_ml, high_ml (null: no larger dose spoils it),
+                            low_ph, high_ph, delta_e00_per_ml, delta_e00_per_tenth_ph, accuracy_ml
+                            (±) and narrow
+    uncertainty             null where there is no pH: before (other kinds: as made) and after, each
+                            with ph, abv_percent, lab (three), as [p5, p50, p95], delta_e00 (19 of
+                            20 within), shades (three hexes) and what the pH and the colour hang on
+                            as {input, share}
+    in_our_light            {before, after} with name, hex and lab, or null in daylight
+    seen_by                 CIEDE2000 of the turn by eye (normal, protan, deutan, tritan), or null
+    dialled                 wishes granted: name, wish, exact_ml, ml, ph, delta_e00, trade_off
+    calibrations            what readings changed: what, unit, table, fitted, measured, on
+    warnings                strings
+    sources                 what rests on which source, and how the value was got
+
+Numbers keep six significant digits: more than anything here is known to, and the same on every
+machine.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from anthocard.engine.results import (
+    Computed,
+    Measure,
+    State,
+)
+from anthocard.facts.units.rounding import (
+    mass_text,
+    metric_text,
+    ounce_text,
+)
+from anthocard.facts.units.units import units
+from anthocard.press.words.findings_json import found, number
+
+
+def as_json(computed: Computed) -> dict[str, Any]:
+    """One computed recipe as plain values, ready for json.dumps."""
+    amounts = [_amount(measure) for measure in computed.measures]
+    if computed.reveal is not None:
+        amounts.append({**_amount(computed.reveal), "reveal": True})
+    if computed.is_drink:
+        states = {
+            "before": _state(computed.before),
+            "after": _state(computed.after) if computed.after else None,
+        }
+    else:
+        states = {"liquid": _state(computed.before)}
+    return {
+        "name": computed.name,
+        "kind": computed.kind,
+        "edition": computed.edition,
+        "amounts": amounts,
+        **states,
+        "delta_e00": number(computed.delta_e00),
+        **found(computed),
+        "warnings": [mistake.message for mistake in computed.warnings],
+        "sources": [{"what": s.what, "source": s.source, "how": s.how} for s in computed.sources],
+    }
+
+
+def _amount(measure: Measure) -> dict[str, Any]:
+    metric, us_oz = _columns(measure)
+    return {
+        "name": measure.name,
+        "ml": number(measure.ml),
+        "g": number(measure.g),
+        "metric": metric,
+        "us_oz": us_oz,
+    }
+
+
+def _columns(measure: Measure) -> tuple[str, str]:
+    """Both columns: volumes on their lattice, the rest as it is weighed or counted."""
+    dimension = units()[measure.unit].dimension
+    if dimension == "volume" and measure.ml is not None:
+        return (
+            metric_text(measure.ml, measure.role),
+            ounce_text(measure.ml, measure.role, "US", "lattice"),
+        )
+    if dimension == "mass" and measure.g is not None:
+        return (mass_text(measure.g),) * 2
+    return (measure.text,) * 2
+
+
+def _state(state: State) -> dict[str, Any]:
+    return {
+        "volume_ml": number(state.volume_ml),
+        "abv_percent": number(state.abv_percent),
+        "ph": number(state.ph),
+        "titratable_acidity_g_per_l": number(state.titratable_acidity_g_per_l),
+        "sugar_g_per_l": number(state.sugar_g_per_l),
+        "temperature_c": number(state.temperature_c),
+        "colour": {
+            "name": state.colour.name,
+            "hex": state.colour.hex,
+            "lab": [number(value) for value in state.colour.lab],
+            "in_gamut": state.colour.in_gamut,
+        },
+    }

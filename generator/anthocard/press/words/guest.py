@@ -1,0 +1,103 @@
+"""What guests are told of a drink beside its story: where the colour is from, allergens, cautions.
+
+Belongs here: choosing and wording those lines in a language. Does not belong here: working any of
+it out (the engine), the phrases themselves (words/), the page (menu.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.results import Computed
+from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
+from anthocard.facts.colour.pigments import plants
+from anthocard.house.files import slug
+from anthocard.press.base.languages import Words
+
+#: Cautions that the line of allergens and the foot of the page say already.
+SAID = frozenset({"allergens", "allergens-unsure"})
+#: Cautions that are true of nearly every drink: said once, at the foot.
+EVERYWHERE = frozenset({"alcohol"})
+#: So many unchecked allergens are no longer listed one by one: it would hide those that are known.
+MANY = 5
+
+
+def sharpness(ph: float) -> str:
+    """What a pH is told as: the first row of sharpness.yaml that reaches it."""
+    rows = read_table("anthocard.press.words", "sharpness.yaml")["sharpness"].values()
+    return str(next(row["words"] for row in rows if ph <= row["up_to"]))
+
+
+def why(one: Computed, tongue: Words) -> str:
+    """Where the colour comes from, and the pH in plain words, for those who ask."""
+    figures = {
+        "before": tongue.number(one.before.ph),
+        "sharp_before": tongue.say(sharpness(one.before.ph), "sharpness"),
+    }
+    if one.after is not None:
+        figures["after"] = tongue.number(one.after.ph)
+        figures["sharp_after"] = tongue.say(sharpness(one.after.ph), "sharpness")
+        text = (
+            "It reaches you at pH {before}, {sharp_before}."
+            " With everything poured it stands at pH {after}, {sharp_after}."
+        )
+    else:
+        text = "It stands at pH {before}, {sharp_before}."
+    found = ", ".join(plants_in((one,), tongue))
+    source = tongue.say("Its colour comes from: {plants}.", plants=found) if found else ""
+    return f"{source} {tongue.say(text, **figures)}".strip()
+
+
+def plants_in(listed: Sequence[Computed], tongue: Words) -> tuple[str, ...]:
+    """The plants whose colour is in these drinks, by name; anything under 1 % of one's colour is
+    not told.
+    """
+    found: dict[str, None] = {}
+    for one in listed:
+        colour = (one.after or one.before).liquid.amounts[PLANT_COLUMNS]
+        for place in np.flatnonzero(colour > 0.01 * colour.sum()):
+            found[tongue.say(plants()[PLANTS[place]].label, "plants")] = None
+    return tuple(found)
+
+
+def holds(one: Computed, tongue: Words) -> str:
+    """The three states of every allergen in one line; none is passed over in silence."""
+    states = {"contains": "Contains", "may contain": "May contain"}
+    told: dict[str, list[str]] = {state: [] for state in states}
+    for allergen in one.allergens:
+        if allergen.state in told:
+            told[allergen.state].append(tongue.say(allergen.label, "allergens"))
+    many = len(told["may contain"]) > MANY
+    lines = [
+        f"{tongue.say(states[state])}: {', '.join(found)}."
+        for state, found in told.items()
+        if found and not (many and state == "may contain")
+    ]
+    if many or not one.allergens:
+        rest = "Other allergens" if lines else "Allergens"
+        lines.append(tongue.say(f"{rest}: not all checked, ask us."))
+    elif not lines:
+        lines.append(tongue.say("None of the listed allergens known."))
+    return " ".join(lines)
+
+
+def filter_classes(one: Computed) -> Iterator[str]:
+    """The classes the allergen filter goes by: has-milk, may-tree-nuts."""
+    short = {"contains": "has", "may contain": "may"}
+    return (f"{short[a.state]}-{slug(a.key)}" for a in one.allergens if a.state in short)
+
+
+def notes(one: Computed, tongue: Words, everywhere: bool) -> Iterator[str]:
+    """Cautions in words: those of this drink, or those that are true of nearly every one."""
+    last = one.strengths[-1] if one.strengths else None
+    figures = {
+        "drinks": tongue.number(last.drinks) if last else "",
+        "drink_label": last.drink_label if last else "",
+    }
+    for caution in one.cautions:
+        if caution.guest and caution.key not in SAID and (caution.key in EVERYWHERE) is everywhere:
+            known = tongue.table.get("cautions", {}).get(caution.key)
+            yield known.format(**figures) if known else caution.guest

@@ -1,0 +1,289 @@
+"""The prep sheet: everything to make for a service, longest lead time first, with blanks to fill.
+
+Belongs here: the order of work, containers, critical points and their wording. Does not belong
+here: how much is needed (demand.py) or what a batch holds (batching.py).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from anthocard.diagnostics.diagnostic import (
+    MistakeLog,
+    Place,
+    did_you_mean,
+)
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.results import Computed
+from anthocard.engine.trade.batching import (
+    Batch,
+    BatchLine,
+    make,
+)
+from anthocard.engine.trade.demand import take_off
+from anthocard.facts.stock import StockItem
+from anthocard.facts.units.rounding import (
+    BY_SCALE,
+    mass_text,
+    metric_text,
+)
+from anthocard.house.collection import Book, fold
+from anthocard.house.model import Infusion, Made
+from anthocard.house.references import making_order
+from anthocard.press.base.number_text import (
+    millilitres,
+    percent_vol,
+    tidy,
+)
+from anthocard.press.base.sizes import Paper
+from anthocard.press.base.theme import Theme
+from anthocard.press.paper.faults import told_of
+from anthocard.press.paper.typeset import paper_pdf
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """One line to weigh or measure: weight first, volume beside it."""
+
+    name: str
+    weight: str
+    volume: str
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A critical point: what is measured, what it should be; its blank is the paper's."""
+
+    label: str
+    target: str
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One thing to make."""
+
+    name: str
+    kind: str
+    edition: str
+    need: str
+    weights: tuple[Weight, ...]
+    makes: str
+    container: str
+    keeps: str
+    points: tuple[Point, ...]
+    warning: str
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """Tasks that start on one day before service, longest lead time first."""
+
+    title: str
+    tasks: tuple[Task, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Prep:
+    """The sheet: what is served, the days of work, and what is only bought in."""
+
+    house: str
+    language: str
+    serves: tuple[tuple[str, str], ...]
+    days: tuple[Day, ...]
+    bought: tuple[tuple[str, str], ...]
+
+
+def parse_serves(text: str, book: Book) -> dict[str, int]:
+    """ "Squall Line=40, Low Cloud=12" as serves by drink name.
+
+    Raises AuthorError for an unknown drink, a count that is not a whole number from 1 on, or none.
+    """
+    names = {fold(name): name for name in book.drinks}
+    serves: dict[str, int] = {}
+    log = MistakeLog()
+    for part in filter(None, (piece.strip() for piece in text.replace(";", ",").split(","))):
+        name, _, count = part.partition("=")
+        place = Place("--serves", text=text)
+        if fold(name) not in names:
+            mend = did_you_mean(name.strip(), book.drinks)
+            log.add("unknown-drink", f"no drink is called “{name.strip()}”", place, mend)
+        elif not count.strip().isdecimal() or not 1 <= int(count) <= 100_000:
+            log.add("serves", f"“{part}” needs a whole number of serves", place, "write NAME=40")
+        else:
+            drink = names[fold(name)]
+            serves[drink] = serves.get(drink, 0) + int(count)
+    if not serves and not log.errors:
+        log.add("serves", "nothing is to be served", Place("--serves"), "write --serves NAME=40")
+    log.raise_if_errors()
+    return serves
+
+
+def par_of(book: Book) -> dict[str, int]:
+    """Serves by drink name from the house's `par`.
+
+    Raises AuthorError where there is none, or it names a drink that is not there.
+    """
+    log = MistakeLog()
+    names = {fold(name): name for name in book.drinks}
+    par = book.house.par
+    if not par:
+        mend = "write --serves “NAME=40, …”, or a par: of serves by drink in house.yaml"
+        log.add("no-par", "nothing says how much is served", book.at(book.house), mend)
+    for name in par:
+        if fold(name) not in names:
+            place = book.at(book.house, ("par", name), key=True)
+            mend = did_you_mean(name, book.drinks)
+            log.add("unknown-drink", f"no drink is called “{name}”", place, mend)
+    log.raise_if_errors()
+    return {names[fold(name)]: serves for name, serves in par.items()}
+
+
+def make_prep(computed: Mapping[str, Computed], book: Book, serves: Mapping[str, float]) -> Prep:
+    """Work out and word the sheet for so many serves by drink name. Raises KeyError."""
+    log = MistakeLog()
+    shelf = Shelf(book, log)
+    sums = take_off(computed, book, shelf, serves)
+    needed = dict(sums.make)
+    leads = lead_hours(book)
+    tasks: list[tuple[float, Task]] = []
+    for made in making_order(book):
+        if needed.get(made.name, 0.0) > 0.0:
+            figures = computed[book.slug(made)]
+            batch = make(figures, _made_ml(figures, needed[made.name]), book, shelf)
+            tasks.append((leads[made.name], _task(figures, batch, needed[made.name], book)))
+    tasks.sort(key=lambda pair: -pair[0])  # stable: the order of making stands within one lead time
+    days = sorted({days_before(hours) for hours, _ in tasks}, reverse=True)
+    return Prep(
+        house=book.house.name,
+        language=book.house.language,
+        serves=tuple((name, f"{count:g}") for name, count in serves.items()),
+        days=tuple(
+            Day(_day(day), tuple(task for hours, task in tasks if days_before(hours) == day))
+            for day in days
+        ),
+        bought=tuple((need.name, _amount(need.amount, need.unit)) for need in sums.buy),
+    )
+
+
+def prep_pdf(prep: Prep, theme: Theme, paper: Paper) -> bytes:
+    """The sheet as a tagged PDF on A4 or Letter."""
+    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
+    html = theme.render("prep.html", {"prep": prep})
+    with told_of(theme, "prep.css"):
+        return paper_pdf(html, theme.style("prep.css") + size, theme.fonts, "the prep sheet")
+
+
+def lead_hours(book: Book) -> dict[str, float]:
+    """Hours before service at which each made thing must be begun, its own parts included."""
+    leads: dict[str, float] = {}
+    for made in making_order(book):
+        parts = (
+            [made.into, made.plant]
+            if isinstance(made, Infusion)
+            else [part.name for part in made.parts]
+        )
+        inside = (book.find(name) for name in parts)
+        before = [leads[one.name] for one in inside if one and not isinstance(one, StockItem)]
+        leads[made.name] = _own_hours(made) + max(before, default=0.0)
+    return leads
+
+
+def days_before(hours: float) -> int:
+    """How many days before service work must begin; 0 when it fits the working day before it."""
+    day = float(_table("prep")["day"]["hours"])
+    return max(0, math.ceil((hours - day) / 24.0 - 1e-9))
+
+
+def container(volume_ml: float) -> str:
+    """The smallest usual container that holds it with head space; several of the largest."""
+    room = volume_ml * (1.0 + float(_table("prep")["air"]["share"]))
+    rows = sorted(_table("containers").values(), key=lambda row: float(row["ml"]))
+    for row in rows:
+        if room <= row["ml"]:
+            return str(row["words"])
+    return f"{math.ceil(room / rows[-1]['ml'])} × {rows[-1]['words']}"
+
+
+def _own_hours(made: Made) -> float:
+    rows = _table("prep")
+    waits = made.time if isinstance(made, Infusion) else 0.0
+    frozen = float(rows["freeze"]["hours"]) if "freez" in (made.store or "").casefold() else 0.0
+    return waits + frozen + float(rows["hand"]["hours"])
+
+
+def _made_ml(figures: Computed, needed_ml: float) -> float:
+    """What is needed and a little spare, but never so little that its powders cannot be weighed."""
+    rows, own_ml = _table("prep"), figures.before.volume_ml
+    dry = [one.g for one in figures.measures if one.ml is None and one.g]
+    least = min(1.0, float(rows["weigh"]["g"]) / min(dry)) if dry else 0.0
+    return max(needed_ml * (1.0 + float(rows["spare"]["percent"]) / 100.0), least * own_ml)
+
+
+def _task(figures: Computed, batch: Batch, needed_ml: float, book: Book) -> Task:
+    recipe = figures.recipe
+    weights = [_weight(line) for line in batch.lines]
+    if batch.water_g > 0.5:
+        volume = millilitres(batch.water_ml)
+        weights.append(Weight("still water, to the mark", mass_text(batch.water_g), volume))
+    bottles = f"{batch.bottles} × {tidy(batch.bottle_ml, 0)} ml, {batch.labels} labels"
+    kept = batch.keeping
+    days = "until the colour moves" if kept.days is None else f"{kept.days} days"
+    held_ml = recipe.batch if isinstance(recipe, Infusion) and recipe.batch else None
+    scale = batch.total_ml / figures.before.volume_ml if figures.before.volume_ml else 1.0
+    holds_ml = batch.total_ml if held_ml is None else max(batch.total_ml, held_ml * scale)
+    hazard = next((c.staff for c in batch.cautions if c.key.startswith("acid-")), "")
+    return Task(
+        name=figures.name,
+        kind=figures.kind,
+        edition=figures.edition,
+        need=millilitres(needed_ml),
+        weights=tuple(weights),
+        makes=millilitres(batch.total_ml),
+        container=f"{container(holds_ml)}; then {bottles}",
+        keeps=f"{days}; {kept.store}" if kept.store else days,
+        points=tuple(_points(figures)),
+        warning=hazard,
+    )
+
+
+def _points(figures: Computed) -> list[Point]:
+    recipe = figures.recipe
+    points = [Point("pH", f"{figures.before.ph:.1f}")]
+    if isinstance(recipe, Infusion):
+        points.append(Point("temperature", f"{tidy(recipe.temperature, 0)} °C"))
+        points.append(Point("time", f"{tidy(recipe.time, 1)} h, in at ____ out at ____"))
+    if figures.before.abv_percent >= 0.5:
+        points.append(Point("strength", percent_vol(figures.before.abv_percent)))
+    points.append(Point("colour", figures.before.colour.name))
+    return points
+
+
+def _weight(line: BatchLine) -> Weight:
+    volume = "" if line.ml is None else metric_text(line.ml).removesuffix(BY_SCALE)
+    if line.g is None:
+        count = f"{tidy(line.count, 1)} {line.unit}".removesuffix(" piece")
+        return Weight(line.name, "", volume or count)
+    return Weight(line.name, mass_text(line.g), volume)
+
+
+def _amount(amount: float, unit: str) -> str:
+    if unit == "ml":
+        return millilitres(amount)
+    return mass_text(amount) if unit == "g" else f"{math.ceil(amount - 1e-9)} {unit}"
+
+
+def _day(days: int) -> str:
+    if days == 0:
+        return "On the day"
+    return "The day before" if days == 1 else f"{days} days before"
+
+
+@cache
+def _table(section: str) -> dict[str, Any]:
+    rows: dict[str, Any] = read_table("anthocard.press.words", "prep.yaml")[section]
+    return rows

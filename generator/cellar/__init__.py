@@ -1,1 +1,0 @@
-"""The cellar: mistakes, YAML with line numbers, tables with sources. Knows nothing of drinks."""

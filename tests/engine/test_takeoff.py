@@ -1,0 +1,117 @@
+"""Stock take-off: a week of serves down to packs, through everything made in house."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.engine.trade.demand import (
+    Need,
+    TakeOff,
+    packs_to_buy,
+    take_off,
+    week_of,
+)
+
+from tests.engine.opened import drink, house, opened
+
+FILES = {
+    "stock.yaml": "gin: {pack: 700 ml, price: 20, lead_days: 3, supplier: Dock 4}\n"
+    "dried butterfly pea flowers: {pack: 50 g}\n",
+    "infusions/pea-gin.md": "kind: infusion\nname: pea gin\nplant: butterfly pea\ninto: gin\n"
+    "dose: 8 g per litre\ntime: 2 h\nstrained: 91.4 %\nbatch: 1 l\n",
+    "drinks/d.md": drink("45 ml pea gin", "garnish: a mint leaf\n"),
+}
+
+
+def taken(
+    files: dict[str, str] = FILES, week: dict[str, float] | None = None, more: str = ""
+) -> TakeOff:
+    there = opened(files, house(more=more))
+    return take_off(there.computed, there.book, there.shelf, week)
+
+
+def need(found: TakeOff, name: str) -> Need:
+    return next(one for one in found.buy if one.name == name)
+
+
+def test_a_week_comes_down_to_bottles() -> None:
+    """126 serves of 45 ml at 91.4 % yield are 6.20 l, nine bottles (common practice, no source)."""
+    found = taken(week={"d": 126})
+    gin = need(found, "gin")
+    assert gin.amount == pytest.approx(6204, abs=2)
+    assert (gin.unit, gin.to_buy, gin.pack) == ("ml", 9, "700 ml")
+    assert gin.cost == pytest.approx(180.0)
+    assert gin.order_by(date(2026, 3, 9)) == date(2026, 3, 6)
+    flowers = need(found, "dried butterfly pea flowers")
+    assert flowers.amount == pytest.approx(8 * 6.204, abs=0.05)
+    assert flowers.to_buy == 1
+    assert found.make == (("pea gin", pytest.approx(126 * 45.0)),)
+
+
+def test_the_houses_own_week_and_waste() -> None:
+    """The plan stands in house.yaml; ten per cent waste is ten per cent more."""
+    plain = taken(more="week: {d: 100}\n")
+    wasteful = taken(more="week: {d: 100}\nwaste_percent: 10\n")
+    assert need(wasteful, "gin").amount == pytest.approx(1.1 * need(plain, "gin").amount)
+
+
+def test_stock_on_hand_and_par_count() -> None:
+    """Nine needed, four on hand, two to be left at the end: seven to buy."""
+    files = FILES | {
+        "stock.yaml": "gin: {pack: 700 ml, on_hand: 2.8 l, par: 1400 ml}\n"
+        "dried butterfly pea flowers: {pack: 50 g, on_hand: 200 g}\n"
+    }
+    found = taken(files, {"d": 126})
+    assert need(found, "gin").on_hand == pytest.approx(4.0)
+    assert need(found, "gin").to_buy == 7
+    assert need(found, "dried butterfly pea flowers").to_buy == 0
+    assert [packs_to_buy(2.0), packs_to_buy(2.1), packs_to_buy(1.0, 5.0)] == [2, 3, 0]
+
+
+def test_what_has_no_pack_is_still_counted() -> None:
+    """Leaves by the piece, with nobody to say how many make a bunch."""
+    mint = need(taken(week={"d": 30}), "mint leaf")
+    assert (mint.amount, mint.needed, mint.to_buy) == (30.0, None, None)
+
+
+def test_what_is_poured_and_what_is_laid_on_add_up_apart() -> None:
+    """Lavender as a dash in the drink and as drops on top: the dashes come down to bottles still."""
+    files = FILES | {
+        "stock.yaml": "gin: {pack: 700 ml}\norange bitters: {pack: 100 ml}\n",
+        "drinks/d.md": drink(
+            "45 ml gin, 2 dashes orange bitters", "garnish: a line of the orange bitters\n"
+        ),
+    }
+    poured, laid = [one for one in taken(files, {"d": 100}).buy if one.name == "orange bitters"]
+    assert (poured.unit, poured.to_buy) == ("ml", 2)  # 100 x 2 x 0.8 ml
+    assert poured.amount == pytest.approx(160.0)
+    assert (laid.unit, laid.amount, laid.to_buy) == ("piece", 100.0, None)
+
+
+def test_water_from_the_tap_is_not_bought() -> None:
+    """Unless somebody sells it in packs."""
+    files = FILES | {"drinks/d.md": drink("45 ml gin, 20 ml still water")}
+    assert "still water" not in {one.name for one in taken(files, {"d": 10}).buy}
+    files = files | {"stock.yaml": "still water: {pack: 1 l}\n"}
+    assert need(taken(files, {"d": 100}), "still water").to_buy == 2
+
+
+def test_a_week_that_plans_nothing_is_a_mistake() -> None:
+    """With what to write; a nought in the plan plans nothing."""
+    there = opened(FILES, house(more="week: {D: 3}\n"))
+    assert week_of(there.book) == {"d": 3}
+    with pytest.raises(AuthorError, match="nothing says what the week serves"):
+        week_of(opened(FILES, house(more="week: {d: 0}\n")).book)
+
+
+@pytest.mark.parametrize("plan", ["week", "par"])
+def test_a_plan_for_a_drink_that_is_not_there_is_told(plan: str) -> None:
+    """With its line and the nearest name; a menu is not held up by it, a buying list is."""
+    there = opened(FILES, house(more=f"{plan}: {{e: 3}}\n"))
+    (mistake,) = [one for one in there.warnings if one.kind == "unknown-drink"]
+    assert mistake.place.line == 9
+    assert "d" in mistake.mend
+    with pytest.raises(AuthorError):
+        week_of(there.book)
