@@ -21,7 +21,7 @@ from anthocard.house.reader import Book, read_house
 from tests.commands.conftest import ROOT
 
 Run = Callable[..., object]
-BROKEN = ROOT / "tests" / "recipe" / "broken"
+BROKEN = ROOT / "tests" / "house" / "broken"
 
 
 @cache

@@ -22,7 +22,7 @@ from anthocard.press.base.theme import find_theme
 from anthocard.press.build.site import contents
 from anthocard.press.words.guest import sharpness
 
-FOLDER = Path(__file__).parents[2] / "generator" / "anthocard" / "press" / "base"
+FOLDER = Path(__file__).parents[2] / "generator" / "anthocard" / "press" / "base" / "words"
 TABLES = sorted(FOLDER.glob("*.yaml"))
 
 

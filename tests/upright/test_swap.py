@@ -61,7 +61,7 @@ def test_a_second_publish_refuses_and_says_so(tmp_path: Path) -> None:
 #: Microsoft, C runtime library reference, _locking; how: read) or where there are no locks (chosen).
 WINDOWS = """
 import errno, fcntl, os, pathlib, sys, types
-from anthocard.press import swap
+from anthocard.press.build import swap
 
 def locking(handle, mode, count):
     assert (mode, count) == (2, 1)
@@ -126,7 +126,7 @@ def test_death_between_the_two_folders_is_mended_forwards(tmp_path: Path) -> Non
     build(out, "old")
     child = (
         "import os, sys, pathlib\n"
-        "from anthocard.press import swap\n"
+        "from anthocard.press.build import swap\n"
         "out = pathlib.Path(sys.argv[1])\n"
         "real = swap._put\n"
         "swap._put = lambda scratch, name, to: os._exit(9) if name == 'staff'"

@@ -96,7 +96,7 @@ class Words:
 def words(tag: str) -> Words:
     """The words of a language: of its own tag, else of its language alone, else English ones."""
     for name in (tag, tag.partition("-")[0]):
-        table = files("anthocard.press.base") / f"{name.lower()}.yaml"
+        table = files("anthocard.press.base") / "words" / f"{name.lower()}.yaml"
         if table.is_file():
             read: dict[str, Any] = yaml.safe_load(table.read_text(encoding="utf-8"))
             return Words(tag, {section: read.get(section, {}) for section in SECTIONS})
