@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.house.files import FOLDERS
-from anthocard.house.reader import read_house, split_body
+from anthocard.house.reader import read_house
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -135,30 +135,11 @@ def test_two_recipes_cannot_share_a_name_or_an_address(house: House) -> None:
     assert sorted(m.kind for m in told.value.mistakes) == ["duplicate-name", "same-file-name"]
 
 
-@pytest.mark.parametrize(
-    ("body", "guest", "staff", "doubtful"),
-    [
-        ("Hello.\n\n## Method\n1. x", "Hello.", "## Method\n1. x", ()),
-        ("Hello.", "Hello.", "", ()),
-        ("## method:\nx", "", "## method:\nx", ()),
-        ("```\n## Method\n```\nstill", "```\n## Method\n```\nstill", "", ()),
-        ("a\n### Method\nb", "a\n### Method\nb", "", (1,)),
-        ("## Methods of old\nx", "## Methods of old\nx", "", ()),
-        ("a\n## Method\nb\n## Method\nc", "a", "## Method\nb\n## Method\nc", ()),
-    ],
-)
-def test_staff_text_starts_at_the_method(
-    body: str, guest: str, staff: str, doubtful: tuple[int, ...]
-) -> None:
-    """Guests read what stands before the first “## Method” outside a code block."""
-    assert split_body(body) == (guest, staff, doubtful)
-
-
 def test_only_warnings_do_not_stop_a_house(house: House) -> None:
-    """A method under another heading, or a file that lies elsewhere, is a warning in the book."""
-    extra = {"syrups/plain.md": SYRUP.format(name="Plain") + "# Method\n", "drink/x.md": "x"}
+    """Steps without a heading, or a file that lies elsewhere, are warnings in the book."""
+    extra = {"syrups/plain.md": SYRUP.format(name="Plain") + "1. Stir.\n", "drink/x.md": "x"}
     book = read_house(house(**extra))
-    assert [m.kind for m in book.warnings] == ["not-read", "heading-level"]
+    assert [m.kind for m in book.warnings] == ["not-read", "steps-for-guests"]
     assert all(m.severity == "warning" for m in book.warnings)
 
 

@@ -63,18 +63,18 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _recipes(book: Book, lost: list[str]) -> tuple[list[dict[str, str]], list[str]]:
+    from anthocard.house.body import split_body
     from anthocard.house.collection import page_key
     from anthocard.house.csv_rows import (
         IN_ROWS,
         as_row,
         columns,
     )
-    from anthocard.house.reader import split_body
 
     rows = []
     for recipe in book.recipes:
         page = book.pages[page_key(recipe)]
-        guest, staff, _ = split_body(page.source.body if page.source else "")
+        guest, staff = split_body(page.source.body if page.source else "")
         data = {"kind": recipe.kind, **page.document.data, "guest_text": guest, "staff_text": staff}
         cells, held_back = as_row(recipe.kind, data)
         rows.append(cells)

@@ -25,6 +25,7 @@ from pydantic import BaseModel
 from anthocard.diagnostics.plain_scalars import plain_value
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.fields import Part
+from anthocard.house.body import starts_staff
 from anthocard.house.messages import HIDDEN
 from anthocard.house.model import KINDS
 
@@ -88,7 +89,7 @@ def markdown(data: Mapping[str, Any]) -> str:
     """A recipe file: front-matter from all keys but the two halves of the body, then those."""
     front = "".join(_block(key, value, "") for key, value in data.items() if key not in BODY)
     guest, staff = (str(data.get(name, "")).strip() for name in BODY)
-    if staff and not re.match(r"#{2}[ \t]+Method\b", staff, re.IGNORECASE):
+    if staff and not starts_staff(staff.partition("\n")[0]):
         staff = f"## Method\n\n{staff}"
     body = "\n\n".join(part for part in (guest, staff) if part)
     return f"---\n{front}---\n{body}\n" if body else f"---\n{front}---\n"

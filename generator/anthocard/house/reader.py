@@ -7,7 +7,6 @@ other (references.py), files (files.py).
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -22,6 +21,7 @@ from anthocard.diagnostics.yaml_reader import (
     read_yaml,
 )
 from anthocard.facts.stock import StockItem, generic_stock
+from anthocard.house.body import read_body
 from anthocard.house.collection import (
     Book,
     Written,
@@ -47,7 +47,7 @@ from anthocard.house.model import (
 from anthocard.house.references import Unread, check_links
 from anthocard.house.settings import House
 
-__all__ = ["Book", "read_house", "split_body"]
+__all__ = ["Book", "read_house"]
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -55,9 +55,6 @@ Model = TypeVar("Model", bound=BaseModel)
 _NOWHERE: Final = House(name="-", place="GB", currency="GBP", glasses={})
 #: Keys of the types that the body fills in, so no author writes them.
 BODY_KEYS: Final = ("guest_text", "guest_texts", "staff_text")
-_FENCED: Final = re.compile(r" {0,3}(```|~~~)")
-_LANGUAGE: Final = re.compile(r" {0,3}##[ \t]+([a-z]{2}(?:-[A-Z]{2})?)[ \t]*")
-_METHOD: Final = re.compile(r" {0,3}(#{1,6})[ \t]+Method[ \t#:.]*", re.IGNORECASE)
 
 
 def read_house(folder: Path) -> Book:
@@ -77,45 +74,6 @@ def read_house(folder: Path) -> Book:
     check_links(book, desk.unread, log)
     log.raise_if_errors()
     return replace(book, warnings=tuple(log))
-
-
-def split_body(body: str) -> tuple[str, str, tuple[int, ...]]:
-    """Guest text, staff text, and the lines (from 0) where “Method” is a heading of another level.
-
-    Staff text starts with the first `## Method` outside a code block.
-    """
-    lines = body.split("\n")
-    fenced = False
-    doubtful: list[int] = []
-    for number, line in enumerate(lines):
-        if _FENCED.match(line):
-            fenced = not fenced
-        heading = None if fenced else _METHOD.fullmatch(line)
-        if heading is not None and heading[1] == "##":
-            guest, staff = "\n".join(lines[:number]), "\n".join(lines[number:])
-            return guest.strip(), staff.strip(), tuple(doubtful)
-        if heading is not None:
-            doubtful.append(number)
-    return body.strip(), "", tuple(doubtful)
-
-
-def split_languages(guest: str) -> tuple[str, dict[str, str]]:
-    """The guest text in the house's language, then each other one by its heading, “## de”.
-
-    A language written twice is read on where it stopped.
-    """
-    texts: dict[str, list[str]] = {"": []}
-    language, fenced = "", False
-    for line in guest.split("\n"):
-        fenced ^= bool(_FENCED.match(line))
-        heading = None if fenced else _LANGUAGE.fullmatch(line)
-        if heading is not None:
-            language = heading[1]
-            texts.setdefault(language, [])
-        else:
-            texts[language].append(line)
-    whole = {key: "\n".join(lines).strip() for key, lines in texts.items()}
-    return whole.pop(""), whole
 
 
 @dataclass(slots=True)
@@ -195,18 +153,11 @@ class _Desk:
                 Place(source.path, source.body_line),
                 "split the recipe, or write it more simply",
             )
-        guest, staff, doubtful = split_body(source.body)
-        for number in doubtful:
-            text = source.body.split("\n")[number]
-            self.log.add(
-                "heading-level",
-                "this heading does not start the words for staff, so guests will read on",
-                Place(source.path, source.body_line + number, 1, max(1, len(text)), text),
-                "write it as “## Method”",
-                "warning",
-            )
-        own, others = split_languages(guest)
-        body = {"guest_text": own, "guest_texts": others, "staff_text": staff}
+        parts = read_body(source.body)
+        parts.tell(source.path, source.body_line, source.body, self.log)
+        body = {
+            "guest_text": parts.guest, "guest_texts": parts.others, "staff_text": parts.staff
+        }  # fmt: skip
         thing = self.valid(model, document, (), data, body)
         self._file(source, document, thing, data.get("name"))
 
