@@ -10,7 +10,6 @@ from anthocard.engine.trade.batching import (
     batch,
     bottles_for,
     make,
-    mixed_ml,
 )
 from anthocard.engine.trade.dilution import bring_down_to
 
@@ -157,5 +156,3 @@ def test_nothing_makes_no_batch() -> None:
         batch(figures, 0, there.book, there.shelf)
     with pytest.raises(ValueError, match="makes"):
         make(figures, 100.0, there.book, there.shelf)
-    with pytest.raises(ValueError, match="serve"):
-        mixed_ml(0, (45.0,), 0.2)

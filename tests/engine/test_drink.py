@@ -207,3 +207,15 @@ def test_a_plant_steeped_in_a_powder_is_a_mistake(tmp_path: Path) -> None:
     with pytest.raises(AuthorError) as caught:
         compute(read_house(folder))
     assert [m.kind for m in caught.value.mistakes] == ["dry-steep"]
+
+
+def test_a_pigment_that_falls_out_is_told() -> None:
+    """Spirulina in lemon and gin has no blue to show: its row says so, and the author hears it."""
+    blue = "kind: infusion\nname: blue water\nplant: spirulina\ninto: still water\ndose: 2 g per litre\ntime: 1 h\n"
+    found = figures_of(
+        drink("30 ml blue water, 20 ml lemon juice"), **{"infusions/w.md": blue}
+    ).warnings
+    assert "falls-out-in-acid" in {one.kind for one in found}
+    assert "falls-out-in-acid" not in {
+        one.kind for one in figures_of(drink("30 ml blue gin")).warnings
+    }

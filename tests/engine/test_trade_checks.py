@@ -13,7 +13,6 @@ from anthocard.engine.safety.profile import profile
 from anthocard.engine.trade.batching import (
     bottles_for,
     make,
-    mixed_ml,
 )
 from anthocard.engine.trade.records import calibrate
 from anthocard.facts.chemistry.alcohol import ethanol_g, standard_drinks
@@ -77,7 +76,8 @@ def test_o29_an_infusion_is_scaled_by_what_came_through_the_strainer() -> None:
 
 def test_o30_a_batch_is_serves_times_spec_and_its_water() -> None:
     """24 serves of 82.5 ml and a quarter water fill four bottles."""
-    mix, water = mixed_ml(24, (45.0, 22.5, 15.0), 0.25)
+    mix = 24 * (45.0 + 22.5 + 15.0)
+    water = 0.25 * mix
     agrees("O30", mix, water, bottles_for(mix + water, 700.0))
 
 

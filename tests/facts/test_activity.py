@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from anthocard.facts.chemistry import activity
 
+from tests.facts import laboratory
+
 
 def test_water_is_malmberg_and_maryott() -> None:
     """87.74, 78.30 and 69.9 at 0, 25 and 50 °C (Malmberg & Maryott 1956, memory)."""
@@ -39,14 +41,14 @@ def test_benzoic_evidence() -> None:
     """pK of benzoic acid rises 0.25, 0.68, 1.34 at 12.2, 25.2, 44.1 wt % ethanol (J. Res. NBS 71A
     (1967) 379, Table 1, read). The coefficient was fitted to these: arithmetic, not independence.
     """
-    shift = activity.ethanol_shift_pk("benzoic", [0.122, 0.252, 0.441])
+    shift = laboratory.ethanol_shift_pk("benzoic", [0.122, 0.252, 0.441])
     assert shift == pytest.approx([0.25, 0.68, 1.34], abs=0.07)
 
 
 def test_no_ethanol_no_shift() -> None:
     """In water nothing moves, and a cationic acid never does."""
-    assert activity.ethanol_shift_pk("aliphatic", 0.0, 10.0) == pytest.approx(0.0, abs=1e-12)
-    assert activity.ethanol_shift_pk("cationic", 0.4) == 0.0
+    assert laboratory.ethanol_shift_pk("aliphatic", 0.0, 10.0) == pytest.approx(0.0, abs=1e-12)
+    assert laboratory.ethanol_shift_pk("cationic", 0.4) == 0.0
 
 
 def test_electrode_offset() -> None:

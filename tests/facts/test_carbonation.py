@@ -7,7 +7,6 @@ import pytest
 from anthocard.facts.chemistry.carbonation import (
     carbon_dioxide_mmol,
     carbonate,
-    ceiling_mmol,
     co2_volumes,
     henry_mol_per_kg_atm,
     pour,
@@ -32,7 +31,7 @@ def test_soda_ph() -> None:
     assert measure_ph(carbonate(water, 3.5)).ph == pytest.approx(3.58, abs=0.01)
     hard = carbonate(water.having(strong_cation_mmol=2.0), 3.5)
     assert measure_ph(hard).ph == pytest.approx(4.45, abs=0.01)
-    full = water.having(carbonic_mmol=ceiling_mmol(water, 25.0))
+    full = water.having(carbonic_mmol=1000.0 * henry_mol_per_kg_atm(25.0))
     assert measure_ph(full).ph == pytest.approx(3.91, abs=0.02)
 
 

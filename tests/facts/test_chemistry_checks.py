@@ -12,7 +12,6 @@ import yaml
 from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.activity import (
     debye_hueckel_slope,
-    ethanol_shift_pk,
     screening,
 )
 from anthocard.facts.chemistry.alcohol import (
@@ -25,8 +24,9 @@ from anthocard.facts.chemistry.carbonation import henry_mol_per_kg_atm
 from anthocard.facts.chemistry.equilibrium import measure_ph
 from anthocard.facts.chemistry.heat import freezing_point_c, melt_to
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.chemistry.titration import buffer_value_mol_per_kg
 from anthocard.facts.chemistry.volume import volume_ml
+
+from tests.facts import laboratory
 
 POTASSIUM_G_PER_MOL = 39.098  # IUPAC atomic weight
 CHECKS = yaml.safe_load(
@@ -96,7 +96,7 @@ def lactic_shift_at_12_percent(given: dict[str, Any]) -> float:
     fraction = mass_fraction_of_abv(12.0)
     salt = 2.0 * screening(given["I"])
     slope = debye_hueckel_slope(fraction) - debye_hueckel_slope(0.0)
-    return float(ethanol_shift_pk("aliphatic", fraction) - salt * slope)
+    return float(laboratory.ethanol_shift_pk("aliphatic", fraction) - salt * slope)
 
 
 RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
@@ -113,8 +113,10 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "lactic_pK_22.5": lambda given: float(acid("lactic").pk_of_t(given["T_C"])[0]),
     "co2_pKH_25": lambda given: float(-np.log10(henry_mol_per_kg_atm(given["T_C"]))),
     "dilution": dilution_of_phthalate,
-    "beta": lambda given: float(buffer_value_mol_per_kg(kilogram(0.05, citric=0.05))),
-    "benzoic": lambda given: float(ethanol_shift_pk("benzoic", given["wt_frac_ethanol"])),
+    "beta": lambda given: float(laboratory.buffer_value_mol_per_kg(kilogram(0.05, citric=0.05))),
+    "benzoic": lambda given: float(
+        laboratory.ethanol_shift_pk("benzoic", given["wt_frac_ethanol"])
+    ),
     "lactic_dpK_12pctvv": lactic_shift_at_12_percent,
     "oiml_rho": lambda given: float(
         1000.0 * density_g_per_ml(mass_fraction_of_abv(100.0 * given["abv"]))

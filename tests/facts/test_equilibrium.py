@@ -9,7 +9,6 @@ from anthocard.facts.chemistry.activity import electrode_offset
 from anthocard.facts.chemistry.alcohol import spirit
 from anthocard.facts.chemistry.equilibrium import (
     Reading,
-    charge_imbalance,
     infer_strong_ions,
     limits,
     measure_ph,
@@ -19,6 +18,8 @@ from anthocard.facts.chemistry.liquid import ACIDS, Liquid
 from anthocard.facts.chemistry.speciation import Constants
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from tests.facts import laboratory
 
 amount = st.floats(0.0, 60.0)
 DRINK_ACIDS = (
@@ -55,7 +56,7 @@ temperatures = st.floats(-5.0, 50.0)
 def test_charge_balance_closes(liquid: Liquid, temperature_c: float) -> None:
     """At the pH found, positive and negative charge are equal, written out term by term here."""
     reading = measure_ph(liquid, temperature_c)
-    assert abs(charge_imbalance(liquid, reading, temperature_c)) < 1e-8
+    assert abs(laboratory.charge_imbalance(liquid, reading, temperature_c)) < 1e-8
     charge = (liquid["strong_cation_mmol"] - liquid["strong_anion_mmol"]) / 1000.0
     for key in DRINK_ACIDS:
         each = shares(liquid, reading, key, temperature_c)
@@ -148,7 +149,7 @@ def test_extremes_settle() -> None:
     temperature_c = rng.uniform(-10.0, 60.0, 10_000)
     reading = measure_ph(wild, temperature_c)
     assert np.all((reading.ph > -2.0) & (reading.ph < 16.5))
-    assert np.max(np.abs(charge_imbalance(wild, reading, temperature_c))) < 1e-6
+    assert np.max(np.abs(laboratory.charge_imbalance(wild, reading, temperature_c))) < 1e-6
 
 
 def test_water_and_nothing() -> None:

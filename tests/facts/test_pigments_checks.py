@@ -20,6 +20,8 @@ from anthocard.facts.colour import (
     spectra,
 )
 
+from tests.facts import laboratory
+
 TABLE = yaml.safe_load((Path(__file__).parent / "pigments_checks.yaml").read_text("utf-8"))
 ROWS = {row["id"]: row for row in TABLE["checks"]}
 WHITE = (94.811, 100.0, 107.304)  # D65/10 of ASTM E308, as the rows say
@@ -114,7 +116,7 @@ def against_library(row: dict[str, Any]) -> Any:
 def two_maxima(row: dict[str, Any]) -> Any:
     a = pure("butterfly_pea", row["input"]["pH"])
     top = np.flatnonzero((a[1:-1] > a[:-2]) & (a[1:-1] > a[2:])) + 1
-    return [spectra.peak_nm(a, spectra.NM[i] - 5, spectra.NM[i] + 5) for i in top]
+    return [laboratory.peak_nm(a, spectra.NM[i] - 5, spectra.NM[i] + 5) for i in top]
 
 
 def blue_extract() -> np.ndarray:
@@ -178,14 +180,14 @@ RUN: dict[str, Callable[[dict[str, Any]], Any]] = {
     "bpf_two_maxima": two_maxima,
     "bpf_conc_h": lambda row: colours.lch_of_lab(blue_extract())[2],
     "bpf_conc_de": lambda row: colours.delta_e_2000(blue_extract(), (27.74, 46.90, -63.25)),
-    "rc_lmax_35": lambda row: spectra.peak_nm(pure("red_cabbage", 3.5)),
-    "rc_lmax_7": lambda row: spectra.peak_nm(pure("red_cabbage", 7.0)),
-    "rc_lmax_8": lambda row: spectra.peak_nm(pure("red_cabbage", 8.0)),
+    "rc_lmax_35": lambda row: laboratory.peak_nm(pure("red_cabbage", 3.5)),
+    "rc_lmax_7": lambda row: laboratory.peak_nm(pure("red_cabbage", 7.0)),
+    "rc_lmax_8": lambda row: laboratory.peak_nm(pure("red_cabbage", 8.0)),
     "rc_min_eps": lowest_peak,
     "psp_hue_acid": lambda row: potato_hue([1, 2, 3], signed=True),
     "psp_hue_alk": lambda row: potato_hue([7, 8, 9], signed=False),
     "cyanin_dE": cyanin_step,
-    "phyco_lmax": lambda row: spectra.peak_nm(pure("spirulina", 5.75)),
+    "phyco_lmax": lambda row: laboratory.peak_nm(pure("spirulina", 5.75)),
     "roselle_thalf_0.0017": lambda row: kinetics.half_life(row["input"]["k"]),
     "carrot_k80": lambda row: kinetics.rate_of_half_life(8.4),
     "bpf_arrhenius": lambda row: kinetics.arrhenius_ratio(83.21, 45.0, 55.0),

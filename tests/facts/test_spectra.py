@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from anthocard.facts.colour import spectra
 
+from tests.facts import laboratory
+
 
 def test_grid_is_that_of_the_weights() -> None:
     """81 points, 380 to 780 nm, every 5 nm (OIV-MA-AS2-11, abstract read)."""
@@ -25,7 +27,7 @@ def test_band_halves_where_a_gaussian_does() -> None:
 @pytest.mark.parametrize("nm", [503.0, 547.4, 612.5])
 def test_peak_is_found_between_grid_points(nm: float) -> None:
     """A peak between two points of the grid is found to a fifth of a step."""
-    assert abs(spectra.peak_nm(spectra.band(nm, 1.0, 800, 800)) - nm) < 1.0
+    assert abs(laboratory.peak_nm(spectra.band(nm, 1.0, 800, 800)) - nm) < 1.0
 
 
 def test_no_bands_absorb_nothing() -> None:

@@ -25,7 +25,6 @@ from anthocard.facts.stock import (
     StockItem,
     generic_stock,
     litre_of,
-    piece_of,
 )
 from hypothesis import given
 from hypothesis import strategies as st
@@ -180,17 +179,6 @@ def test_fizz_is_told_as_carbonic_acid() -> None:
     assert found == pytest.approx(soda.co2_volumes * 1977.0 / 44.01, rel=0.002)
 
 
-def test_a_piece_is_its_share_of_a_litre() -> None:
-    """An egg white is 30 ml, a lemon wedge 5 ml of juice (common practice, no source)."""
-    white = piece_of(generic_stock()["egg white"])
-    assert float(volume_ml(white)) == pytest.approx(30.0, abs=0.01)
-    wedge, juice = (
-        piece_of(generic_stock()["lemon wedge"]),
-        litre_of(generic_stock()["lemon juice"]),
-    )
-    np.testing.assert_allclose(wedge.amounts, (juice * 0.005).amounts)
-
-
 @pytest.mark.parametrize("name", ["dried rose buds", "lemon peel", "celery salt"])
 def test_dry_goods_give_no_liquid(name: str) -> None:
     """A plant or a peel adds nothing to a glass by itself."""
@@ -198,11 +186,9 @@ def test_dry_goods_give_no_liquid(name: str) -> None:
 
 
 def test_what_is_weighed_is_not_poured() -> None:
-    """A powder has no litre, and an unstated piece has no size."""
+    """A powder has no litre."""
     with pytest.raises(ValueError, match="weighed, not poured"):
         litre_of(generic_stock()["citric acid"])
-    with pytest.raises(ValueError, match="how much one gin"):
-        piece_of(generic_stock()["gin"])
 
 
 @pytest.mark.parametrize(

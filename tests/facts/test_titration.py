@@ -9,19 +9,18 @@ from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.substances import dissolve
 from anthocard.facts.chemistry.titration import (
     base_to_reach_mmol,
-    bicarbonate_to_reach_g,
-    buffer_value_mol_per_kg,
     equivalent_mass_g_per_mol,
     replace_juice_ml,
     swap_acid_g,
     titratable_acidity_g_per_l,
 )
-from anthocard.facts.chemistry.volume import top_up
+
+from tests.facts import laboratory
 
 
 def solution(jar: str, grams_per_l: float) -> Liquid:
     """A litre of w/v solution."""
-    return top_up(dissolve(jar, grams_per_l), 1000.0)
+    return laboratory.top_up(dissolve(jar, grams_per_l), 1000.0)
 
 
 @pytest.mark.parametrize("jar", ["citric", "malic", "tartaric", "lactic", "acetic_acid"])
@@ -56,8 +55,8 @@ def test_base_asked_for_reaches_the_ph() -> None:
 
 def test_bicarbonate_from_the_jar_reaches_the_ph() -> None:
     """The grams it names, dissolved with their CO2 lost, read pH 4.0; 0.2445 g with activities."""
-    sample = top_up(dissolve("citric", 0.5), 100.0)
-    grams = bicarbonate_to_reach_g(sample, 4.0)
+    sample = laboratory.top_up(dissolve("citric", 0.5), 100.0)
+    grams = laboratory.bicarbonate_to_reach_g(sample, 4.0)
     assert grams == pytest.approx(0.2445, abs=0.0005)
     buffered = sample + dissolve("baking soda", grams, carbon_dioxide_lost=True)
     assert measure_ph(buffered, 20.0).ph == pytest.approx(4.0, abs=1e-6)
@@ -92,12 +91,12 @@ def test_buffer_value_of_standards(
 ) -> None:
     """NBS buffer values as printed in Lange's Handbook, 15th ed., p. 8.106 (read)."""
     standard = Liquid.of(water_g=1000.0, strong_cation_mmol=cations, **{f"{key}_mmol": total})
-    assert buffer_value_mol_per_kg(standard) == pytest.approx(beta, abs=tolerance)
+    assert laboratory.buffer_value_mol_per_kg(standard) == pytest.approx(beta, abs=tolerance)
 
 
 def test_buffer_value_of_nothing() -> None:
     """An empty glass has none to tell."""
-    assert np.isnan(buffer_value_mol_per_kg(Liquid.of()))
+    assert np.isnan(laboratory.buffer_value_mol_per_kg(Liquid.of()))
 
 
 def test_equivalent_mass() -> None:

@@ -12,11 +12,12 @@ from anthocard.facts.chemistry.volume import (
     density_g_per_ml,
     per_litre,
     sugar_g_per_l,
-    top_up,
     volume_ml,
 )
 from hypothesis import given
 from hypothesis import strategies as st
+
+from tests.facts import laboratory
 
 
 def test_sugar_solution_densities() -> None:
@@ -46,7 +47,7 @@ def test_empty_glass_divides_by_nothing() -> None:
 
 def test_per_litre() -> None:
     """10 mg in 250 ml is 40 mg/l; an unknown component is a KeyError."""
-    cup = top_up(Liquid.of(caffeine_mg=10.0), 250.0)
+    cup = laboratory.top_up(Liquid.of(caffeine_mg=10.0), 250.0)
     assert per_litre(cup, "caffeine_mg") == pytest.approx(40.0)
     with pytest.raises(KeyError):
         per_litre(cup, "gold_mg")
@@ -67,7 +68,7 @@ def test_volume_scales_and_solids_only_add(
 def test_top_up_fills_to_the_mark(ethanol_g: float, sugar_g: float, mark_ml: float) -> None:
     """A flask made up with water reads its mark, and only water was added."""
     start = Liquid.of(ethanol_g=ethanol_g, sugar_g=sugar_g)
-    full = top_up(start, mark_ml)
+    full = laboratory.top_up(start, mark_ml)
     assert volume_ml(full) == pytest.approx(mark_ml, abs=1e-6)
     assert full.having(water_g=0.0).amounts == pytest.approx(start.amounts)
 
@@ -75,4 +76,4 @@ def test_top_up_fills_to_the_mark(ethanol_g: float, sugar_g: float, mark_ml: flo
 def test_top_up_refuses_a_full_flask() -> None:
     """There is no taking out."""
     with pytest.raises(ValueError, match="no room"):
-        top_up(Liquid.of(water_g=100.0), 50.0)
+        laboratory.top_up(Liquid.of(water_g=100.0), 50.0)

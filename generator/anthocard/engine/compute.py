@@ -287,7 +287,8 @@ def _revealed(
 
 
 def _doubt(one: State, book: Book, recipe: Recipe, what: str, log: MistakeLog) -> None:
-    for doubt in acidity.doubts(one, book.at(recipe, ()), what):
+    place = book.at(recipe, ())
+    for doubt in (*acidity.doubts(one, place, what), *look.doubts(one, place, what)):
         log.add(doubt.kind, doubt.message, doubt.place, doubt.mend, doubt.severity)
 
 

@@ -200,16 +200,6 @@ def gram_of(item: StockItem) -> Liquid:
     )
 
 
-def piece_of(item: StockItem) -> Liquid:
-    """The liquid in one piece or squeeze (an egg white, a wedge), shape ().
-
-    Raises ValueError where the line does not say how much that is.
-    """
-    if item.unit_ml is None:
-        raise ValueError(f"nothing says how much one {item.name} holds")
-    return litre_of(item) * (item.unit_ml / 1000.0)
-
-
 def _constant(row: str, key: str) -> float:
     return float(read_table("anthocard.facts", "stock.yaml")["constants"][row][key])
 

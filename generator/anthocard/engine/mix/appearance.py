@@ -1,15 +1,19 @@
 """How a liquid looks: its colour through the glass it stands in.
 
-Belongs here: putting pigments, path, ice and the eye together. Does not belong here: any of those
-by itself (facts.pigments, facts.glass, facts.colours).
+Belongs here: putting pigments, path, ice and the eye together, and telling an author where a
+pigment fails. Does not belong here: any of those by itself (pigments.py, optics.py, colours.py).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from numpy.typing import ArrayLike
 
+from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.tables import read_table
-from anthocard.facts.chemistry.liquid import Floats, Liquid
+from anthocard.engine.results import State
+from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour import (
     colours,
@@ -34,6 +38,20 @@ def colour(
 ) -> Colour:
     """The colour of one liquid, with its screen colour, CIELAB and name."""
     return colours.colour_of(transmittance(liquid, ph, width_mm, ice, pk_shift))
+
+
+def doubts(one: State, place: Place, what: str) -> Iterator[Mistake]:
+    """A warning for every pigment that does not hold at the pH and strength of a liquid."""
+    for key in PLANTS:
+        if float(one.liquid[f"{key}_au_ml"]) > 0.0:
+            for kind, words in pigments.failings(key, one.ph, one.abv_percent):
+                yield Mistake(
+                    kind,
+                    f"{what}: {pigments.plant(key).label.lower()} {words}",
+                    place,
+                    "make a glass and look, or colour it with another plant",
+                    "warning",
+                )
 
 
 def sample_width_mm() -> float:

@@ -156,17 +156,6 @@ def make(
     )  # fmt: skip
 
 
-def mixed_ml(serves: int, pours_ml: tuple[float, ...], water_share: float) -> tuple[float, float]:
-    """Volume of a mix for so many serves, and the water it takes at a share of the mix, both in ml.
-
-    Plain sums, volumes taken as additive. Raises ValueError for less than one serve.
-    """
-    if serves < 1 or water_share < 0.0:
-        raise ValueError("at least one serve, and no less than no water")
-    mix = serves * sum(pours_ml)
-    return mix, mix * water_share
-
-
 def bottles_for(total_ml: float, bottle_ml: float) -> int:
     """Bottles to hold a volume, the last one perhaps not full. Raises ValueError for no bottle."""
     if bottle_ml <= 0.0:

@@ -91,14 +91,6 @@ def ethanol_coefficient(ethanol_class: str) -> tuple[float, float]:
     return float(row["value"]), float(row["uncertainty"])
 
 
-def ethanol_shift_pk(
-    ethanol_class: str, ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
-) -> Floats:
-    """How much ethanol raises each pK of an acid of that class (KeyError for an unknown one)."""
-    gain = inverse_permittivity_gain(ethanol_mass_fraction, temperature_c)
-    return ethanol_coefficient(ethanol_class)[0] * gain
-
-
 def electrode_offset(ethanol_mass_fraction: ArrayLike) -> Floats:
     """Reading of a meter calibrated in water minus the mix's own pH*; held flat past 0.648."""
     row = _rows("glass_electrode")["offset"]

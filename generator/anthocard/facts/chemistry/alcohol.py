@@ -99,38 +99,6 @@ def spirit(volume_ml: ArrayLike, abv_percent: ArrayLike) -> Liquid:
     return Liquid.of(water_g=mass_g * (1.0 - fraction), ethanol_g=mass_g * fraction)
 
 
-def us_proof(abv_percent: ArrayLike) -> Floats:
-    """US proof, twice the % vol (27 CFR 5.1)."""
-    return np.asarray(abv_percent, dtype=np.float64) * _proof_per_percent()
-
-
-def abv_of_us_proof(proof: ArrayLike) -> Floats:
-    """% vol of a US proof."""
-    return np.asarray(proof, dtype=np.float64) / _proof_per_percent()
-
-
-def _proof_per_percent() -> float:
-    rows = read_table("anthocard.facts.chemistry", "alcohol.yaml")["strength"]
-    return float(rows["us_proof_per_percent"]["value"])
-
-
-def proofing_water_ml(
-    volume_ml: ArrayLike, abv_percent: ArrayLike, target_abv: ArrayLike
-) -> Floats:
-    """Water (ml at 20 °C) that brings a plain spirit down to `target_abv`, by mass balance.
-
-    More than the volume-only sum says, because the mixture contracts. Raises ValueError when the
-    target is zero or above the spirit's strength.
-    """
-    abv, target = np.asarray(abv_percent), np.asarray(target_abv)
-    if np.any((target <= 0) | (target > abv)):
-        raise ValueError("water can only lower a strength, and never to zero")
-    strong, weak = mass_fraction_of_abv(abv), mass_fraction_of_abv(target)
-    mass_g = np.asarray(volume_ml, dtype=np.float64) * density_g_per_ml(strong)
-    water_ml: Floats = mass_g * (strong / weak - 1.0) / water_density_g_per_ml()
-    return water_ml
-
-
 def ethanol_g(volume_ml: ArrayLike, abv_percent: ArrayLike) -> Floats:
     """Grams of ethanol in a volume of any drink of that strength at 20 °C."""
     pure_ml = np.asarray(volume_ml, dtype=np.float64) * np.asarray(abv_percent) / 100.0
@@ -152,16 +120,3 @@ def standard_drinks(ethanol_grams: ArrayLike, country: str) -> Floats:
 def drink_label(country: str) -> str:
     """What the country calls it, for print: never just "a drink". Raises KeyError."""
     return str(read_table("anthocard.facts.chemistry", "alcohol.yaml")["drinks"][country]["label"])
-
-
-def abv_after_produce(
-    volume_ml: ArrayLike, abv_percent: ArrayLike, produce_g: ArrayLike, water_share: ArrayLike
-) -> Floats:
-    """% vol once fresh produce (`water_share` 0-1 of its mass) has exchanged its water fully.
-
-    Volumes taken as additive, produce water at 1 g/ml: the trade's conservative sum.
-    """
-    volume = np.asarray(volume_ml, dtype=np.float64)
-    water_ml = np.asarray(produce_g, dtype=np.float64) * np.asarray(water_share)
-    abv: Floats = np.asarray(abv_percent) * volume / (volume + water_ml)
-    return abv

@@ -56,17 +56,6 @@ def henry_mol_per_kg_atm(temperature_c: ArrayLike = 25.0) -> Floats:
     return solubility
 
 
-def ceiling_mmol(
-    liquid: Liquid, temperature_c: ArrayLike = 5.0, pressure_atm: ArrayLike = 1.0
-) -> Floats:
-    """Free CO2 the liquid's water can hold at that partial pressure; a glass in the open tends
-    below the figure for 1 atm. Ethanol and sugar are left out: they move it by 10-30 % (estimate).
-    """
-    mol_per_kg = henry_mol_per_kg_atm(temperature_c) * np.asarray(pressure_atm)
-    mmol: Floats = liquid["water_g"] * mol_per_kg
-    return mmol
-
-
 def pour(liquid: Liquid, pour_loss: ArrayLike, temperature_c: ArrayLike = 5.0) -> Liquid:
     """The liquid after a stated share (0-1) of its free CO2 has fizzed away.
 

@@ -115,18 +115,6 @@ def infer_strong_ions(
     )
 
 
-def charge_imbalance(
-    liquid: Liquid,
-    reading: Reading,
-    temperature_c: ArrayLike = 25.0,
-    constants: Constants = TABLES,
-) -> Floats:
-    """Net charge left over at a reading, mol of charge per kg solvent: 0 where it was solved."""
-    flat, p, screen, shape = _standing(liquid, reading, temperature_c, constants)
-    state = charges_at(flat, p, screen)
-    return np.reshape(state.positive - state.negative, shape)
-
-
 def shares(
     liquid: Liquid,
     reading: Reading,

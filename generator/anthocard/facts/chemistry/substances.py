@@ -113,11 +113,6 @@ def substance(name: str) -> Substance:
         raise KeyError(f"no substance is called {name!r}: {hint}") from None
 
 
-def is_substance(name: str) -> bool:
-    """Whether `substance(name)` would find one."""
-    return _folded(name) in _by_name()
-
-
 def substances() -> tuple[Substance, ...]:
     """All of them, in the table's order."""
     return tuple(_all().values())

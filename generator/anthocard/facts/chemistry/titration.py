@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from anthocard.facts.chemistry.acids import acid
-from anthocard.facts.chemistry.equilibrium import infer_strong_ions, measure_ph
+from anthocard.facts.chemistry.equilibrium import infer_strong_ions
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.substances import substance
 from anthocard.facts.chemistry.volume import volume_ml
@@ -61,15 +61,6 @@ def equivalent_mass_g_per_mol(as_acid: str) -> float:
     return one.molar_mass_g_per_mol / one.equivalents
 
 
-def acidity_from_titre_g_per_l(
-    base_ml: ArrayLike, base_mol_per_l: ArrayLike, sample_ml: ArrayLike, as_acid: str = "citric"
-) -> Floats:
-    """Titratable acidity from a burette: ml of base of that molarity that a sample took."""
-    mmol = np.asarray(base_ml, dtype=np.float64) * np.asarray(base_mol_per_l)
-    grams: Floats = mmol / np.asarray(sample_ml) * equivalent_mass_g_per_mol(as_acid)
-    return grams
-
-
 def swap_acid_g(grams: ArrayLike, from_substance: str, to_substance: str) -> Floats:
     """Grams of one acid out of a jar that carry the same titratable acid as `grams` of another.
 
@@ -96,31 +87,3 @@ def replace_juice_ml(
     juice = np.asarray(juice_ml, dtype=np.float64)
     solution: Floats = juice * np.asarray(juice_acid_g_per_l) / np.asarray(solution_acid_g_per_l)
     return solution, juice - solution
-
-
-def buffer_value_mol_per_kg(liquid: Liquid, temperature_c: ArrayLike = 25.0) -> Floats:
-    """Strong base per unit of pH, mol per kg solvent, at the liquid's own pH (Van Slyke's beta).
-
-    A central difference over ±0.01 pH. NaN where there is no solvent.
-    """
-    ph = measure_ph(liquid, temperature_c).ph
-    reach = np.nan_to_num(ph, nan=7.0)
-    rise_mmol = base_to_reach_mmol(liquid, reach + 0.01, temperature_c) - base_to_reach_mmol(
-        liquid, reach - 0.01, temperature_c
-    )
-    solvent = np.broadcast_to(liquid.solvent_kg, np.shape(ph))
-    out = np.full(np.shape(ph), np.nan)
-    per_kg: Floats = np.divide(rise_mmol / 1000.0 / 0.02, solvent, out=out, where=solvent > 0)
-    return per_kg
-
-
-def bicarbonate_to_reach_g(
-    liquid: Liquid, ph: ArrayLike, temperature_c: ArrayLike = 20.0
-) -> Floats:
-    """Grams of sodium bicarbonate that raise a meter to `ph` once its CO2 has fizzed away.
-
-    Negative where the liquid is above that pH already. CO2 that the liquid held stays counted.
-    """
-    per_mol = substance("sodium_bicarbonate").molar_mass_g_per_mol
-    grams: Floats = base_to_reach_mmol(liquid, ph, temperature_c) * per_mol / 1000.0
-    return grams

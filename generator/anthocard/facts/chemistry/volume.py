@@ -9,7 +9,6 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.alcohol import density_g_per_ml as ethanol_water_density_g_per_ml
@@ -76,20 +75,3 @@ def brix(liquid: Liquid) -> Floats:
 def per_litre(liquid: Liquid, component: str) -> Floats:
     """A component's amount (its own unit) in a litre at 20 °C. Raises KeyError if unknown."""
     return 1000.0 * _ratio(liquid[component], volume_ml(liquid))
-
-
-def top_up(liquid: Liquid, volume: ArrayLike) -> Liquid:
-    """The liquid made up with water to a volume in ml at 20 °C, as in a flask; shapes broadcast.
-
-    Raises ValueError when it fills the volume already.
-    """
-    wanted_ml = np.asarray(volume, dtype=np.float64)
-    if np.any(volume_ml(liquid) > wanted_ml):
-        raise ValueError("there is no room left for water")
-    full = liquid + Liquid.of(water_g=np.zeros(wanted_ml.shape))
-    for _ in range(40):  # each turn leaves at most a tenth of the error of the last
-        missing_ml = wanted_ml - volume_ml(full)
-        full = full + Liquid.of(water_g=missing_ml * water_density_g_per_ml())
-        if np.max(np.abs(missing_ml), initial=0.0) < 1e-9:
-            break
-    return full

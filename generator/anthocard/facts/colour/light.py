@@ -21,10 +21,8 @@ from anthocard.facts.colour.colours import (
     decode,
     delta_e_2000,
     encode,
-    into_gamut,
     lab_of_linear,
     lab_of_xyz,
-    linear_of_xyz,
     white,
 )
 from anthocard.facts.colour.spectra import NM
@@ -52,11 +50,6 @@ def xyz_in_our_light(transmittance: Floats, cct_k: float, lamp: Lamp = "planckia
 def in_our_light(transmittance: Floats, cct_k: float, lamp: Lamp = "planckian") -> Floats:
     """CIELAB (…, 3) of spectra (…, 81) under a lamp; see `xyz_in_our_light`."""
     return lab_of_xyz(xyz_in_our_light(transmittance, cct_k, lamp))
-
-
-def srgb_in_our_light(transmittance: Floats, cct_k: float, lamp: Lamp = "planckian") -> Floats:
-    """Encoded sRGB 0-1 (…, 3) of spectra (…, 81) under a lamp; see `xyz_in_our_light`."""
-    return encode(into_gamut(linear_of_xyz(xyz_in_our_light(transmittance, cct_k, lamp))))
 
 
 def deficiencies() -> tuple[str, ...]:

@@ -187,10 +187,10 @@ def coloured(plant_key: str, dose_au_ml: ArrayLike) -> Liquid:
     )
 
 
-def failings(plant_key: str, ph: float, abv_percent: float) -> tuple[str, ...]:
-    """Stable words for where the pigment fails at this pH and strength; empty when it holds.
+def failings(plant_key: str, ph: float, abv_percent: float) -> tuple[tuple[str, str], ...]:
+    """Where the pigment fails at this pH and strength: stable key and words; empty when it holds.
 
-    Words: falls-out-in-acid, falls-out-in-alcohol, reddens-in-alkali, shade-drifts.
+    Keys: falls-out-in-acid, falls-out-in-alcohol, reddens-in-alkali, shade-drifts.
     """
     limits = plant(plant_key).limits
     low, high = limits.get("shade_ph", (-np.inf, np.inf))
@@ -200,7 +200,8 @@ def failings(plant_key: str, ph: float, abv_percent: float) -> tuple[str, ...]:
         "reddens-in-alkali": ph > limits.get("reddens_above_ph", np.inf),
         "shade-drifts": not low <= ph <= high,
     }
-    return tuple(word for word, fails in found.items() if fails)
+    rows = read_table("anthocard.facts.colour", "pigments.yaml")["failings"]
+    return tuple((key, rows[key]["words"]) for key, fails in found.items() if fails)
 
 
 def _equilibrium(family: Family, ph: Floats, first: Floats, second: Floats) -> Floats:

@@ -37,22 +37,3 @@ def bands(rows: Iterable[Mapping[str, float]], at_nm: Floats = NM) -> Floats:
     for row in rows:
         total = total + band(**row, at_nm=at_nm)
     return total
-
-
-def peak_nm(spectrum: Floats, from_nm: float = 450.0, to_nm: float = 700.0) -> Floats:
-    """Wavelength of the highest point in a range, by a parabola through it and its neighbours.
-
-    `spectrum` has shape (…, 81); the result has shape (…).
-    """
-    inside = (from_nm <= NM) & (to_nm >= NM)
-    top = np.argmax(np.where(inside, spectrum, -np.inf), axis=-1)[..., np.newaxis]
-    top = np.clip(top, 1, NM.size - 2)
-    left, middle, right = (
-        np.take_along_axis(spectrum, top + i, axis=-1)[..., 0] for i in (-1, 0, 1)
-    )
-    bend = left - 2 * middle + right
-    shift = np.divide(
-        0.5 * (left - right), bend, out=np.zeros_like(bend), where=np.abs(bend) > 1e-300
-    )
-    peak: Floats = NM[top[..., 0]] + 5.0 * np.clip(shift, -0.5, 0.5)
-    return peak
