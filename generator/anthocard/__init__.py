@@ -78,8 +78,8 @@ def card(computed: Computed, book: Book) -> Card:
 
 def render(card: Card, theme: str = "base") -> str:
     """The card as one HTML page, for paper. Raises AuthorError for an unknown or broken theme."""
-    from anthocard.press.base.page import card_pages
     from anthocard.press.base.theme import find_theme
+    from anthocard.press.paper.card_page import card_pages
 
     return next(card_pages(card, find_theme(theme)))
 
@@ -91,8 +91,8 @@ def print(card: Card, theme: str = "base") -> bytes:
     a card that no sheet can hold or a character that no face has.
     """
     from anthocard.diagnostics.diagnostic import Place
-    from anthocard.press.base.page import card_pages
     from anthocard.press.base.theme import find_theme
+    from anthocard.press.paper.card_page import card_pages
     from anthocard.press.paper.typeset import card_pdf
 
     looks = find_theme(theme)

@@ -16,7 +16,7 @@ from anthocard.commands.export import plain_cell
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.house.files import FOLDERS, slug
 from anthocard.house.reader import read_house
-from anthocard.press.base.page import markdown_html
+from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.theme import Theme, find_theme
 from hypothesis import given
 from hypothesis import strategies as st

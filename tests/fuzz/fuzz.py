@@ -34,7 +34,7 @@ with atheris.instrument_imports(include=["anthocard", "yaml", "markdown", "jinja
     )
     from anthocard.house.reader import read_house
     from anthocard.house.wish import parse_wish
-    from anthocard.press.base.page import markdown_html
+    from anthocard.press.base.markdown import markdown_html
     from anthocard.press.base.theme import Theme
 
 READERS = (

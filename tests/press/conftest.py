@@ -24,6 +24,7 @@ from anthocard.facts.colour.colours import (
     hex_of,
 )
 from anthocard.facts.colour.names import name_of
+from anthocard.house.files import slug
 from anthocard.house.model import (
     Drink,
     Infusion,
@@ -197,6 +198,13 @@ class SmallBook:
 
     def at(self, thing: Any, loc: tuple[str | int, ...] = ()) -> Place:
         return Place(f"recipes/drinks/{thing.name}.md")
+
+    def slug(self, thing: Any) -> str:
+        return slug(thing.name)
+
+    @property
+    def drinks(self) -> dict[str, Drink]:
+        return {one.name: one for one in self.recipes if isinstance(one, Drink)}
 
 
 @pytest.fixture

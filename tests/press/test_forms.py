@@ -26,15 +26,10 @@ from anthocard.house.collection import Book
 from anthocard.house.reader import read_house
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
-from anthocard.press.words.batch import (
-    Sheet,
-    batch_pdf,
-    make_sheet,
-    proof_sheet,
-)
-from anthocard.press.words.buying import buying_pdf, make_buying
+from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf
+from anthocard.press.words.batch_sheet import Sheet, make_sheet, proof_sheet
+from anthocard.press.words.buying import make_buying
 from anthocard.press.words.decisions import decisions
-from anthocard.press.words.logs import logs_pdf
 from anthocard.press.words.spec import costs, keeping
 
 RECIPES = Path(__file__).parents[2] / "recipes"

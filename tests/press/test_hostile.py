@@ -19,18 +19,13 @@ from anthocard.house.collection import fold
 from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
+from anthocard.press.paper.forms import prep_pdf
+from anthocard.press.paper.label_sheets import print_label
 from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.paper.spec_book import print_book
+from anthocard.press.words.bottle_label import Label
 from anthocard.press.words.card import make_card
-from anthocard.press.words.labels import Label, print_label
-from anthocard.press.words.prep import (
-    Day,
-    Point,
-    Prep,
-    Task,
-    Weight,
-    prep_pdf,
-)
+from anthocard.press.words.prep_sheet import Day, Point, Prep, Task, Weight
 
 from tests.press.conftest import SmallBook
 from tests.press.hostile import CHINESE, HEBREW, NAME, POURS, hostile, with_squares

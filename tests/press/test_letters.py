@@ -30,15 +30,13 @@ from anthocard.press.base.sizes import (
 )
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.bar_cards import print_card
+from anthocard.press.paper.forms import prep_pdf
+from anthocard.press.paper.label_sheets import print_labels
 from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.paper.typeset import font_files
+from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import make_card
-from anthocard.press.words.labels import make_label, print_labels
-from anthocard.press.words.prep import (
-    make_prep,
-    par_of,
-    prep_pdf,
-)
+from anthocard.press.words.prep_sheet import make_prep, par_of
 from fontTools.ttLib import TTFont
 
 THEMES = ("base", "dusk", "plain")

@@ -14,9 +14,9 @@ import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.engine.results import Computed
 from anthocard.house.settings import House
-from anthocard.press.base.page import card_page, card_pages
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper import typeset as paper
+from anthocard.press.paper.card_page import card_page, card_pages
 from anthocard.press.paper.typeset import (
     PaperError,
     PaperUnavailable,

@@ -130,12 +130,14 @@ def test_words_of_authors_are_escaped(by_hand: Any, book: Any, still: Computed) 
     """A name with a bracket in it is a name, not markup, in pages, data and scripts alike."""
     name = "<b>&\"Nip'</script>"
     drink = by_hand.drink(name=name, garnish=("<i>leaf</i>",))
-    one = by_hand.compute(drink, slug="nip")
+    own = book.slug(drink)
+    one = by_hand.compute(drink, slug=own)
     menu = Menu.model_validate(
         {"name": "</script>", "sections": ({"name": "x", "drinks": (name,)},)}, strict=False
     )
-    made = contents(replace(book, menus={"x": menu}), {"nip": one}, THEME, papers=False)
-    for path in ("guest/index.html", "staff/nip.html", "staff/index.html"):
+    small = replace(book, menus={"x": menu}, recipes=(drink,))
+    made = contents(small, {own: one}, THEME, papers=False)
+    for path in ("guest/index.html", f"staff/{own}.html", "staff/index.html"):
         html = made[path]().decode()
         assert "<b>&" not in html
         assert "<i>leaf" not in html

@@ -8,10 +8,10 @@ import pytest
 from anthocard.engine.findings import Window
 from anthocard.engine.results import Computed
 from anthocard.press.base.theme import find_theme
+from anthocard.press.html.palette_page import palette_page
 from anthocard.press.words import confidence as sure
 from anthocard.press.words.card import make_card
-from anthocard.press.words.figures_json import as_json
-from anthocard.press.words.palette import palette_page
+from anthocard.press.words.recipe_json import as_json
 
 from tests.engine.opened import Opened, opened
 from tests.engine.test_calibration import FILES

@@ -129,11 +129,8 @@ def _put(
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.printing import sheet_size
-    from anthocard.press.words.batch import (
-        batch_pdf,
-        make_sheet,
-        proof_sheet,
-    )
+    from anthocard.press.paper.forms import batch_pdf
+    from anthocard.press.words.batch_sheet import make_sheet, proof_sheet
 
     house, made, letter = book.house, options.made, options.batch
     if figures is not None and batch is not None:

@@ -33,12 +33,12 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.build.printing import book_size
     from anthocard.press.paper.spec_book import print_book
     from anthocard.press.words.card import make_card
-    from anthocard.press.words.figures_json import as_json
     from anthocard.press.words.history import (
         LEDGER,
         read_ledger,
         written_on,
     )
+    from anthocard.press.words.recipe_json import as_json
 
     folder = house_folder(options.house)
     book, computed, _ = worked_out(folder)

@@ -42,8 +42,9 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.printing import sheet_size
-    from anthocard.press.words.buying import buying_pdf, make_buying
-    from anthocard.press.words.prep import parse_serves
+    from anthocard.press.paper.forms import buying_pdf
+    from anthocard.press.words.buying import make_buying
+    from anthocard.press.words.prep_sheet import parse_serves
 
     folder = house_folder(options.house)
     book, computed, _ = worked_out(folder)

@@ -55,8 +55,9 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.printing import label_size
+    from anthocard.press.paper.label_sheets import print_labels
+    from anthocard.press.words.bottle_label import make_label
     from anthocard.press.words.card import make_card
-    from anthocard.press.words.labels import make_label, print_labels
 
     folder = house_folder(options.house)
     book, computed, _ = worked_out(folder)

@@ -59,7 +59,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.printing import sheet_size
-    from anthocard.press.words.logs import logs_pdf
+    from anthocard.press.paper.forms import logs_pdf
 
     folder = house_folder(options.house)
     book, computed, _ = worked_out(folder)

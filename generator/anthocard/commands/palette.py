@@ -28,8 +28,8 @@ def run(options: argparse.Namespace) -> int:
     """Write palette.html and palette.pdf; without Pango only the page, and exit code 3."""
     from anthocard.house.reader import read_house
     from anthocard.press.base.theme import find_theme
+    from anthocard.press.html.palette_page import palette_page
     from anthocard.press.paper.typeset import PaperUnavailable, paper_pdf
-    from anthocard.press.words.palette import palette_page
 
     house = read_house(house_folder(options.house)).house
     theme = find_theme()

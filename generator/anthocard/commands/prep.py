@@ -29,12 +29,8 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.printing import sheet_size
-    from anthocard.press.words.prep import (
-        make_prep,
-        par_of,
-        parse_serves,
-        prep_pdf,
-    )
+    from anthocard.press.paper.forms import prep_pdf
+    from anthocard.press.words.prep_sheet import make_prep, par_of, parse_serves
 
     folder = house_folder(options.house)
     book, computed, _ = worked_out(folder)

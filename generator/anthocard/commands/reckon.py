@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.compute import compute_one
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.house.reader import read_house
-    from anthocard.press.words.figures_json import as_json
+    from anthocard.press.words.recipe_json import as_json
 
     folder = house_folder(options.house, near=options.file)
     book = read_house(folder)

@@ -6,7 +6,7 @@ not belong here: reading (reader.py) or checking (references.py).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -109,6 +109,12 @@ class Book:
 
     def _page(self, thing: Thing) -> Written | None:
         return self.pages.get(page_key(thing))
+
+
+def drink_slugs(book: Book, among: Container[str]) -> dict[str, str]:
+    """The slug of every drink by its folded name, of those whose slug is `among` some."""
+    slugs = {fold(drink.name): book.slug(drink) for drink in book.drinks.values()}
+    return {name: slug for name, slug in slugs.items() if slug in among}
 
 
 def page_key(thing: Thing) -> tuple[str, str]:

@@ -1,7 +1,7 @@
 """Themes: folders of templates and styles laid over one another, the base at the bottom.
 
 Belongs here: where a theme lies, which of its files wins, and a broken template's place. Does not
-belong here: what is put into a template (page.py).
+belong here: what is put into a template (html/, paper/).
 
 A theme is a folder. Three depths of change, each a superset of the one before:
   tokens   `tokens.css` sets CSS custom properties: colours, faces, sizes.

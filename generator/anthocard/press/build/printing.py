@@ -23,37 +23,35 @@ from functools import cache, partial
 from typing import Any, TypeAlias
 
 from anthocard.engine.edition import stamp
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Book, drink_slugs, fold
 from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.build.asking import each, together
-from anthocard.press.build.recall import Worked, drink_slugs
+from anthocard.press.build.recall import Worked
 from anthocard.press.paper.archive import cut, joined
 from anthocard.press.paper.bar_cards import (
     Printed,
     print_card,
     print_sheets,
 )
+from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.impose import (
     Layout,
     in_turn,
     lay_out,
 )
+from anthocard.press.paper.label_sheets import print_labels
 from anthocard.press.paper.menu_papers import menu_pdf, menu_sheets
 from anthocard.press.paper.spec_book import Volume, print_book
 from anthocard.press.store.cache import what_sets_type
 from anthocard.press.store.keeper import keyed, print_of
+from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import steps_of
-from anthocard.press.words.labels import make_label, print_labels
-from anthocard.press.words.prep import (
-    make_prep,
-    par_of,
-    prep_pdf,
-)
+from anthocard.press.words.prep_sheet import make_prep, par_of
 from anthocard.press.words.row import Listed
 
 Papers: TypeAlias = dict[str, Callable[[], bytes]]
@@ -73,7 +71,7 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
     Those of recipes that have not changed are not even worded again where a keeper is at work.
     """
     house, known = book.house, _ByRecipes(worked, theme)
-    drinks = drink_slugs(worked)
+    drinks = drink_slugs(book, worked)
     others = _others(worked, drinks)
     count = papers.volumes(len(drinks))
     in_order = [drinks[name] for name in sorted(drinks)]

@@ -19,7 +19,7 @@ from typing import Final, NamedTuple, TypeVar
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import compute, computing
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Book
 from anthocard.house.settings import House
 from anthocard.press.build.causes import keys_of
 from anthocard.press.store.cache import Cache
@@ -179,14 +179,6 @@ class _Lazily(Mapping[str, Card]):
 def as_worked(house: House, computed: Mapping[str, Computed]) -> Worked:
     """Computed recipes with what is drawn from them; those that are so already stay."""
     return computed if isinstance(computed, Worked) else Worked(house, tuple(computed), computed)
-
-
-def drink_slugs(computed: Mapping[str, Computed]) -> dict[str, str]:
-    """The slug of every drink by its folded name; of what is kept no more is read for it."""
-    if isinstance(computed, Worked):
-        rows = map(computed.listed, computed)
-        return {fold(row.name): row.slug for row in rows if row.kind == "drink"}
-    return {fold(one.name): slug for slug, one in computed.items() if one.is_drink}
 
 
 def work_out(

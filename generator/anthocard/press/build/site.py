@@ -1,14 +1,14 @@
 """Write the house's papers and pages: guest/ and staff/, whole or not at all.
 
-Belongs here: which file is written where. Does not belong here: what is in a file (page.py,
-typeset.py, figures_json.py), how finished folders take the place of the last ones (swap.py).
+Belongs here: which file is written where. Does not belong here: what is in a file (html/,
+paper/, words/recipe_json.py), how finished folders take the place of the last ones (swap.py).
 
     guest/  index.html, <language>.html, assets/   host this folder as it is
     staff/  index.html, <slug>.html, assets/       the spec book
             tables.html                            codes for the tables, where the house has a `web`
             editions.json                          what changed, see history.py
             cards/<slug>.pdf, cards.pdf …          papers, see printing.py
-            data/<slug>.json                       one a recipe, see figures_json.py
+            data/<slug>.json                       one a recipe, see recipe_json.py
 """
 
 from __future__ import annotations
@@ -55,7 +55,6 @@ from anthocard.press.store.keeper import (
     keyed,
     print_of,
 )
-from anthocard.press.words.figures_json import as_json
 from anthocard.press.words.history import (
     LEDGER,
     Step,
@@ -63,6 +62,7 @@ from anthocard.press.words.history import (
     read_ledger,
     steps_of,
 )
+from anthocard.press.words.recipe_json import as_json
 
 FOLDERS = ("guest", "staff")
 

@@ -1,7 +1,7 @@
 """Setting papers in processes of their own, which may be slow, greedy or killed.
 
 Belongs here: limits of time and memory, the pool, finding the paper that broke a pool. Does not
-belong here: what is on a paper (page.py and others), how one is set (typeset.py).
+belong here: what is on a paper (words/ and the themes), how one is set (typeset.py).
 
 A `Typesetter` stands between them. Asked for a paper it has in its cache, it answers at once; asked
 for another it hands the job out and raises `Pending`: whoever asked asks again once it is there. So

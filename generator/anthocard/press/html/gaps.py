@@ -18,7 +18,7 @@ from anthocard.house.model import (
     Recipe,
 )
 from anthocard.press.base.languages import is_known, words
-from anthocard.press.base.page import RECIPE, look_over
+from anthocard.press.base.markdown import RECIPE, look_over
 from anthocard.press.draw.filled_glass import rungs_of
 from anthocard.press.html.menu import languages_of, offered
 from anthocard.press.words.guest import sharpness

@@ -16,7 +16,7 @@ from typing import Any
 from markupsafe import Markup
 
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Book, drink_slugs, fold
 from anthocard.house.files import slug
 from anthocard.house.model import (
     Drink,
@@ -25,9 +25,8 @@ from anthocard.house.model import (
 )
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Words, words
-from anthocard.press.base.page import guest_html
+from anthocard.press.base.markdown import guest_html
 from anthocard.press.base.theme import Theme
-from anthocard.press.build.recall import drink_slugs
 from anthocard.press.draw.filled_glass import (
     Rung,
     Shape,
@@ -46,7 +45,7 @@ from anthocard.press.words.guest import (
     sharpness,
     why,
 )
-from anthocard.press.words.menu_jsonld import menu_json
+from anthocard.press.words.jsonld import menu_json
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +146,7 @@ def offered(book: Book, computed: Mapping[str, Computed]) -> tuple[Computed, ...
 
 def offered_slugs(book: Book, computed: Mapping[str, Computed]) -> tuple[str, ...]:
     """Their slugs."""
-    drinks = drink_slugs(computed)
+    drinks = drink_slugs(book, computed)
     names = (fold(n) for menu in book.menus.values() for s in menu.sections for n in s.drinks)
     return tuple(drinks[name] for name in dict.fromkeys(names))
 

@@ -14,7 +14,7 @@ from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.units.units import units
 from anthocard.house.files import slug
 from anthocard.house.settings import House
-from anthocard.press.base.page import markdown_html
+from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.theme import Theme
 from anthocard.press.draw.curve import make_curve
 from anthocard.press.draw.qr import draw_qr

@@ -23,15 +23,11 @@ from anthocard.diagnostics.diagnostic import (
 from anthocard.diagnostics.yaml_reader import Location
 from anthocard.engine.results import Computed
 from anthocard.press.base import sizes as papers
-from anthocard.press.base.page import (
-    FITS,
-    card_page,
-    card_pages,
-)
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.build.asking import each
 from anthocard.press.paper.archive import boxed
+from anthocard.press.paper.card_page import FITS, card_page, card_pages
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import (
     Flip,

@@ -1,7 +1,7 @@
 """Imposition: finished pages laid n-up on sheets, with crop marks outside the bleed.
 
 Belongs here: how many fit, where each lies on the front and on the back of a sheet, the marks.
-Does not belong here: what is on a page (page.py) or paper sizes (sizes.py).
+Does not belong here: what is on a page (words/) or paper sizes (sizes.py).
 
 A sheet is always upright, so its long edge is its side. Imposed sheets are for the printer: they
 lose tags and links, which the single cards and the book keep. The same pages give the same bytes.

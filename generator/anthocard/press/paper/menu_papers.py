@@ -17,7 +17,7 @@ from anthocard.house.collection import fold
 from anthocard.house.model import Menu, Section
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
-from anthocard.press.base.page import markdown_html
+from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.build.asking import deciding

@@ -1,7 +1,7 @@
 """PDF: the only WeasyPrint import, closed to the network, the file system and the machine's fonts.
 
 Belongs here: turning finished HTML into bytes, and what can go wrong there. Does not belong here:
-what is on the paper (page.py and the themes).
+what is on the paper (words/ and the themes).
 
 The same HTML and style give the same bytes on the same versions of WeasyPrint and Pango.
 """

@@ -1,7 +1,7 @@
 """The preview's desk: a house read again after every save, and its pages with the mistakes on them.
 
 Belongs here: what is worked out anew after a change, the last good pages, what is laid over a page.
-Does not belong here: HTTP (server.py), what is on a page (page.py).
+Does not belong here: HTTP (server.py), what is on a page (html/).
 
 A save of one recipe's words or amounts works out that recipe alone: the others are kept as long as
 the house, the stock and everything made stay the same. Pages are made when a browser asks.

@@ -15,10 +15,6 @@ from anthocard.engine.trade.demand import Need, TakeOff
 from anthocard.facts.units.rounding import mass_text
 from anthocard.house.settings import House
 from anthocard.press.base.number_text import millilitres, tidy
-from anthocard.press.base.sizes import Paper
-from anthocard.press.base.theme import Theme
-from anthocard.press.paper.faults import told_of
-from anthocard.press.paper.typeset import paper_pdf
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,14 +76,6 @@ def make_buying(
         make=tuple((name, millilitres(ml)) for name, ml in sums.make),
         total=f"{least}{sum(costs):.2f} {house.currency} without tax{priced}" if costs else "",
     )
-
-
-def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
-    """The list as a tagged PDF on A4 or Letter."""
-    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
-    html = theme.render("buy.html", {"buying": buying})
-    with told_of(theme, "form.css"):
-        return paper_pdf(html, theme.style("form.css") + size, theme.fonts, "the buying list")
 
 
 def _item(need: Need, house: House) -> Item:

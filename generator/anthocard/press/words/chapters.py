@@ -17,8 +17,8 @@ from anthocard.engine.results import Computed
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.colour.pigments import plant
 from anthocard.house.settings import House
+from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.number_text import tidy
-from anthocard.press.base.page import markdown_html
 from anthocard.press.words.back import make_back
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import Step, steps_of

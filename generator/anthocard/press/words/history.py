@@ -1,7 +1,7 @@
 """What changed between two editions of a recipe, kept from one build to the next.
 
 Belongs here: comparing the figures of the last build with those of this one, in words for staff,
-and the ledger that holds them. Does not belong here: the figures (figures_json.py), the stamp
+and the ledger that holds them. Does not belong here: the figures (recipe_json.py), the stamp
 (the engine).
 
 The ledger is `staff/editions.json`: by slug, the figures of the latest edition and what each

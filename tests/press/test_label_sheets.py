@@ -26,13 +26,9 @@ from anthocard.press.base.sizes import (
 )
 from anthocard.press.base.theme import find_theme
 from anthocard.press.draw.qr import draw_qr
+from anthocard.press.paper.label_sheets import print_label, print_labels
+from anthocard.press.words.bottle_label import Label, make_label
 from anthocard.press.words.card import make_card
-from anthocard.press.words.labels import (
-    Label,
-    make_label,
-    print_label,
-    print_labels,
-)
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 PLACE = Place("recipes/infusions/x.md")

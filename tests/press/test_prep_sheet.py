@@ -15,7 +15,8 @@ from anthocard.engine.results import Computed
 from anthocard.house.reader import Book, read_house
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
-from anthocard.press.words.prep import (
+from anthocard.press.paper.forms import prep_pdf
+from anthocard.press.words.prep_sheet import (
     Prep,
     container,
     days_before,
@@ -23,7 +24,6 @@ from anthocard.press.words.prep import (
     make_prep,
     par_of,
     parse_serves,
-    prep_pdf,
 )
 
 RECIPES = Path(__file__).parents[2] / "recipes"

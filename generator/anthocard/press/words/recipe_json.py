@@ -33,18 +33,23 @@ from __future__ import annotations
 
 from typing import Any
 
+from anthocard.engine.findings import (
+    Doubt,
+    Spread,
+    Window,
+)
 from anthocard.engine.results import (
     Computed,
     Measure,
     State,
 )
+from anthocard.facts.colour.colours import Colour
 from anthocard.facts.units.rounding import (
     mass_text,
     metric_text,
     ounce_text,
 )
 from anthocard.facts.units.units import units
-from anthocard.press.words.findings_json import found, number
 
 
 def as_json(computed: Computed) -> dict[str, Any]:
@@ -65,8 +70,8 @@ def as_json(computed: Computed) -> dict[str, Any]:
         "edition": computed.edition,
         "amounts": amounts,
         **states,
-        "delta_e00": number(computed.delta_e00),
-        **found(computed),
+        "delta_e00": _number(computed.delta_e00),
+        **_found(computed),
         "warnings": [mistake.message for mistake in computed.warnings],
         "sources": [{"what": s.what, "source": s.source, "how": s.how} for s in computed.sources],
     }
@@ -76,8 +81,8 @@ def _amount(measure: Measure) -> dict[str, Any]:
     metric, us_oz = _columns(measure)
     return {
         "name": measure.name,
-        "ml": number(measure.ml),
-        "g": number(measure.g),
+        "ml": _number(measure.ml),
+        "g": _number(measure.g),
         "metric": metric,
         "us_oz": us_oz,
     }
@@ -98,16 +103,108 @@ def _columns(measure: Measure) -> tuple[str, str]:
 
 def _state(state: State) -> dict[str, Any]:
     return {
-        "volume_ml": number(state.volume_ml),
-        "abv_percent": number(state.abv_percent),
-        "ph": number(state.ph),
-        "titratable_acidity_g_per_l": number(state.titratable_acidity_g_per_l),
-        "sugar_g_per_l": number(state.sugar_g_per_l),
-        "temperature_c": number(state.temperature_c),
+        "volume_ml": _number(state.volume_ml),
+        "abv_percent": _number(state.abv_percent),
+        "ph": _number(state.ph),
+        "titratable_acidity_g_per_l": _number(state.titratable_acidity_g_per_l),
+        "sugar_g_per_l": _number(state.sugar_g_per_l),
+        "temperature_c": _number(state.temperature_c),
         "colour": {
             "name": state.colour.name,
             "hex": state.colour.hex,
-            "lab": [number(value) for value in state.colour.lab],
+            "lab": [_number(value) for value in state.colour.lab],
             "in_gamut": state.colour.in_gamut,
         },
+    }
+
+
+def _found(computed: Computed) -> dict[str, Any]:
+    """The keys from `window` to `calibrations`."""
+    first, last = computed.doubt_before, computed.doubt_after
+    ours = computed.ours_before, computed.ours_after
+    return {
+        "window": _window(computed.window) if computed.window else None,
+        "uncertainty": (
+            {"before": _doubt(first), "after": _doubt(last) if last else None} if first else None
+        ),
+        "in_our_light": (
+            {
+                "before": _colour(ours[0]),
+                "after": _colour(ours[1]) if ours[1] else None,
+            }
+            if ours[0]
+            else None
+        ),
+        "seen_by": (
+            {who: _number(value) for who, value in computed.eyes.seen} if computed.eyes else None
+        ),
+        "dialled": [
+            {
+                "name": one.name,
+                "wish": one.wish.text,
+                "exact_ml": _number(one.exact_ml),
+                "ml": _number(one.ml),
+                "ph": _number(one.ph),
+                "delta_e00": _number(one.delta_e00),
+                "trade_off": one.trade_off,
+            }
+            for one in computed.dialled
+        ],
+        "calibrations": [
+            {
+                "what": one.what,
+                "unit": one.unit,
+                "table": _number(one.table),
+                "fitted": _number(one.fitted),
+                "measured": _number(one.measured),
+                "on": one.on.isoformat(),
+            }
+            for one in computed.fits
+        ],
+    }
+
+
+def _number(value: float | None) -> float | None:
+    """Six significant digits, and never minus nought."""
+    return None if value is None else float(f"{value:.6g}") + 0.0
+
+
+def _window(window: Window) -> dict[str, Any]:
+    return {
+        "low_ml": _number(window.low_ml),
+        "high_ml": _number(window.high_ml),
+        "low_ph": _number(window.low_ph),
+        "high_ph": _number(window.high_ph),
+        "delta_e00_per_ml": _number(window.delta_e00_per_ml),
+        "delta_e00_per_tenth_ph": _number(window.delta_e00_per_tenth_ph),
+        "accuracy_ml": _number(window.accuracy_ml),
+        "narrow": window.narrow,
+    }
+
+
+def _doubt(doubt: Doubt) -> dict[str, Any]:
+    return {
+        "ph": _spread(doubt.ph),
+        "abv_percent": _spread(doubt.abv_percent),
+        "lab": [_spread(part) for part in doubt.lab],
+        "delta_e00": _number(doubt.delta_e00),
+        "shades": [shade.hex for shade in doubt.strip],
+        "ph_hangs_on": _inputs(doubt.ph_by),
+        "colour_hangs_on": _inputs(doubt.colour_by),
+    }
+
+
+def _inputs(inputs: tuple[tuple[str, float], ...]) -> list[dict[str, Any]]:
+    return [{"input": what, "share": _number(share)} for what, share in inputs]
+
+
+def _spread(spread: Spread) -> list[float | None]:
+    return [_number(spread.p5), _number(spread.p50), _number(spread.p95)]
+
+
+def _colour(colour: Colour) -> dict[str, Any]:
+    return {
+        "name": colour.name,
+        "hex": colour.hex,
+        "lab": [_number(value) for value in colour.lab],
     }

@@ -28,6 +28,7 @@ from anthocard.press.paper.bar_cards import (
     print_card,
     print_sheets,
 )
+from anthocard.press.paper.card_page import FITS, card_pages
 from anthocard.press.paper.impose import lay_out
 from anthocard.press.words.card import make_card
 
@@ -199,3 +200,15 @@ def test_same_card_same_bytes(frost_card: Printed, by_hand: SimpleNamespace, hou
     """A card made again is the same file."""
     one = by_hand.compute(by_hand.drink())
     assert print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at) == frost_card
+
+
+def test_a_card_with_more_on_it_starts_tighter(by_hand: Any, house: House) -> None:
+    """No setting is tried that could not hold the lines; the tightest always is."""
+    counts = []
+    for pours in (1, 4, 8, 14):
+        measures = tuple(by_hand.measure(f"thing {i}", 10.0) for i in range(pours))
+        card = make_card(by_hand.compute(by_hand.drink(), measures=measures), house)
+        counts.append(len(list(card_pages(card, find_theme()))))
+    assert counts == sorted(counts, reverse=True)
+    assert counts[0] > counts[-1]
+    assert 1 <= counts[-1] <= counts[0] <= len(FITS)

@@ -40,10 +40,6 @@ from anthocard.press.base.number_text import (
     percent_vol,
     tidy,
 )
-from anthocard.press.base.sizes import Paper
-from anthocard.press.base.theme import Theme
-from anthocard.press.paper.faults import told_of
-from anthocard.press.paper.typeset import paper_pdf
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,14 +164,6 @@ def make_prep(computed: Mapping[str, Computed], book: Book, serves: Mapping[str,
         ),
         bought=tuple((need.name, _amount(need.amount, need.unit)) for need in sums.buy),
     )
-
-
-def prep_pdf(prep: Prep, theme: Theme, paper: Paper) -> bytes:
-    """The sheet as a tagged PDF on A4 or Letter."""
-    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
-    html = theme.render("prep.html", {"prep": prep})
-    with told_of(theme, "prep.css"):
-        return paper_pdf(html, theme.style("prep.css") + size, theme.fonts, "the prep sheet")
 
 
 def lead_hours(book: Book) -> dict[str, float]:

@@ -1,14 +1,13 @@
-"""HTML: Markdown made safe, and the page of a card.
+"""Markdown of authors as HTML that cannot do harm.
 
 Belongs here: the only Markdown import, what HTML and which links an author may bring in. Does not
-belong here: the pages of guests (menu.py) and staff (staff.py), wording and rounding (card.py),
-looks (themes), files (site.py).
+belong here: pages (html/), papers (paper/), how they look (themes).
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import cache
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
@@ -21,16 +20,9 @@ from anthocard.diagnostics.diagnostic import (
     Place,
 )
 from anthocard.house.files import slug, too_tangled
-from anthocard.press.base.theme import Theme
-from anthocard.press.words.card import Card
 
 if TYPE_CHECKING:
     from markdown import Markdown
-
-#: How a card gives way when it is full: each step sets less air, then smaller type.
-FITS = ("grand", "roomy", "even", "close", "snug", "tight")
-#: Up to how many lines (see _lines) each of them is worth trying; measured on the shipped themes.
-LINES = (3, 6.8, 8.4, 11, 13)
 
 # fmt: off
 TAGS = frozenset({
@@ -48,17 +40,6 @@ ATTRIBUTES = {
     "td": {"colspan", "rowspan"},
     "th": {"colspan", "rowspan", "scope"},
 }
-
-
-def card_pages(card: Card, theme: Theme) -> Iterator[str]:
-    """The card in every setting that could suit it, the roomiest first; made as they are asked."""
-    first = sum(_lines(card) > most for most in LINES)
-    return (card_page(card, theme, fit) for fit in FITS[first:])
-
-
-def card_page(card: Card, theme: Theme, fit: str) -> str:
-    """One bar card as a page of its own, for paper; `fit` is one of FITS."""
-    return theme.render_paper("card.html", {"card": card, "fit": fit})
 
 
 def markdown_html(text: str) -> Markup:
@@ -169,11 +150,3 @@ def _markdown() -> Markdown:
 
     # A recipe's first heading is the page's second: “## Method” stays what the author wrote.
     return Markdown(extensions=["abbr", "def_list", "sane_lists", "tables"], output_format="html")
-
-
-def _lines(card: Card) -> float:
-    """About how many lines of amounts a card is worth: small type counts half."""
-    pours = sum(1 + len(pour.name) // 22 for pour in card.pours)
-    reveal = 2.2 + len(card.served) / 45 if card.reveal else 0.0
-    care = " ".join([*card.garnish, card.serve, *card.rail])
-    return pours + reveal + len(card.name) // 18 + 0.5 * len(care) / 60

@@ -1,20 +1,7 @@
-"""Words of authors as HTML: safe, self-contained; and which setting a card starts with."""
-
-from typing import Any
+"""Words of authors as HTML: safe, self-contained."""
 
 import pytest
-from anthocard.house.settings import House
-from anthocard.press.base.page import (
-    FITS,
-    card_pages,
-    guest_html,
-    look_over,
-    markdown_html,
-)
-from anthocard.press.base.theme import find_theme
-from anthocard.press.words.card import make_card
-
-THEME = find_theme()
+from anthocard.press.base.markdown import guest_html, look_over, markdown_html
 
 
 @pytest.mark.parametrize(
@@ -76,15 +63,3 @@ def test_footnotes_of_one_text_do_not_reach_the_next() -> None:
     """The converter keeps nothing between two texts."""
     markdown_html("*[ABV]: alcohol by volume\n\nABV")
     assert "<abbr" not in markdown_html("ABV")
-
-
-def test_a_card_with_more_on_it_starts_tighter(by_hand: Any, house: House) -> None:
-    """No setting is tried that could not hold the lines; the tightest always is."""
-    counts = []
-    for pours in (1, 4, 8, 14):
-        measures = tuple(by_hand.measure(f"thing {i}", 10.0) for i in range(pours))
-        card = make_card(by_hand.compute(by_hand.drink(), measures=measures), house)
-        counts.append(len(list(card_pages(card, THEME))))
-    assert counts == sorted(counts, reverse=True)
-    assert counts[0] > counts[-1]
-    assert 1 <= counts[-1] <= counts[0] <= len(FITS)

@@ -1,7 +1,7 @@
 """The batch sheet: what to weigh into one batch, what it should show, how it is bottled and kept.
 
 Belongs here: wording a batch and a strength brought down. Does not belong here: the sums
-(batching.py, dilution.py), logs of many batches (logs.py), a whole service (prep.py).
+(batching.py, dilution.py), logs of many batches (records.py), a whole service (prep_sheet.py).
 """
 
 from __future__ import annotations
@@ -25,10 +25,6 @@ from anthocard.press.base.number_text import (
     percent_vol,
     tidy,
 )
-from anthocard.press.base.sizes import Paper
-from anthocard.press.base.theme import Theme
-from anthocard.press.paper.faults import told_of
-from anthocard.press.paper.typeset import paper_pdf
 from anthocard.press.words.spec import Figure, kept_lines
 
 WATER = "still water"
@@ -141,14 +137,6 @@ def proof_sheet(down: Proofed, house: House, made: date | None = None, letter: s
         keeping=(),
         cautions=(),
     )
-
-
-def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
-    """The sheet as a tagged PDF on A4 or Letter."""
-    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
-    html = theme.render("batch.html", {"sheet": sheet})
-    with told_of(theme, "form.css"):
-        return paper_pdf(html, theme.style("form.css") + size, theme.fonts, "the batch sheet")
 
 
 def _line(line: BatchLine) -> Line:

@@ -1,6 +1,7 @@
-"""The wall chart as a page and as one large sheet.
+"""The wall chart of every plant in words: doses, names of colours, what no screen can show.
 
-Belongs here: wording and setting the chart. Does not belong here: its colours (wallchart.py).
+Belongs here: wording the chart. Does not belong here: its colours (wallchart.py), its page
+(palette_page.py).
 """
 
 from __future__ import annotations
@@ -12,13 +13,9 @@ from anthocard.engine.trade.wallchart import (
     Band,
     Plate,
     plates,
-    steps,
 )
 from anthocard.facts.colour.colours import wcag_contrast
 from anthocard.press.base.number_text import tidy
-from anthocard.press.base.theme import Theme
-
-STYLE = "palette.css"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +57,9 @@ class Chart:
     rows: tuple[Row, ...]
 
 
-def palette_page(theme: Theme, house: str, language: str) -> str:
-    """The chart of all plants as one HTML page with its style inside, for screen and paper."""
-    values = {
-        "charts": tuple(_chart(plate) for plate in plates()),
-        "ph": tuple(f"{value:.1f}" for value in steps()),
-        "house": house,
-        "language": language,
-        "style": theme.style(STYLE),
-    }
-    return theme.render("palette.html", values)
+def make_charts() -> tuple[Chart, ...]:
+    """The chart of each plant, in the order of the table."""
+    return tuple(map(_chart, plates()))
 
 
 def _chart(plate: Plate) -> Chart:

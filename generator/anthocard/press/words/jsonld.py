@@ -1,14 +1,19 @@
-"""Recipes as schema.org Recipe, in JSON-LD: the form other programs know a recipe by.
+"""Recipes and menus in JSON-LD, in the terms of schema.org (version 28, from memory).
 
-Belongs here: which figure stands in which property. Does not belong here: where it is written, nor
-what guests see (nothing of this is published by itself: it holds every amount).
+Belongs here: which figure or word stands in which property. Does not belong here: where it is
+written. A recipe's holds every amount, so nothing publishes it by itself; a menu's says what guests
+read on its page and no more.
 """
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from html import unescape
 from typing import Any
+
+from markupsafe import Markup
 
 from anthocard.engine.results import Computed, Measure
 from anthocard.facts.units.rounding import BY_SCALE, metric_text
@@ -16,6 +21,7 @@ from anthocard.facts.units.units import units
 from anthocard.house.model import Drink, Infusion
 from anthocard.house.settings import House
 
+CONTEXT = "https://schema.org"
 _STEP = re.compile(r"^\s{0,3}(?:\d+[.)]|[-*+])\s+")
 _MARKS = re.compile(r"[*_`]|^#+\s*", re.MULTILINE)
 
@@ -27,7 +33,7 @@ def recipe_graph(computed: Iterable[Computed], house: House) -> dict[str, Any]:
     recipeCategory, recipeYield, recipeIngredient, recipeInstructions, totalTime, author.
     """
     return {
-        "@context": "https://schema.org",
+        "@context": CONTEXT,
         "@graph": [_recipe(one, house) for one in computed],
     }
 
@@ -100,3 +106,42 @@ def _steps(text: str) -> list[str]:
 def _plain(text: str) -> str:
     """Markdown without its marks, on one line."""
     return " ".join(_MARKS.sub("", text).split())
+
+
+def menu_json(
+    sections: Sequence[Mapping[str, Any]], name: str, house: str, language: str, address: str
+) -> Markup:
+    """One Menu as JSON that may stand in a script element; `address` is empty where unknown."""
+    menu = {
+        "@context": CONTEXT,
+        "@type": "Menu",
+        "name": f"{name}, {house}" if name else house,
+        "inLanguage": language,
+        **({"url": address} if address else {}),
+        "hasMenuSection": [_menu_section(section, address) for section in sections],
+    }
+    # No angle bracket may stand inside a script element: “</script>” would end it.
+    return Markup(
+        json.dumps(menu, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+    )
+
+
+def _menu_section(section: Mapping[str, Any], address: str) -> dict[str, Any]:
+    return {
+        "@type": "MenuSection",
+        "name": section["name"],
+        **({"description": section["note"]} if section["note"] else {}),
+        "hasMenuItem": [_menu_item(drink, address) for drink in section["drinks"]],
+    }
+
+
+def _menu_item(drink: Any, address: str) -> dict[str, Any]:
+    told = " ".join(unescape(re.sub(r"<[^>]+>", " ", str(drink.text))).split())
+    item: dict[str, Any] = {"@type": "MenuItem", "name": drink.name}
+    if told:
+        item["description"] = told
+    if address:
+        item["url"] = f"{address}#{drink.slug}"
+    if drink.amount:
+        item["offers"] = {"@type": "Offer", "price": drink.amount, "priceCurrency": drink.currency}
+    return item

@@ -1,0 +1,36 @@
+"""The page of a bar card, in every setting that could suit it.
+
+Belongs here: how a card gives way when it is full. Does not belong here: its size and bleed
+(bar_cards.py), what it says (words/card.py), how it looks (the themes).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from anthocard.press.base.theme import Theme
+from anthocard.press.words.card import Card
+
+#: How a card gives way when it is full: each step sets less air, then smaller type.
+FITS = ("grand", "roomy", "even", "close", "snug", "tight")
+#: Up to how many lines (see _lines) each of them is worth trying; measured on the shipped themes.
+LINES = (3, 6.8, 8.4, 11, 13)
+
+
+def card_pages(card: Card, theme: Theme) -> Iterator[str]:
+    """The card in every setting that could suit it, the roomiest first; made as they are asked."""
+    first = sum(_lines(card) > most for most in LINES)
+    return (card_page(card, theme, fit) for fit in FITS[first:])
+
+
+def card_page(card: Card, theme: Theme, fit: str) -> str:
+    """One bar card as a page of its own, for paper; `fit` is one of FITS."""
+    return theme.render_paper("card.html", {"card": card, "fit": fit})
+
+
+def _lines(card: Card) -> float:
+    """About how many lines of amounts a card is worth: small type counts half."""
+    pours = sum(1 + len(pour.name) // 22 for pour in card.pours)
+    reveal = 2.2 + len(card.served) / 45 if card.reveal else 0.0
+    care = " ".join([*card.garnish, card.serve, *card.rail])
+    return pours + reveal + len(card.name) // 18 + 0.5 * len(care) / 60

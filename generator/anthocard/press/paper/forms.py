@@ -1,0 +1,59 @@
+"""Forms to work from and to write on, as tagged PDFs: prep sheet, buying list, batch sheet, logs.
+
+Belongs here: putting worded forms on A4 or Letter. Does not belong here: their words
+(words/prep_sheet.py, buying.py, batch_sheet.py), what a log asks for (records.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from anthocard.engine.trade.records import Sheet as Log
+from anthocard.house.settings import House
+from anthocard.press.base.sizes import Paper
+from anthocard.press.base.theme import Theme
+from anthocard.press.paper.faults import told_of
+from anthocard.press.paper.typeset import paper_pdf
+from anthocard.press.words.batch_sheet import Sheet
+from anthocard.press.words.buying import Buying
+from anthocard.press.words.prep_sheet import Prep
+
+DEFER = "Local codes and licensed practice come first: keep these as long as yours asks."
+
+
+def prep_pdf(prep: Prep, theme: Theme, paper: Paper) -> bytes:
+    """The prep sheet."""
+    return _form("prep.html", {"prep": prep}, theme, paper, "the prep sheet", "prep.css")
+
+
+def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
+    """The buying list."""
+    return _form("buy.html", {"buying": buying}, theme, paper, "the buying list")
+
+
+def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
+    """The batch sheet."""
+    return _form("batch.html", {"sheet": sheet}, theme, paper, "the batch sheet")
+
+
+def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) -> bytes:
+    """Every log on a sheet of its own (or more), across the paper."""
+    front = {"name": house.name, "language": house.language}
+    values = {"sheets": sheets, "house": front, "defer": DEFER}
+    across = Paper(paper.name, paper.height_mm, paper.width_mm)
+    return _form("log.html", values, theme, across, "the logs")
+
+
+def _form(
+    template: str,
+    values: Mapping[str, Any],
+    theme: Theme,
+    paper: Paper,
+    name: str,
+    style: str = "form.css",
+) -> bytes:
+    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
+    html = theme.render(template, dict(values))
+    with told_of(theme, style):
+        return paper_pdf(html, theme.style(style) + size, theme.fonts, name)

@@ -1,0 +1,93 @@
+"""Bottle labels on paper: one by one, and on label sheets given by geometry.
+
+Belongs here: setting labels and filling sheets with them. Does not belong here: what a label says
+(words/bottle_label.py), where labels lie on a sheet (sizes.py), drawing them there (impose.py).
+
+Each label is a page of its own first, so that one with too much on it is found and named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import replace
+from functools import partial
+
+from anthocard.diagnostics.diagnostic import (
+    AuthorError,
+    Mistake,
+    Place,
+)
+from anthocard.press.base.sizes import LabelSheet, Paper
+from anthocard.press.base.theme import Theme
+from anthocard.press.build.asking import each
+from anthocard.press.paper.archive import boxed
+from anthocard.press.paper.faults import told_of
+from anthocard.press.paper.impose import impose_labels
+from anthocard.press.paper.typeset import card_pdf
+from anthocard.press.words.bottle_label import Label
+
+FITS = ("grand", "roomy", "close", "tight")
+TOO_FULL = "card-too-full"
+#: The author's field that each part of a label comes from, in the order they are blamed.
+FIELDS = {"parts": "strength", "allergens": "allergens", "store": "store", "name": "name"}
+
+
+def print_label(label: Label, paper: Paper, theme: Theme, place: Place) -> bytes:
+    """One label as a page of its own.
+
+    Raises AuthorError naming the recipe, and the field that is too long, when it is too full.
+    """
+    try:
+        return _set(label, paper, theme, place, FITS)
+    except AuthorError as error:
+        if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
+            raise
+        raise AuthorError([_blamed(label, paper, theme, place)]) from error
+
+
+def _set(label: Label, paper: Paper, theme: Theme, place: Place, fits: Sequence[str]) -> bytes:
+    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
+    pages = (_page(label, fit, theme) for fit in fits)
+    style = theme.style("label.css") + size
+    with told_of(theme, "label.css"):
+        pdf = card_pdf(pages, style, label.name, place, theme.fonts, what="label")
+    return boxed(pdf, paper, 0.0)
+
+
+def _blamed(label: Label, paper: Paper, theme: Theme, place: Place) -> Mistake:
+    """The one field without which the label would fit, else the longest of them."""
+    texts = {field: getattr(label, attribute) for field, attribute in FIELDS.items()}
+    field = max(texts, key=lambda field: len(texts[field]))
+    for one, attribute in FIELDS.items():
+        lighter = replace(label, **{attribute: texts[one][:12]})
+        with suppress(AuthorError):
+            _set(lighter, paper, theme, place, FITS[-1:])
+            field = one
+            break
+    message = (
+        f"the label of “{label.name}” does not fit {paper.width_mm:g} × {paper.height_mm:g} mm,"
+        f" even with the tightest setting: there is too much in {field}"
+    )
+    return Mistake(TOO_FULL, message, place, f"shorten {field}, or print on a larger label")
+
+
+def print_labels(
+    labels: Sequence[tuple[Label, Place]], sheet: LabelSheet, theme: Theme, skip: int = 0
+) -> bytes:
+    """Sheets of labels in order, leaving the first `skip` places free.
+
+    Raises AuthorError for a label that is too full, ValueError when `skip` is not on the sheet.
+    """
+    places: dict[Label, Place] = {}
+    for label, place in labels:
+        places.setdefault(label, place)
+    makers = (partial(print_label, one, sheet.label, theme, at) for one, at in places.items())
+    pages = dict(zip(places, each(makers), strict=True))
+    return impose_labels(sheet, [pages[label] for label, _ in labels], skip)
+
+
+def _page(label: Label, fit: str, theme: Theme) -> str:
+    """Labels are black on white in every theme: they are printed on white stickers."""
+    html = theme.render("label.html", {"label": label, "fit": fit})
+    return html.replace("currentColor", "#000000")
