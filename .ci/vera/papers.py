@@ -11,26 +11,27 @@ import sys
 from functools import partial
 from pathlib import Path
 
-from generator.bench.batch import batch
-from generator.bench.drink import compute
-from generator.bench.records import batch_sheet, deviation_sheet, probe_sheet
-from generator.bench.shelf import Shelf
-from generator.bench.takeoff import take_off, week_of
-from generator.cellar.errors import MistakeLog
-from generator.press.archive import cut
-from generator.press.bar_card import print_card
-from generator.press.batch_paper import batch_pdf, make_sheet
-from generator.press.book import print_book
-from generator.press.buying import buying_pdf, make_buying
-from generator.press.card import make_card
-from generator.press.labels import make_label, print_label
-from generator.press.logs import logs_pdf
-from generator.press.menu_paper import menu_pdf
-from generator.press.prep import make_prep, par_of, prep_pdf
-from generator.press.printing import book_size, card_size, label_size, sheet_size
-from generator.press.theme import find_theme
-from generator.recipe.book import fold
-from generator.recipe.reader import read_house
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.engine.compute import compute
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.trade.batching import batch
+from anthocard.engine.trade.demand import take_off, week_of
+from anthocard.engine.trade.records import batch_sheet, deviation_sheet, probe_sheet
+from anthocard.house.collection import fold
+from anthocard.house.reader import read_house
+from anthocard.press.base.theme import find_theme
+from anthocard.press.build.printing import book_size, card_size, label_size, sheet_size
+from anthocard.press.paper.archive import cut
+from anthocard.press.paper.bar_cards import print_card
+from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf, prep_pdf
+from anthocard.press.paper.label_sheets import print_label
+from anthocard.press.paper.menu_papers import menu_pdf
+from anthocard.press.paper.spec_book import print_book
+from anthocard.press.words.batch_sheet import make_sheet
+from anthocard.press.words.bottle_label import make_label
+from anthocard.press.words.buying import make_buying
+from anthocard.press.words.card import make_card
+from anthocard.press.words.prep_sheet import make_prep, par_of
 
 out = Path(sys.argv[1])
 out.mkdir(parents=True, exist_ok=True)
