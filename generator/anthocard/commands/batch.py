@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Mapping
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anthocard.commands.houses import house_folder, worked_out
+from anthocard.commands.houses import (
+    house_folder,
+    not_sound,
+    sound_house,
+    tell_elsewhere,
+)
 from anthocard.commands.papers import add_paper, put
 
 if TYPE_CHECKING:
+    from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.engine.results import Computed
     from anthocard.engine.trade.batching import Batch
@@ -72,9 +77,16 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.mix.shelf import Shelf
 
     folder = house_folder(options.house)
-    book, computed, _ = worked_out(folder)
+    book, elsewhere = sound_house(folder)
+    log = MistakeLog()
+    shelf = Shelf(book, log)
+    computed = _computed(options.name, book, shelf, log)
+    if computed is None and book.find(options.name) is None:
+        raise not_sound(_unknown(options.name, book), elsewhere)
+    tell_elsewhere(elsewhere)
     try:
-        figures, batch, down = _sums(options, book, computed, Shelf(book, MistakeLog()))
+        figures, batch, down = _sums(options, book, computed, shelf)
+        log.raise_if_errors()
         if options.json:
             print(json.dumps(_as_json(options, batch, down), ensure_ascii=False, indent=2))
             return 0
@@ -83,21 +95,30 @@ def run(options: argparse.Namespace) -> int:
         raise AuthorError([Mistake("batch", str(error), Place(f"batch {options.name}"))]) from error
 
 
+def _computed(name: str, book: Book, shelf: Shelf, log: MistakeLog) -> Computed | None:
+    """The recipe of a name worked out, or None where the house has none. Raises AuthorError."""
+    from anthocard.engine.compute import compute_one
+    from anthocard.house.collection import fold
+
+    recipe = next((one for one in book.recipes if fold(one.name) == fold(name)), None)
+    if recipe is None:
+        return None
+    figures = compute_one(recipe, book, shelf, log)
+    log.raise_if_errors()
+    return figures
+
+
 def _sums(
-    options: argparse.Namespace, book: Book, computed: Mapping[str, Computed], shelf: Shelf
+    options: argparse.Namespace, book: Book, figures: Computed | None, shelf: Shelf
 ) -> tuple[Computed | None, Batch | None, Proofed | None]:
     """What is made of what: the recipe, its batch, and what it is brought down to."""
     from anthocard.engine.trade.batching import batch, make
     from anthocard.engine.trade.dilution import bring_down, bring_down_to
-    from anthocard.house.collection import fold
 
-    figures = next((o for o in computed.values() if fold(o.name) == fold(options.name)), None)
     if figures is not None and figures.is_drink:
         if options.serves is None or options.down_to is not None:
             raise ValueError(f"{figures.name} is a drink: say how many with --serves")
         return figures, batch(figures, options.serves, book, shelf, options.bottle), None
-    if book.find(options.name) is None:
-        raise _unknown(options.name, book)
     if options.serves is not None:
         raise ValueError(f"{options.name} is no drink: say how much with --volume")
     down = None
@@ -165,9 +186,8 @@ def _as_json(
     }
 
 
-def _unknown(name: str, book: Book) -> Exception:
+def _unknown(name: str, book: Book) -> Mistake:
     from anthocard.diagnostics.diagnostic import (
-        AuthorError,
         Mistake,
         Place,
         did_you_mean,
@@ -175,7 +195,7 @@ def _unknown(name: str, book: Book) -> Exception:
 
     mend = did_you_mean(name, [*book.drinks, *book.index])
     message = f"nothing in the house is called “{name}”"
-    return AuthorError([Mistake("no-such-recipe", message, Place(name), mend)])
+    return Mistake("no-such-recipe", message, Place(name), mend)
 
 
 def _count(text: str) -> int:

@@ -7,9 +7,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anthocard.commands.houses import add_house, house_folder
+from anthocard.commands.houses import (
+    add_house,
+    house_folder,
+    not_sound,
+    sound_house,
+    tell_elsewhere,
+)
 
 if TYPE_CHECKING:
+    from anthocard.diagnostics.diagnostic import AuthorError
     from anthocard.engine.findings import Dialled
     from anthocard.engine.mix.bottle import Bottle
     from anthocard.engine.mix.line import Line
@@ -46,12 +53,12 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.mix.settle import settle
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.house.model import Drink
-    from anthocard.house.reader import read_house
 
-    book = read_house(house_folder(options.house, near=options.file))
+    book, elsewhere = sound_house(house_folder(options.house, near=options.file))
     drink = book.from_file(options.file)
     if not isinstance(drink, Drink):
-        raise _mistake("no-such-drink", "this is not a drink of the house", str(options.file))
+        missing = _mistake("no-such-drink", "this is not a drink of the house", str(options.file))
+        raise not_sound(missing.mistakes[0], elsewhere if drink is None else ())
     drink = _wished(drink, options, book)
     log = MistakeLog()
     shelf = Shelf(book, log)
@@ -79,6 +86,7 @@ def run(options: argparse.Namespace) -> int:
     for warning in figures.warnings:
         print(f"warning: {warning.message}; {warning.mend}")
     print("\nA starting dose: titrate your own.")
+    tell_elsewhere(elsewhere)
     return 0
 
 
@@ -205,7 +213,7 @@ def _curve(line: Line, dose_ml: float) -> Iterator[str]:
     yield f"{'':9}{' > '.join(steps)}"
 
 
-def _mistake(kind: str, message: str, path: str, mend: str = "") -> Exception:
+def _mistake(kind: str, message: str, path: str, mend: str = "") -> AuthorError:
     from anthocard.diagnostics.diagnostic import (
         AuthorError,
         Mistake,

@@ -9,7 +9,13 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anthocard.commands.houses import add_house, house_folder
+from anthocard.commands.houses import (
+    add_house,
+    house_folder,
+    not_sound,
+    sound_house,
+    tell_elsewhere,
+)
 from anthocard.diagnostics.diagnostic import (
     AuthorError,
     Mistake,
@@ -57,7 +63,9 @@ def run(options: argparse.Namespace) -> int:
             print(f"  {key:<12}{row['title']}")
         print("\nAlso any acid, plant, bottle or recipe by its name.")
         return 0
-    print("\n".join(_folded(_explained(options.word, options.house))))
+    told, elsewhere = _explained(options.word, options.house)
+    print("\n".join(_folded(told)))
+    tell_elsewhere(elsewhere)
     return 0
 
 
@@ -65,23 +73,25 @@ def _words() -> dict[str, Any]:
     return read_table("anthocard.commands", "explain.yaml")["words"]  # type: ignore[no-any-return]
 
 
-def _explained(word: str, house: Path | None) -> Iterable[str]:
+def _explained(word: str, house: Path | None) -> tuple[Iterable[str], tuple[Mistake, ...]]:
+    """The lines, and what is to be mended in the house they are from."""
     from anthocard.house.collection import fold
 
     for key, row in _words().items():
         if fold(word) in {fold(key), fold(row["title"]), *map(fold, row["also"])}:
-            return _figure(row)
+            return _figure(row), ()
     row = _table_row(fold(word))
     if row is not None:
-        return row
-    book = _book(house, word)
+        return row, ()
+    book, elsewhere = _book(house, word)
     if book is not None:
         recipe = _recipe(book, word)
         if recipe is not None:
-            return recipe
+            return recipe, elsewhere
     known = [*_words(), *_things(book)]
     message = f"there is nothing called “{word}” to explain"
-    raise AuthorError([Mistake("no-such-word", message, Place(word), did_you_mean(word, known))])
+    missing = Mistake("no-such-word", message, Place(word), did_you_mean(word, known))
+    raise not_sound(missing, elsewhere)
 
 
 def _figure(row: dict[str, Any]) -> Iterator[str]:
@@ -151,18 +161,16 @@ def _table_row(word: str) -> Iterable[str] | None:
     return None
 
 
-def _book(house: Path | None, word: str) -> Book | None:
-    """The house, if there is one; without --house it may be missing."""
-    from anthocard.house.reader import read_house
-
+def _book(house: Path | None, word: str) -> tuple[Book | None, tuple[Mistake, ...]]:
+    """The sound part of the house, if there is one; without --house it may be missing."""
     near = Path(word) if word.endswith(".md") else None
     try:
         folder = house_folder(house, near)
     except AuthorError:
         if house is not None:
             raise
-        return None
-    return read_house(folder)
+        return None, ()
+    return sound_house(folder)
 
 
 def _things(book: Book | None) -> list[str]:

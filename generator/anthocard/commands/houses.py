@@ -5,10 +5,13 @@ from __future__ import annotations
 import argparse
 from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from anthocard.commands.writing import tell_aside
+
 if TYPE_CHECKING:  # every command imports this module, not every command reads a house
-    from anthocard.diagnostics.diagnostic import Mistake
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake
     from anthocard.engine.results import Computed
     from anthocard.house.reader import Book
     from anthocard.press.build.recall import Worked
@@ -53,6 +56,37 @@ def house_folder(given: Path | None, near: Path | None = None) -> Path:
             )
         ]
     )
+
+
+def sound_house(
+    folder: Path, instead: Mapping[str, str] = MappingProxyType({})
+) -> tuple[Book, tuple[Mistake, ...]]:
+    """The part of a house that rests on nothing broken, and every mistake that is an error.
+
+    For commands that look at one thing: a slip in another file is none of their business. Raises
+    AuthorError where house.yaml or stock.yaml cannot be read at all.
+    """
+    from anthocard.house.reader import read_sound
+
+    book, mistakes = read_sound(folder, instead)
+    return book, tuple(one for one in mistakes if one.severity == "error")
+
+
+def not_sound(missing: Mistake, mistakes: tuple[Mistake, ...]) -> AuthorError:
+    """What to say of a thing that is not in the sound part: what is broken, or that it is not."""
+    from anthocard.diagnostics.diagnostic import AuthorError
+
+    return AuthorError(mistakes or (missing,))
+
+
+def tell_elsewhere(mistakes: tuple[Mistake, ...]) -> None:
+    """One closing line, beside what is printed, of what is to be mended in the rest of a house."""
+    from anthocard.commands.telling import tally
+
+    if mistakes:
+        first = min(one.place for one in mistakes)
+        at = f"{first.path}:{first.line}:{first.column}"
+        tell_aside(f"elsewhere in the house: {tally(mistakes)}, from {at} on (anthocard proofread)")
 
 
 def worked_out(

@@ -7,12 +7,14 @@ import json
 from pathlib import Path
 from typing import Any
 
-from anthocard.commands.houses import add_house, house_folder
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
+from anthocard.commands.houses import (
+    add_house,
+    house_folder,
+    not_sound,
+    sound_house,
+    tell_elsewhere,
 )
+from anthocard.diagnostics.diagnostic import Mistake, Place
 
 EXAMPLE = """\
 examples:
@@ -41,28 +43,25 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.diagnostics.diagnostic import MistakeLog
     from anthocard.engine.compute import compute_one
     from anthocard.engine.mix.shelf import Shelf
-    from anthocard.house.reader import read_house
     from anthocard.press.words.recipe_json import as_json
 
     folder = house_folder(options.house, near=options.file)
-    book = read_house(folder)
+    book, elsewhere = sound_house(folder)
     recipe = book.from_file(options.file)
     if recipe is None:
-        raise AuthorError(
-            [
-                Mistake(
-                    "no-such-recipe",
-                    f"this is not a recipe of the house in {folder}",
-                    Place(str(options.file)),
-                    "name a Markdown file in its infusions, solutions, syrups or drinks folder",
-                )
-            ]
+        missing = Mistake(
+            "no-such-recipe",
+            f"this is not a recipe of the house in {folder}",
+            Place(str(options.file)),
+            "name a Markdown file in its infusions, solutions, syrups or drinks folder",
         )
+        raise not_sound(missing, elsewhere)
     log = MistakeLog()
     one = compute_one(recipe, book, Shelf(book, log), log, options.at)
     log.raise_if_errors()
     data = as_json(one)
     print(json.dumps(data, ensure_ascii=False, indent=2) if options.json else _told(data))
+    tell_elsewhere(elsewhere)
     return 0
 
 

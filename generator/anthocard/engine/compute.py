@@ -109,6 +109,7 @@ def computing(
     takeoff.check_plan(book, log)
     calibration.check_ages(book, today or date.today(), log)
     shelf = Shelf(book, log)
+    shelf.fill()
     for recipe in book.recipes:
         slug = book.slug(recipe)
         if slug in told:

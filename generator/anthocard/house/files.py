@@ -32,6 +32,7 @@ LARGEST_BYTES: Final = 1_000_000  # chosen: a spec of that size is a mistake
 LONGEST_TEXT: Final = 10_000  # characters; chosen: five pages of method for one drink
 MOST_BRACKETS: Final = 400  # chosen: Markdown's time grows faster than their number (4000: 3.4 s)
 
+_NAME: Final = re.compile(r"^name:[ \t]*(\S.*?)[ \t]*$", re.MULTILINE)
 _FENCE: Final = re.compile(r"---[ \t]*")
 _ODD: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]")
 #: Names that Windows keeps for devices, and those of our own pages.
@@ -60,11 +61,15 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The texts of a house: the two YAML files by name, and the recipes in order."""
+    """The texts of a house: the two YAML files by name, and the recipes in order.
+
+    `lost` names what could not be read or cut in two: a YAML file, or the recipe of a file.
+    """
 
     folder: str
     yaml: dict[str, str]
     recipes: tuple[Source, ...]
+    lost: tuple[str, ...] = ()
 
 
 def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
@@ -74,6 +79,7 @@ def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
     """
     shown = folder.name or str(folder)
     yaml: dict[str, str] = {}
+    lost: list[str] = []
     if not folder.is_dir():
         log.add("missing-file", "there is no such folder", Place(str(folder)), "give its path")
         return Shelf(shown, yaml, ())
@@ -83,14 +89,16 @@ def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
             text = _read_text(path, folder.resolve(), f"{shown}/{name}", log)
             if text is not None:
                 yaml[name] = text
+            else:
+                lost.append(name)
         elif name == "house.yaml":
             log.add(
                 "missing-file", "there is no house.yaml", Place(f"{shown}/{name}"),
                 "write one, with the name, place, currency and glasses of the house",
             )  # fmt: skip
     _look_for_strays(folder, shown, log)
-    recipes = tuple(_recipes(folder, shown, log))
-    return Shelf(shown, yaml, recipes)
+    recipes = tuple(_recipes(folder, shown, log, lost))
+    return Shelf(shown, yaml, recipes, tuple(lost))
 
 
 def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> Source | None:
@@ -126,12 +134,18 @@ def slug(name: str) -> str:
     return f"{kept}-card" if _RESERVED.fullmatch(kept) else kept
 
 
+def written_name(text: str) -> str | None:
+    """The name in a text that cannot be read as front-matter, so that others may still say it."""
+    found = _NAME.search(text)
+    return None if found is None else found[1].partition(" #")[0].strip(" :\"'“”") or None
+
+
 def too_tangled(text: str) -> bool:
     """Whether a text is so long, or so full of brackets, that Markdown would take seconds."""
     return len(text) > LONGEST_TEXT or max(map(text.count, "[<")) > MOST_BRACKETS
 
 
-def _recipes(folder: Path, shown: str, log: MistakeLog) -> Iterator[Source]:
+def _recipes(folder: Path, shown: str, log: MistakeLog, lost: list[str]) -> Iterator[Source]:
     home = folder.resolve()
     taken: dict[str, str] = {}  # across kinds, for their pages lie side by side
     for kind, name in FOLDERS.items():
@@ -142,6 +156,7 @@ def _recipes(folder: Path, shown: str, log: MistakeLog) -> Iterator[Source]:
             text = _read_text(path, home, at, log)
             source = None if text is None else split_front_matter(text, at, kind, log)
             if source is None:
+                lost.append(written_name(text or "") or path.stem)
                 continue
             if not source.slug:
                 log.add(

@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Final, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.diagnostics.yaml_reader import (
     Document,
     Location,
@@ -33,6 +34,7 @@ from anthocard.house.files import (
     Source,
     read_shelf,
     too_tangled,
+    written_name,
 )
 from anthocard.house.messages import complain
 from anthocard.house.model import (
@@ -46,8 +48,9 @@ from anthocard.house.model import (
 )
 from anthocard.house.references import Unread, check_links
 from anthocard.house.settings import House
+from anthocard.house.sound import sound_part
 
-__all__ = ["Book", "read_house"]
+__all__ = ["Book", "read_house", "read_sound"]
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -63,17 +66,40 @@ def read_house(folder: Path) -> Book:
     Raises AuthorError with every mistake of every file, in file order; warnings alone do not raise
     and stand in `Book.warnings`.
     """
+    desk, book = _read(folder, {})
+    desk.log.raise_if_errors()
+    return replace(book, warnings=tuple(desk.log))
+
+
+def read_sound(
+    folder: Path, instead: Mapping[str, str] = MappingProxyType({})
+) -> tuple[Book, tuple[Mistake, ...]]:
+    """The part of a house that rests on nothing broken, and the mistakes and warnings of it all.
+
+    `instead` are texts read in the place of house.yaml or stock.yaml. Raises AuthorError when one
+    of these two cannot be read at all: everything rests on them.
+    """
+    desk, book = _read(folder, instead)
+    if book.house is _NOWHERE or desk.stock_lost:
+        desk.log.raise_if_errors()
+    return sound_part(book, desk.unread, desk.log), tuple(desk.log)
+
+
+def _read(folder: Path, instead: Mapping[str, str]) -> tuple[_Desk, Book]:
+    """Everything that could be read, and the desk with what could not."""
     log = MistakeLog()
     shelf = read_shelf(folder, log)
+    texts = {**shelf.yaml, **instead}
     desk = _Desk(log)
-    house = desk.house(shelf.yaml.get("house.yaml"), f"{shelf.folder}/house.yaml")
-    stock = desk.stock(shelf.yaml.get("stock.yaml"), f"{shelf.folder}/stock.yaml")
+    desk.stock_lost = "stock.yaml" in shelf.lost
+    house = desk.house(texts.get("house.yaml"), f"{shelf.folder}/house.yaml")
+    stock = desk.stock(texts.get("stock.yaml"), f"{shelf.folder}/stock.yaml")
     for source in shelf.recipes:
         desk.recipe(source)
+    desk.unread += [Unread(name) for name in shelf.lost]
     book = desk.book(house or _NOWHERE, stock)
-    check_links(book, desk.unread, log)
-    log.raise_if_errors()
-    return replace(book, warnings=tuple(log))
+    check_links(book, desk.unread, log, stock_lost=desk.stock_lost)
+    return desk, book
 
 
 @dataclass(slots=True)
@@ -85,6 +111,7 @@ class _Desk:
     pages: dict[tuple[str, str], Written] = field(default_factory=dict)
     unread: list[Unread] = field(default_factory=list)
     named: dict[str, Place] = field(default_factory=dict)
+    stock_lost: bool = False  # whether stock.yaml could not be read at all
 
     def house(self, text: str | None, path: str) -> House | None:
         if text is None:
@@ -104,6 +131,7 @@ class _Desk:
         if not isinstance(document.data, dict):
             if document.data is not None or (not document.faulty and text.strip()):
                 self._not_a_list(document)
+            self.stock_lost |= bool(text.strip())
             return stock
         generics = {fold(name): item for name, item in stock.items()}
         for name, row in document.data.items():
@@ -134,7 +162,7 @@ class _Desk:
         if not isinstance(data, dict):
             if document.data is not None or not source.front.strip():
                 self._not_a_list(document)
-            self.unread.append(Unread(source.slug, document))
+            self.unread.append(Unread(written_name(source.front) or source.slug, document))
             return
         written = data.get("kind")
         kind = written if isinstance(written, str) and written in KINDS else source.kind

@@ -41,30 +41,37 @@ from anthocard.house.wish import split_until
 
 @dataclass(frozen=True, slots=True)
 class Unread:
-    """Something with mistakes of its own: its name is taken, and its other names still checked."""
+    """Something with mistakes of its own: its name is taken, and its other names still checked.
+
+    It has no document where its file could not be read at all.
+    """
 
     name: str
-    document: Document
+    document: Document | None = None
 
 
-def check_links(book: Book, unread: Sequence[Unread], log: MistakeLog) -> None:
+def check_links(
+    book: Book, unread: Sequence[Unread], log: MistakeLog, *, stock_lost: bool = False
+) -> None:
     """Note every name that leads nowhere or in a circle.
 
-    Pointing at what could not be read is no further mistake.
+    Pointing at what could not be read is no further mistake, and with `stock_lost` anything may
+    stand in the stock that could not be read.
     """
     taken = frozenset(fold(broken.name) for broken in unread)
     drinks = frozenset(fold(drink) for drink in book.drinks)
     pages = [book.pages[page_key(thing)] for thing in (*book.recipes, *book.menus.values())]
-    for document in (*(page.document for page in pages), *(one.document for one in unread)):
+    broken = (one.document for one in unread if one.document is not None)
+    for document in (*(page.document for page in pages), *broken):
         for sort, loc, name in named_in(document.data):
             if loc in document.faulty:
                 continue
             if sort == "glass":
                 _check_glass(book, name, document.at(loc), log)
+            elif fold(name) in taken or (stock_lost and sort != "drink"):
+                continue
             elif sort == "plant":
                 _check_plant(book, name, document.at(loc), log)
-            elif fold(name) in taken:
-                continue
             elif sort == "drink":
                 if fold(name) not in drinks:
                     _unknown_drink(book, name, document.at(loc), log)
@@ -73,6 +80,8 @@ def check_links(book: Book, unread: Sequence[Unread], log: MistakeLog) -> None:
     for drink in book.drinks.values():
         _check_room(book, drink, log)
     for number, reading in enumerate(book.house.calibrations):
+        if fold(reading.of) in taken or stock_lost:
+            continue
         _check_reading(book, reading.of, book.at(book.house, ("calibrations", number, "of")), log)
     _check_loops(book, log)
 

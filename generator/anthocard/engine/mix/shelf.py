@@ -25,6 +25,7 @@ from anthocard.facts.colour.pigments import coloured, plant
 from anthocard.facts.stock import StockItem
 from anthocard.house.model import (
     Infusion,
+    Made,
     Solution,
     Syrup,
 )
@@ -35,27 +36,35 @@ LITRE_ML = 1000.0  # an infusion without a stated batch is told for one litre
 
 
 class Shelf:
-    """Every bottle of a house by name; a stock line becomes a bottle when first asked for."""
+    """Every bottle of a house by name, made when first asked for."""
 
     def __init__(self, book: Book, log: MistakeLog) -> None:
-        """Make all that the house makes, in making order; mistakes go to `log`."""
+        """An empty shelf: what stands on it is made when first asked for; mistakes go to `log`."""
         self._book = book
         self._log = log
         self._bottles: dict[str, Bottle] = {}
-        for made in making_order(book):
-            bottle = self._infuse(made) if isinstance(made, Infusion) else self._mix(made)
-            rows = calibration.readings_of(book, made.name)
-            place = book.at(book.house, ("calibrations",))
-            self._bottles[made.name] = calibration.as_measured(bottle, rows, log, place)
+
+    def fill(self) -> None:
+        """Make all that the house makes, in making order, so that every mistake in it is told."""
+        for made in making_order(self._book):
+            self[made.name]
 
     def __getitem__(self, name: str) -> Bottle:
         """The bottle a recipe calls `name`, by any of its aliases. Raises KeyError."""
         found = self._book.find(name)
         if found is None:
             raise KeyError(name)
-        if found.name not in self._bottles and isinstance(found, StockItem):
-            self._bottles[found.name] = self._bought(found)
+        if found.name not in self._bottles:
+            self._bottles[found.name] = (
+                self._bought(found) if isinstance(found, StockItem) else self._own(found)
+            )
         return self._bottles[found.name]
+
+    def _own(self, made: Made) -> Bottle:
+        bottle = self._infuse(made) if isinstance(made, Infusion) else self._mix(made)
+        rows = calibration.readings_of(self._book, made.name)
+        place = self._book.at(self._book.house, ("calibrations",))
+        return calibration.as_measured(bottle, rows, self._log, place)
 
     def _bought(self, item: StockItem) -> Bottle:
         try:

@@ -1,0 +1,90 @@
+"""What stands of a house although parts of it are broken: a mistake takes along what rests on it.
+
+Belongs here: leaving out what has mistakes of its own, or needs such a thing. Does not belong here:
+finding the mistakes (reader.py, references.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TypeVar
+
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.facts.stock import StockItem
+from anthocard.house.collection import Book, fold, page_key
+from anthocard.house.model import Drink, Infusion, Menu, Recipe, Solution, Syrup
+from anthocard.house.references import Unread, named_in
+
+One = TypeVar("One", Infusion, Solution, Syrup, Drink, Menu)
+
+
+def sound_part(book: Book, unread: Sequence[Unread], log: MistakeLog) -> Book:
+    """The book without what `log` has errors of, and without what rests on that or on `unread`.
+
+    What goes in a circle never stands. The warnings of the whole stand in `Book.warnings`.
+    """
+    broken = {fold(one.name) for one in unread}
+    faulty = {mistake.place.path for mistake in log.errors}
+    wanted = {
+        fold(recipe.name): names
+        for recipe in book.recipes
+        if (names := _wanted(book, recipe, faulty, broken)) is not None
+    }
+    sound: set[str] = set()
+
+    def stands(name: str) -> bool:
+        found = book.find(name)
+        if fold(name) in broken or found is None:
+            return False
+        key = fold(found.name)
+        return key not in broken if isinstance(found, StockItem) else key in sound
+
+    while True:
+        more = {
+            key for key, names in wanted.items() if key not in sound and all(map(stands, names))
+        }
+        if not more:
+            break
+        sound |= more
+
+    def kept(things: dict[str, One]) -> dict[str, One]:
+        return {name: one for name, one in things.items() if fold(name) in sound}
+
+    menus = {
+        name: menu
+        for name, menu in book.menus.items()
+        if all(fold(drink) in sound for section in menu.sections for drink in section.drinks)
+    }
+    return replace(
+        book,
+        infusions=kept(dict(book.infusions)),
+        solutions=kept(dict(book.solutions)),
+        syrups=kept(dict(book.syrups)),
+        drinks=kept(dict(book.drinks)),
+        menus=menus,
+        index={
+            name: thing
+            for name, thing in book.index.items()
+            if isinstance(thing, StockItem) or fold(thing.name) in sound
+        },
+        warnings=tuple(mistake for mistake in log if mistake.severity != "error"),
+    )
+
+
+def _wanted(book: Book, recipe: Recipe, faulty: set[str], broken: set[str]) -> list[str] | None:
+    """What a recipe pours or is made of, or None where it has mistakes of its own.
+
+    A plant may be known by its plain name alone: it counts where the stock tries to have it.
+    """
+    document = book.pages[page_key(recipe)].document
+    if document.path in faulty or (
+        isinstance(recipe, Drink) and recipe.glass not in book.house.glasses
+    ):
+        return None
+    return [
+        name
+        for sort, _, name in named_in(document.data)
+        if sort == "pour"
+        or (sort == "plant" and (fold(name) in broken or book.find(name) is not None))
+    ]

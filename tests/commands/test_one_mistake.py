@@ -1,0 +1,67 @@
+"""Commands that look at one recipe work while another file of the house is broken."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from anthocard.cli import main
+
+BROKEN = {
+    "a drink": ("drinks/slow-morning.md", "10 ml plain syrup", "10 mll plain syrup"),
+    "its YAML": ("drinks/slow-morning.md", "name: ", "name: : "),
+    "a menu": ("menus/tonight.md", "Slow Morning", "Slow Mornin"),
+    "a stock line": (
+        "stock.yaml",
+        "gin: {pack: 700 ml}",
+        "gin: {pack: 700 ml}\nmoss: {kind: spirit, abv: x}",
+    ),
+}
+
+
+def spoil(folder: Path, name: str, old: str, new: str) -> None:
+    path = folder / name
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+@pytest.mark.parametrize("slip", BROKEN.values(), ids=BROKEN)
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["reckon", "drinks/first-light.md"],
+        ["reckon", "drinks/first-light.md", "--json"],
+        ["explain", "First Light"],
+        ["dial", "drinks/first-light.md", "--until", "pH 3.3"],
+        ["batch", "First Light", "--serves", "4", "--json"],
+    ],
+    ids=lambda words: " ".join(words[:1] + words[2:]),
+)
+def test_a_sound_recipe_is_worked_out(
+    words: list[str], slip: tuple[str, str, str], bar: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same answer as before the slip, and one closing line beside it says where to look."""
+    words = [str(bar / one) if one.endswith(".md") else one for one in words]
+    house = ["--house", str(bar)]
+    assert main([*words, *house]) == 0
+    whole = capsys.readouterr()
+    assert whole.err == ""
+    spoil(bar, *slip)
+    assert main([*words, *house]) == 0
+    told = capsys.readouterr()
+    assert told.out == whole.out
+    assert told.err.startswith(f"elsewhere in the house: 1 to mend, from bar/{slip[0]}:")
+    assert told.err.count("\n") == 1
+
+
+@pytest.mark.parametrize("command", ["reckon", "dial"])
+def test_a_broken_recipe_is_told_of_and_not_worked_out(
+    command: str, bar: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The recipe with the slip itself: its mistake, exit code 1, no figures."""
+    spoil(bar, "drinks/first-light.md", "50 ml blue gin", "50 mll blue gin")
+    assert main([command, str(bar / "drinks" / "first-light.md"), "--house", str(bar)]) == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "did you mean “ml”?" in told.err
