@@ -20,6 +20,8 @@ from anthocard.engine.compute import compute
 from anthocard.house.reader import read_house
 from anthocard.press.build.site import publish
 
+from tests.patience import HUNG_S
+
 ROOT = Path(__file__).parents[2]
 MODULES = ROOT / ".ci" / "node_modules"
 SUBPATH = "some/where"
@@ -77,7 +79,7 @@ def walk(node: str, chromium: str) -> Walk:
             **more,
         }
         command = [node, str(Path(__file__).with_name("walk.mjs")), task, json.dumps(options)]
-        done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)
+        done = subprocess.run(command, capture_output=True, text=True, timeout=HUNG_S, check=False)
         assert done.returncode == 0, done.stderr
         told: dict[str, Any] = json.loads(done.stdout)
         return told

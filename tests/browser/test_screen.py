@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from tests.browser.conftest import MODULES, SUBPATH, Walk
+from tests.patience import HUNG_S
 
 #: The checker refuses addresses of its own machine unless told otherwise.
 LOCAL = "-Dnu.validator.servlet.allow-forbidden-hosts=true"
@@ -123,7 +124,7 @@ def test_lighthouse_is_content(
     home = {"CHROME_PATH": chromium, "HOME": str(tmp_path), "PATH": os.environ["PATH"]}
     # Performance is timed: a busy machine is given a second try, a slow page fails both.
     for _ in range(2):
-        done = subprocess.run(command, env=home, capture_output=True, text=True, timeout=240)
+        done = subprocess.run(command, env=home, capture_output=True, text=True, timeout=HUNG_S)
         assert done.returncode == 0, done.stderr
         report = json.loads(out.read_text(encoding="utf-8"))
         scores = {key: round(100 * part["score"]) for key, part in report["categories"].items()}
@@ -145,7 +146,7 @@ def test_html_is_valid(validator: list[str], address: str, pages: list[str]) -> 
     """vnu finds no error and no warning in any page, fetched as a browser would."""
     urls = [f"{address}/{page}" for page in pages]
     command = [*validator, "--format", "gnu", *urls]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=240)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=HUNG_S)
     assert (done.stdout + done.stderr).strip() == ""
 
 
@@ -154,5 +155,5 @@ def test_css_is_valid(validator: list[str], site: Path) -> None:
     sheets = sorted(map(str, (site / SUBPATH).rglob("*.css")))
     assert len(sheets) == 2
     command = [*validator, "--css", "--format", "gnu", *sheets]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=HUNG_S)
     assert (done.stdout + done.stderr).strip() == ""

@@ -12,6 +12,8 @@ from typing import Any
 
 import pytest
 
+from tests.patience import HUNG_S
+
 ROOT = Path(__file__).parents[2]
 COMMAND = (sys.executable, "-W", "error", "-m", "anthocard")
 
@@ -35,7 +37,7 @@ def run(*words: object, cwd: Path | None = None, **settings: Any) -> Ran:
     env = environment(**settings.pop("env", {}))
     return subprocess.run(
         [*COMMAND, *map(str, words)], cwd=cwd, env=env, capture_output=True, encoding="utf-8",
-        stdin=subprocess.DEVNULL, timeout=120, check=False, **settings,
+        stdin=subprocess.DEVNULL, timeout=HUNG_S, check=False, **settings,
     )  # fmt: skip
 
 

@@ -24,6 +24,7 @@ from anthocard.press.serve.preview import (
 from anthocard.press.serve.server import Server
 
 from tests.commands.conftest import COMMAND, ROOT, environment
+from tests.patience import HUNG_S
 
 
 @dataclass
@@ -37,7 +38,7 @@ class Preview:
     def ask(
         self, path: str, host: str | None = None, method: str = "GET", origin: str | None = None
     ) -> tuple[int, str]:
-        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=HUNG_S)
         link.putrequest(method, path, skip_host=True)
         link.putheader("Host", host or f"127.0.0.1:{self.port}")
         if origin is not None:
@@ -49,7 +50,7 @@ class Preview:
 
     def next_event(self, since: int) -> threading.Event:
         """Set as soon as the preview announces something newer than `since`."""
-        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=HUNG_S)
         link.request("GET", f"/preview/events?since={since}")
         stream = link.getresponse()
         heard = threading.Event()
@@ -68,7 +69,7 @@ class Preview:
         assert old in text
         path.write_text(text.replace(old, new), encoding="utf-8")
 
-    def until(self, path: str, words: str, seconds: float = 20.0) -> str:
+    def until(self, path: str, words: str, seconds: float = HUNG_S) -> str:
         """The page, once it holds some words."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:
@@ -138,7 +139,7 @@ def test_a_template_without_end_is_stopped(bar: Path, monkeypatch: pytest.Monkey
     answers: dict[str, tuple[int, str]] = {}
 
     def ask(path: str) -> None:
-        link = http.client.HTTPConnection("127.0.0.1", server.server_address[1], timeout=30)
+        link = http.client.HTTPConnection("127.0.0.1", server.server_address[1], timeout=HUNG_S)
         link.request("GET", path)
         answer = link.getresponse()
         answers[path] = answer.status, answer.read().decode()
@@ -147,7 +148,7 @@ def test_a_template_without_end_is_stopped(bar: Path, monkeypatch: pytest.Monkey
     asking = [threading.Thread(target=ask, args=(path,)) for path in paths]
     for thread in asking:
         thread.start()
-    end = time.monotonic() + 30
+    end = time.monotonic() + HUNG_S
     while len(answers) < 2 and time.monotonic() < end:
         server.work(0.05)
     for thread in asking:

@@ -16,6 +16,7 @@ from anthocard.press.build.standing import REGISTER
 from anthocard.press.build.unchanged import NOTE
 
 from tests.commands.conftest import COMMAND, environment
+from tests.patience import HUNG_S, processor_time
 
 Run = Callable[..., object]
 
@@ -65,13 +66,13 @@ BOMB = b"---\nname: A\n" + b"".join(
 def test_a_recipe_that_is_none(
     anthocard: Run, bar: Path, built: Path, command: str, content: bytes, told: str
 ) -> None:
-    """Told in a line with its place, within seconds; the last good build stands."""
+    """Told in a line with its place, within seconds of a processor; the last good build stands."""
     before = tree(built.parent)
     spoil(bar, "drinks/first-light.md", content)
     words = ["--out", built, "--no-paper"] if command == "publish" else []
-    start = time.monotonic()
-    answer = anthocard(command, "--house", bar, *words)
-    assert time.monotonic() - start < 20
+    with processor_time() as spent:
+        answer = anthocard(command, "--house", bar, *words)
+    assert spent.seconds < 20
     assert answer.returncode == 1
     assert told in answer.stdout + answer.stderr
     assert "Traceback" not in answer.stderr
@@ -197,7 +198,7 @@ def test_ctrl_c_in_the_middle(bar: Path, built: Path, after_s: float) -> None:
     )  # fmt: skip
     time.sleep(after_s)
     process.send_signal(signal.SIGINT)
-    _, told = process.communicate(timeout=60)
+    _, told = process.communicate(timeout=HUNG_S)
     assert "Traceback" not in told or after_s < 0.1  # Python itself was still starting
     after = tree(built.parent)
     if process.returncode == 0:

@@ -15,6 +15,7 @@ from anthocard.press.store import cache as cache_module
 from anthocard.press.store.cache import Cache
 
 from tests.commands.conftest import ROOT, run
+from tests.patience import HUNG_S
 
 DAY_S = 86_400.0
 PAPER = b"x" * 968  # with its checksum 1,000 bytes
@@ -188,7 +189,7 @@ def test_several_at_once_on_one_folder(tmp_path: Path) -> None:
         )
         for number in range(4)
     ]  # fmt: skip
-    said = [one.communicate(timeout=100)[1] for one in runs]
+    said = [one.communicate(timeout=HUNG_S)[1] for one in runs]
     assert [one.returncode for one in runs] == [0] * 4, said
     assert not list(tmp_path.rglob(".*"))
 
