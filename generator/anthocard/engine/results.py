@@ -36,7 +36,12 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One safety line: `guest` and `staff` wording (empty when it is not for them)."""
+    """One safety line: `guest` and `staff` wording (empty when it is not for them).
+
+    `figures` are what the rule's own wordings ask for, by name, so that they can be put into the
+    same words of another language; `decided` is the day, the state and the reason of the house's
+    own decision, which the staff wording ends with.
+    """
 
     key: str
     guest: str
@@ -45,6 +50,8 @@ class Caution:
     label: str = ""
     local: bool = False  # only for the house's own place
     defer: str = ""  # whom to ask: printed with every list of cautions
+    figures: tuple[tuple[str, object], ...] = ()
+    decided: tuple[date, str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)

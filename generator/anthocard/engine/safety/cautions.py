@@ -16,6 +16,7 @@ from anthocard.facts.law.places import jurisdiction
 from anthocard.facts.law.rules import (
     Profile,
     Rule,
+    asked,
     rules,
     worded,
 )
@@ -104,4 +105,6 @@ def _caution(rule: Rule, facts: Profile, own: OwnRule | None) -> Caution:
         label=label,
         local=rule.local,
         defer=rule.defer,
+        figures=asked(rule, facts),
+        decided=None if own is None else (own.date, own.state, own.reason),
     )

@@ -121,6 +121,12 @@ def worded(text: str, profile: Profile) -> str:
     return text.format(**{name: getattr(profile, name) for name in _asked(text)})
 
 
+def asked(rule: Rule, profile: Profile) -> tuple[tuple[str, object], ...]:
+    """The figures that any wording of a rule asks for, by name."""
+    names = sorted(_asked(rule.guest) | _asked(rule.staff) | _asked(rule.label))
+    return tuple((name, getattr(profile, name)) for name in names)
+
+
 @cache
 def rules() -> tuple[Rule, ...]:
     """Every rule in the order of the table: universal, local, the last word. Raises TableError."""
@@ -131,6 +137,12 @@ def rules() -> tuple[Rule, ...]:
         for key, row in table[section].items()
     ]
     return tuple(found)
+
+
+@cache
+def rule_of(key: str) -> Rule | None:
+    """The rule of a key, or None where there is none."""
+    return next((rule for rule in rules() if rule.key == key), None)
 
 
 def _rule(key: str, row: dict[str, object], defer: str) -> Rule:

@@ -1,47 +1,80 @@
-"""A guest's language: the pages' own phrases, and how it writes figures and prices.
+"""A language: the phrases of pages and papers, and how it writes figures and prices.
 
-Belongs here: finding the words of a language (words/<language>.yaml) and the only Babel import.
-Does not belong here: what an author wrote in another language (model.py), or which phrase stands
-where (the themes). English is the language of the phrases themselves; where a language lacks one,
-English stands in on the page, and `missing` tells the proofreader.
+Belongs here: finding the catalogue of a language (locale/<language>/LC_MESSAGES/anthocard.po, as
+gettext has it) and the only Babel import. Does not belong here: what an author wrote in another
+language (model.py), which phrase stands where (the themes and press/words), nor how the phrases
+are gathered (.ci/catalogue). English is the language of the phrases themselves, so it has no
+catalogue; a language without one has its figures its own way and its phrases in English.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from functools import cache
-from importlib.resources import files
-from typing import TYPE_CHECKING, Any
-
-import yaml
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, cached_property
+from gettext import GNUTranslations, NullTranslations
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from anthocard.facts.units.units import units
 
 if TYPE_CHECKING:
     from babel import Locale
 
-SECTIONS = ("phrases", "colours", "sharpness", "plants", "allergens", "cautions")
+DOMAIN = "anthocard"
+CATALOGUES = Path(__file__).parent / "locale"
+ENGLISH = "en"
 
 
 @dataclass(frozen=True)
-class Words:
-    """One language: `tag` is a BCP 47 tag, `table` English words by section and their meaning."""
+class Language:
+    """One language; `tag` is a BCP 47 tag.
+
+    The four lookups are gettext's own, and as in the themes every message is a format:
+    `%(figures)s` are put in by name, and a per cent sign is written `%%`.
+    """
 
     tag: str
-    table: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
-    def say(self, english: str, section: str = "phrases", **figures: object) -> str:
-        """The phrase in this language, with its {figures} put in."""
-        text = self.table.get(section, {}).get(english, english)
-        return text.format(**figures) if figures else text
+    def gettext(self, message: str, **figures: object) -> str:
+        """The phrase in this language, with its figures put in."""
+        return self.raw.gettext(message) % figures
 
-    def missing(self, english: Iterable[str], section: str) -> tuple[str, ...]:
-        """Those of the words that this language has no word for. English lacks none."""
-        if self.tag.startswith("en"):
-            return ()
-        known = self.table.get(section, {})
-        return tuple(word for word in dict.fromkeys(english) if word not in known)
+    def ngettext(self, one: str, many: str, n: int, **figures: object) -> str:
+        """The phrase for so many; `n` is one of its figures."""
+        return self.raw.ngettext(one, many, n) % {"n": n, **figures}
+
+    def pgettext(self, context: str, message: str, **figures: object) -> str:
+        """The phrase where one English word is two things: `context` tells which."""
+        return self.raw.pgettext(context, message) % figures
+
+    def npgettext(self, context: str, one: str, many: str, n: int, **figures: object) -> str:
+        """The phrase for so many, in its context."""
+        return self.raw.npgettext(context, one, many, n) % {"n": n, **figures}
+
+    def word(self, table: str, english: str) -> str:
+        """A word or sentence of one of the tables, as it stands there: “colour”, “deep blue”.
+
+        What is in no table (a house's own word) stays as it is.
+        """
+        return self.raw.pgettext(table, english) if english else ""
+
+    def filled(self, table: str, english: str, figures: Mapping[str, object]) -> str:
+        """The same with its {figures:.1f} put in, as this language writes them."""
+        return self.word(table, english).format_map(
+            {name: _figure(value, self.point) for name, value in figures.items()}
+        )
+
+    @cached_property
+    def lang(self) -> str:
+        """What `lang` a page or paper declares: that of its phrases."""
+        return self.tag if is_known(self.tag) else ENGLISH
+
+    @cached_property
+    def point(self) -> str:
+        """What stands between ones and tenths."""
+        return self.number(0.1)[1]
 
     def number(self, value: float, decimals: int = 1) -> str:
         """“19,3”: at most so many decimals, no idle noughts."""
@@ -87,25 +120,70 @@ class Words:
         name = self._locale.get_language_name(self._locale.language) or self.tag
         return name[:1].upper() + name[1:]
 
+    @cached_property
+    def raw(self) -> NullTranslations:
+        """The catalogue as gettext has it: lookups that put nothing in."""
+        return _catalogue(self.tag)
+
     @property
     def _locale(self) -> Locale:
         return _locale(self.tag)
 
 
 @cache
-def words(tag: str) -> Words:
-    """The words of a language: of its own tag, else of its language alone, else English ones."""
-    for name in (tag, tag.partition("-")[0]):
-        table = files("anthocard.press.base") / "words" / f"{name.lower()}.yaml"
-        if table.is_file():
-            read: dict[str, Any] = yaml.safe_load(table.read_text(encoding="utf-8"))
-            return Words(tag, {section: read.get(section, {}) for section in SECTIONS})
-    return Words(tag)
+def language(tag: str) -> Language:
+    """The language of a tag: one value for each, so that its catalogue is read once."""
+    return Language(tag)
 
 
 def is_known(tag: str) -> bool:
-    """Whether the pages' own phrases can be said in a language."""
-    return tag.startswith("en") or bool(words(tag).table)
+    """Whether the phrases of pages and papers can be said in a language."""
+    return tag.startswith(ENGLISH) or _path(tag) is not None
+
+
+def known_tags() -> tuple[str, ...]:
+    """English, and every language with a catalogue."""
+    return (ENGLISH, *sorted(path.parents[1].name for path in CATALOGUES.glob("*/*/*.po")))
+
+
+class _Figure(float):
+    """A number that is formatted with another decimal sign."""
+
+    point = "."
+
+    def __format__(self, spec: str) -> str:
+        return super().__format__(spec).replace(".", self.point)
+
+
+def _figure(value: object, point: str) -> object:
+    if not isinstance(value, float):
+        return value
+    figure = _Figure(value)
+    figure.point = point
+    return figure
+
+
+def _path(tag: str) -> Path | None:
+    """The catalogue of the tag, else of its language alone."""
+    names = (tag.replace("-", "_"), tag.partition("-")[0])
+    paths = (CATALOGUES / name / "LC_MESSAGES" / f"{DOMAIN}.po" for name in names)
+    return next((path for path in paths if path.is_file()), None)
+
+
+@cache
+def _catalogue(tag: str) -> NullTranslations:
+    """The catalogue of a language, read from its .po: a twentieth of a second, once."""
+    path = None if tag.startswith(ENGLISH) else _path(tag)
+    if path is None:
+        return NullTranslations()
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+
+    compiled = BytesIO()
+    with path.open("rb") as file:
+        write_mo(compiled, read_po(file, locale=path.parents[1].name))
+    compiled.seek(0)
+    return GNUTranslations(compiled)
 
 
 @cache

@@ -16,13 +16,14 @@ import re
 import traceback
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Any
 
 import jinja2
 from jinja2.exceptions import SecurityError
 from jinja2.sandbox import SandboxedEnvironment
+from markupsafe import Markup
 
 from anthocard.diagnostics.diagnostic import (
     AuthorError,
@@ -30,6 +31,7 @@ from anthocard.diagnostics.diagnostic import (
     Place,
     did_you_mean,
 )
+from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.store.limits import TooSlow, time_limit
 
 BASE = "base"
@@ -70,11 +72,14 @@ class Theme:
     name: str
     folders: tuple[Path, ...]
 
-    def render(self, template: str, values: Mapping[str, Any]) -> str:
-        """Fill in a template; raises AuthorError with the template's own line when it is broken."""
+    def render(self, template: str, values: Mapping[str, Any], tag: str = ENGLISH) -> str:
+        """Fill in a template, its phrases in the language of a tag.
+
+        Raises AuthorError with the template's own line when it is broken.
+        """
         try:
             with time_limit(LONGEST_S):
-                return self._environment.get_template(template).render(values)
+                return self._environment(tag).get_template(template).render(values)
         except TooSlow as error:
             message = f"it was not done after {LONGEST_S:.0f} s"
             place = Place(template)
@@ -88,9 +93,9 @@ class Theme:
                 raise  # a fault of ours, not of a theme
             raise AuthorError([self._mistake(template, error)]) from error
 
-    def render_paper(self, template: str, values: Mapping[str, Any]) -> str:
+    def render_paper(self, template: str, values: Mapping[str, Any], tag: str = ENGLISH) -> str:
         """The same for paper, where drawings inherit no colour: theirs is the `--ink` token."""
-        return self.render(template, values).replace("currentColor", self._ink)
+        return self.render(template, values, tag).replace("currentColor", self._ink)
 
     def style(self, name: str) -> str:
         """Tokens of every folder from the base up, then the nearest file called `name`."""
@@ -119,17 +124,35 @@ class Theme:
         found = (p for folder in self.folders for p in (folder / "fonts").glob("*"))
         return tuple(sorted(p for p in found if p.suffix in {".ttf", ".otf"}))
 
+    def _environment(self, tag: str) -> _Sandbox:
+        """One for each language: what is imported into a template has its phrases as well."""
+        if tag not in self._environments:
+            self._environments[tag] = self._make_environment(language(tag))
+        return self._environments[tag]
+
     @cached_property
-    def _environment(self) -> _Sandbox:
+    def _environments(self) -> dict[str, _Sandbox]:
+        return {}
+
+    def _make_environment(self, spoken: Language) -> _Sandbox:
         loaders = {folder.name: jinja2.FileSystemLoader(folder) for folder in self.folders}
-        return _Sandbox(
+        made = _Sandbox(
             # The prefix lets card.html extend base/card.html without meaning itself for ever.
             loader=jinja2.ChoiceLoader([*loaders.values(), jinja2.PrefixLoader(loaders)]),
             undefined=jinja2.StrictUndefined,
             autoescape=True,
             trim_blocks=True,
             lstrip_blocks=True,
+            extensions=["jinja2.ext.i18n"],
         )
+        made.policies["ext.i18n.trimmed"] = True
+        made.install_gettext_callables(  # type: ignore[attr-defined]  # added by the extension
+            spoken.raw.gettext, spoken.raw.ngettext, newstyle=True,
+            pgettext=spoken.raw.pgettext, npgettext=spoken.raw.npgettext,
+        )  # fmt: skip
+        made.globals["language"] = spoken
+        made.globals["lang"] = partial(_lang, spoken.lang)
+        return made
 
     @cached_property
     def _ink(self) -> str:
@@ -153,6 +176,11 @@ class Theme:
         text = lines[line - 1] if line <= len(lines) else ""
         message = getattr(error, "message", None) or str(error)
         return Mistake("broken-template", message, Place(path, line, text=text))
+
+
+def _lang(around: str, tag: str) -> Markup:
+    """The attribute of an element whose words are in another language than those around it."""
+    return Markup("") if tag == around else Markup(' lang="{}"').format(tag)
 
 
 def find_theme(name: str = BASE, house_folder: Path | None = None) -> Theme:

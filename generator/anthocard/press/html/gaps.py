@@ -12,22 +12,17 @@ from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.engine.results import Computed
 from anthocard.house.collection import Book, page_key
 from anthocard.house.files import slug
-from anthocard.house.model import (
-    Drink,
-    Menu,
-    Recipe,
-)
-from anthocard.press.base.languages import is_known, words
+from anthocard.house.model import Menu, Recipe
+from anthocard.press.base.languages import is_known, known_tags
 from anthocard.press.base.markdown import RECIPE, look_over
-from anthocard.press.draw.filled_glass import rungs_of
 from anthocard.press.html.menu import languages_of, offered
-from anthocard.press.words.guest import sharpness
 
 
 def gaps(book: Book, computed: Mapping[str, Computed]) -> tuple[Mistake, ...]:
     """Every warning and hint about what guests and staff will read."""
     return (
         *_taken_out_or_dead(book),
+        *_without_phrases(book),
         *(m for tag in languages_of(book.house)[1:] for m in _untranslated(book, computed, tag)),
         *_not_offered(book),
         *_without_address(book),
@@ -68,14 +63,20 @@ def _dead(book: Book, thing: Recipe | Menu, link: str) -> Mistake:
     )  # fmt: skip
 
 
+def _without_phrases(book: Book) -> Iterator[Mistake]:
+    """Languages that our own phrases cannot be said in."""
+    for tag in languages_of(book.house):
+        if not is_known(tag):
+            key = "language" if tag == book.house.language else "languages"
+            yield Mistake(
+                "no-words", f"there are no phrases of ours in “{tag}”: they stay English",
+                book.at(book.house, (key,)), f"choose one that has them: {', '.join(known_tags())}",
+                "warning",
+            )  # fmt: skip
+
+
 def _untranslated(book: Book, computed: Mapping[str, Computed], tag: str) -> Iterator[Mistake]:
     """What guests who read `tag` will meet in the house's own language."""
-    if not is_known(tag):
-        yield Mistake(
-            "no-words", f"the pages have no words of their own in “{tag}”: they stay English",
-            book.at(book.house, ("languages",)), "publish in a language that has them, such as de",
-            "warning",
-        )  # fmt: skip
     house = book.house
     if house.voice and not (tag in house.translations and house.translations[tag].voice):
         yield _gap("the house's voice", tag, book.at(house, ("voice",)), "translations: {%s: …}")
@@ -90,40 +91,15 @@ def _untranslated(book: Book, computed: Mapping[str, Computed], tag: str) -> Ite
                     f"the section {section.name}", tag, book.at(menu, ("sections",), key=True),
                     "translations: {%s: {sections: …}}",
                 )  # fmt: skip
-    listed = offered(book, computed)
-    for one in listed:
+    for one in offered(book, computed):
         if one.recipe.guest_text and tag not in one.recipe.guest_texts:
             yield _gap(f"the text of {one.name}", tag, book.at(one.recipe, ("name",)), "## %s")
-    yield from _unknown_words(book, listed, tag)
-
-
-def _unknown_words(book: Book, listed: tuple[Computed, ...], tag: str) -> Iterator[Mistake]:
-    """Words of ours that a language lacks: colours, plain words for pH, allergens, cautions."""
-    tongue = words(tag)
-    if not tongue.table:
-        return
-    glasses = book.house.glasses
-    rungs = [
-        rung
-        for one in listed
-        if isinstance(one.recipe, Drink)
-        for rung in rungs_of(one, glasses[one.recipe.glass])
-    ]
-    said = {
-        "colours": [rung.name for rung in rungs],
-        "sharpness": [sharpness(rung.ph) for rung in rungs],
-        "allergens": [a.label for one in listed for a in one.allergens],
-    }
-    for section, found in said.items():
-        for word in tongue.missing(found, section):
-            yield _gap(f"our word “{word}”", tag, book.at(book.house, ("languages",)), "")
 
 
 def _gap(what: str, tag: str, place: Place, mend: str) -> Mistake:
-    how = f"write it under “{mend % tag}”" if mend else "tell us, or read it over on the page"
     return Mistake(
-        "untranslated", f"{what} is not there in “{tag}”: guests read it as it is", place, how,
-        "warning",
+        "untranslated", f"{what} is not there in “{tag}”: guests read it as it is", place,
+        f"write it under “{mend % tag}”", "warning",
     )  # fmt: skip
 
 

@@ -21,10 +21,9 @@ from anthocard.house.files import slug
 from anthocard.house.model import (
     Drink,
     Menu,
-    Section,
 )
 from anthocard.house.settings import House
-from anthocard.press.base.languages import Words, words
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import guest_html
 from anthocard.press.base.theme import Theme
 from anthocard.press.draw.filled_glass import (
@@ -50,11 +49,17 @@ from anthocard.press.words.jsonld import menu_json
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """One drink as guests read it; nothing else of it reaches their pages."""
+    """One drink as guests read it; nothing else of it reaches their pages.
+
+    `name_in` and `text_in` are the languages of name and text: the house's own where it has not
+    translated them.
+    """
 
     slug: str
     name: str
+    name_in: str
     text: Markup
+    text_in: str
     price: str
     amount: str  # the price for machines: "12.5"
     currency: str
@@ -95,14 +100,14 @@ def menu_page(
     computed: Mapping[str, Computed],
     theme: Theme,
     assets: Assets,
-    language: str,
+    tag: str,
     papers: bool = False,
 ) -> str:
     """Every menu of the house on one page, in one language. `computed` goes by slug.
 
     With `papers` it links the printed menu beside it, which is in the house's own language.
     """
-    house, tongue = book.house, words(language)
+    house, tongue = book.house, language(tag)
     drinks = {fold(one.name): one for one in offered(book, computed)}
     shapes = {name: shape_of(g, slug(name)) for name, g in house.glasses.items()}
     used: dict[str, int] = {}
@@ -112,15 +117,14 @@ def menu_page(
         for part in _sections(menu, drinks, house, tongue, shapes, used)
     ]
     listed = offered(book, computed)
-    address = _address(house, menu_file(house, language))
+    address = _address(house, menu_file(house, tag))
     title = sections[0]["menu"] if sections else ""
-    data = menu_json(sections, title, house.name, language, address)
+    data = menu_json(sections, title, house.name, tag, address)
     values = {
         "house": _front(house, tongue),
-        "words": tongue,
         "sections": sections,
         "shapes": [shape for name, shape in shapes.items() if name in _glasses(listed)],
-        "allergens": [(slug(a.key), tongue.say(a.label, "allergens")) for a in _first(listed)],
+        "allergens": [(slug(a.key), tongue.word("allergen", a.label)) for a in _first(listed)],
         "plants": ", ".join(plants_in(listed, tongue)),
         "notes": tuple(dict.fromkeys(n for one in listed for n in notes(one, tongue, True))),
         "assets": assets,
@@ -129,14 +133,14 @@ def menu_page(
         "picture": _address(house, assets["shared.png"]),
         "data": data,
         "data_hash": _hash(data),
-        "printed": papers and language == house.language,
+        "printed": papers and tag == house.language,
         "others": [
-            {"tag": tag, "name": words(tag).own_name, "file": menu_file(house, tag),
-             "address": _address(house, menu_file(house, tag)), "here": tag == language}
-            for tag in languages_of(house)
+            {"tag": other, "name": language(other).own_name, "file": menu_file(house, other),
+             "address": _address(house, menu_file(house, other)), "here": other == tag}
+            for other in languages_of(house)
         ],
     }  # fmt: skip
-    return theme.render("menu.html", values)
+    return theme.render("menu.html", values, tag)
 
 
 def offered(book: Book, computed: Mapping[str, Computed]) -> tuple[Computed, ...]:
@@ -155,39 +159,42 @@ def _sections(
     menu: Menu,
     drinks: Mapping[str, Computed],
     house: House,
-    tongue: Words,
+    tongue: Language,
     shapes: Mapping[str, Shape],
     used: dict[str, int],
 ) -> Iterator[dict[str, Any]]:
-    said = menu.translations.get(tongue.tag)
-    name = (said and said.name) or menu.name
-    text = menu.guest_texts.get(tongue.tag) or menu.guest_text
+    other = menu.translations.get(tongue.tag)
+    name, name_in = _said(other and other.name, menu.name, house, tongue)
+    text, text_in = _said(menu.guest_texts.get(tongue.tag), menu.guest_text, house, tongue)
     for number, section in enumerate(menu.sections):
-        heading, note = _heading(section, said)
+        heading = other.sections.get(section.name) if other else None
+        title, title_in = _said(heading and heading.name, section.name, house, tongue)
+        note, note_in = _said(heading and heading.note, section.note or "", house, tongue)
         yield {
             "menu": "" if number else name,
+            "menu_in": name_in,
             "text": Markup() if number else guest_html(text),
+            "text_in": text_in,
             "key": slug(f"{menu.name} {section.name}") or f"part-{number}",
-            "name": heading,
+            "name": title,
+            "name_in": title_in,
             "note": note,
+            "note_in": note_in,
             "drinks": [
                 _offer(drinks[fold(n)], house, tongue, shapes, used) for n in section.drinks
             ],
         }
 
 
-def _heading(section: Section, said: Any) -> tuple[str, str]:
-    other = said.sections.get(section.name) if said else None
-    return (
-        (other and other.name) or section.name,
-        (other and other.note) or section.note or "",
-    )
+def _said(other: str | None, own: str, house: House, tongue: Language) -> tuple[str, str]:
+    """Words in the language of the page where the house has them, else its own; and which it is."""
+    return (other, tongue.tag) if other else (own, house.language)
 
 
 def _offer(
     one: Computed,
     house: House,
-    tongue: Words,
+    tongue: Language,
     shapes: Mapping[str, Shape],
     used: dict[str, int],
 ) -> Offered:
@@ -195,22 +202,26 @@ def _offer(
     assert isinstance(recipe, Drink)
     used[one.slug] = used.get(one.slug, 0) + 1
     key = one.slug if used[one.slug] == 1 else f"{one.slug}-{used[one.slug]}"
-    said = recipe.translations.get(tongue.tag)
+    other = recipe.translations.get(tongue.tag)
+    name, name_in = _said(other and other.name, recipe.name, house, tongue)
+    text, text_in = _said(recipe.guest_texts.get(tongue.tag), recipe.guest_text, house, tongue)
     rungs = rungs_of(one, house.glasses[recipe.glass])
-    names = [tongue.say(rung.name, "colours") for rung in rungs]
+    names = [tongue.word("colour", rung.name) for rung in rungs]
     last = one.after or one.before
     price = recipe.price
     return Offered(
         slug=key,
-        name=(said and said.name) or recipe.name,
-        text=guest_html(recipe.guest_texts.get(tongue.tag) or recipe.guest_text),
+        name=name,
+        name_in=name_in,
+        text=guest_html(text),
+        text_in=text_in,
         price="" if price is None else tongue.price(price, house.currency),
         amount="" if price is None else f"{price:.2f}",
         currency=house.currency,
         strength=tongue.percent_vol(last.abv_percent),
-        volume=tongue.say("about {volume}", volume=tongue.volume(last.volume_ml)),
+        volume=tongue.gettext("about %(volume)s", volume=tongue.volume(last.volume_ml)),
         glass=draw_filled(
-            shapes[recipe.glass], rungs[0], tongue.say("glass, {colour}", colour=names[0])
+            shapes[recipe.glass], rungs[0], tongue.gettext("glass, %(colour)s", colour=names[0])
         ),
         strip=draw_turn(rungs, f"turn-{key}") if len(rungs) > 1 else "",
         steps=tuple(dict.fromkeys(names)),
@@ -223,10 +234,10 @@ def _offer(
     )
 
 
-def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Words) -> str:
+def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language) -> str:
     if len(rungs) < 2:
         return ""
-    sharp = [tongue.say(sharpness(rung.ph), "sharpness") for rung in rungs]
+    sharp = [tongue.word("sharpness", sharpness(rung.ph)) for rung in rungs]
     return for_script(rungs, names, sharp)
 
 
@@ -248,12 +259,15 @@ def _address(house: House, path: str) -> str:
     return f"{house.web.rstrip('/')}/{path.removesuffix('index.html')}" if house.web else ""
 
 
-def _front(house: House, tongue: Words) -> dict[str, str]:
+def _front(house: House, tongue: Language) -> dict[str, str]:
     """What anyone may know of a house."""
-    said = house.translations.get(tongue.tag)
+    other = house.translations.get(tongue.tag)
+    voice, voice_in = _said(other and other.voice, house.voice or "", house, tongue)
     return {
         "name": house.name,
-        "voice": (said and said.voice) or house.voice or "",
+        "name_in": house.language,
+        "voice": voice,
+        "voice_in": voice_in,
         "language": tongue.tag,
         "currency": tongue.currency(house.currency),
     }

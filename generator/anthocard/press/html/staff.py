@@ -76,7 +76,7 @@ def spec_page(
         "guest_text": markdown_html(card.guest_text),
         "staff_text": markdown_html(card.staff_text),
     }
-    return theme.render("spec.html", values)
+    return theme.render("spec.html", values, card.language)
 
 
 def staff_page(
@@ -99,7 +99,7 @@ def staff_page(
         "on_paper": on_paper,
         "house": _front(house),
     }
-    return theme.render("staff.html", values)
+    return theme.render("staff.html", values, house.language)
 
 
 def tables_page(house: House, theme: Theme, assets: Assets) -> str:
@@ -116,7 +116,7 @@ def tables_page(house: House, theme: Theme, assets: Assets) -> str:
         "style": assets["pages.css"],
         "assets": assets,
     }
-    return theme.render("tables.html", values)
+    return theme.render("tables.html", values, house.language)
 
 
 def _ml(pour: Pour, measure: Measure) -> str:

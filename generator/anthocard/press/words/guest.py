@@ -11,11 +11,12 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Caution, Computed
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
+from anthocard.facts.law.rules import rule_of
 from anthocard.house.files import slug
-from anthocard.press.base.languages import Words
+from anthocard.press.base.languages import ENGLISH, Language
 
 #: Cautions that the line of allergens and the foot of the page say already.
 SAID = frozenset({"allergens", "allergens-unsure"})
@@ -31,27 +32,28 @@ def sharpness(ph: float) -> str:
     return str(next(row["words"] for row in rows if ph <= row["up_to"]))
 
 
-def why(one: Computed, tongue: Words) -> str:
+def why(one: Computed, tongue: Language) -> str:
     """Where the colour comes from, and the pH in plain words, for those who ask."""
     figures = {
         "before": tongue.number(one.before.ph),
-        "sharp_before": tongue.say(sharpness(one.before.ph), "sharpness"),
+        "sharp_before": tongue.word("sharpness", sharpness(one.before.ph)),
     }
     if one.after is not None:
         figures["after"] = tongue.number(one.after.ph)
-        figures["sharp_after"] = tongue.say(sharpness(one.after.ph), "sharpness")
-        text = (
-            "It reaches you at pH {before}, {sharp_before}."
-            " With everything poured it stands at pH {after}, {sharp_after}."
+        figures["sharp_after"] = tongue.word("sharpness", sharpness(one.after.ph))
+        stands = tongue.gettext(
+            "It reaches you at pH %(before)s, %(sharp_before)s."
+            " With everything poured it stands at pH %(after)s, %(sharp_after)s.",
+            **figures,
         )
     else:
-        text = "It stands at pH {before}, {sharp_before}."
+        stands = tongue.gettext("It stands at pH %(before)s, %(sharp_before)s.", **figures)
     found = ", ".join(plants_in((one,), tongue))
-    source = tongue.say("Its colour comes from: {plants}.", plants=found) if found else ""
-    return f"{source} {tongue.say(text, **figures)}".strip()
+    source = tongue.gettext("Its colour comes from: %(plants)s.", plants=found) if found else ""
+    return f"{source} {stands}".strip()
 
 
-def plants_in(listed: Sequence[Computed], tongue: Words) -> tuple[str, ...]:
+def plants_in(listed: Sequence[Computed], tongue: Language) -> tuple[str, ...]:
     """The plants whose colour is in these drinks, by name; anything under 1 % of one's colour is
     not told.
     """
@@ -59,28 +61,34 @@ def plants_in(listed: Sequence[Computed], tongue: Words) -> tuple[str, ...]:
     for one in listed:
         colour = (one.after or one.before).liquid.amounts[PLANT_COLUMNS]
         for place in np.flatnonzero(colour > 0.01 * colour.sum()):
-            found[tongue.say(plants()[PLANTS[place]].label, "plants")] = None
+            found[tongue.word("plant", plants()[PLANTS[place]].label)] = None
     return tuple(found)
 
 
-def holds(one: Computed, tongue: Words) -> str:
+def holds(one: Computed, tongue: Language) -> str:
     """The three states of every allergen in one line; none is passed over in silence."""
-    states = {"contains": "Contains", "may contain": "May contain"}
+    states = {
+        "contains": tongue.gettext("Contains"),
+        "may contain": tongue.gettext("May contain"),
+    }
     told: dict[str, list[str]] = {state: [] for state in states}
     for allergen in one.allergens:
         if allergen.state in told:
-            told[allergen.state].append(tongue.say(allergen.label, "allergens"))
+            told[allergen.state].append(tongue.word("allergen", allergen.label))
     many = len(told["may contain"]) > MANY
     lines = [
-        f"{tongue.say(states[state])}: {', '.join(found)}."
+        f"{states[state]}: {', '.join(found)}."
         for state, found in told.items()
         if found and not (many and state == "may contain")
     ]
     if many or not one.allergens:
-        rest = "Other allergens" if lines else "Allergens"
-        lines.append(tongue.say(f"{rest}: not all checked, ask us."))
+        lines.append(
+            tongue.gettext("Other allergens: not all checked, ask us.")
+            if lines
+            else tongue.gettext("Allergens: not all checked, ask us.")
+        )
     elif not lines:
-        lines.append(tongue.say("None of the listed allergens known."))
+        lines.append(tongue.gettext("None of the listed allergens known."))
     return " ".join(lines)
 
 
@@ -90,14 +98,20 @@ def filter_classes(one: Computed) -> Iterator[str]:
     return (f"{short[a.state]}-{slug(a.key)}" for a in one.allergens if a.state in short)
 
 
-def notes(one: Computed, tongue: Words, everywhere: bool) -> Iterator[str]:
+def notes(one: Computed, tongue: Language, everywhere: bool) -> Iterator[str]:
     """Cautions in words: those of this drink, or those that are true of nearly every one."""
-    last = one.strengths[-1] if one.strengths else None
-    figures = {
-        "drinks": tongue.number(last.drinks) if last else "",
-        "drink_label": last.drink_label if last else "",
-    }
     for caution in one.cautions:
         if caution.guest and caution.key not in SAID and (caution.key in EVERYWHERE) is everywhere:
-            known = tongue.table.get("cautions", {}).get(caution.key)
-            yield known.format(**figures) if known else caution.guest
+            yield said(caution, tongue)
+
+
+def said(caution: Caution, tongue: Language) -> str:
+    """What a caution tells guests, in their language."""
+    rule = rule_of(caution.key)
+    if rule is None or tongue.lang.startswith(ENGLISH):
+        return caution.guest
+    figures = dict(caution.figures)
+    label = str(figures.get("drink_label", ""))
+    return tongue.filled(
+        "caution", rule.guest, {**figures, "drink_label": tongue.word("standard drink", label)}
+    )
