@@ -164,12 +164,12 @@ def _sections(
     used: dict[str, int],
 ) -> Iterator[dict[str, Any]]:
     other = menu.translations.get(tongue.tag)
-    name, name_in = _said(other and other.name, menu.name, house, tongue)
+    name, name_in = _said(other.name if other else None, menu.name, house, tongue)
     text, text_in = _said(menu.guest_texts.get(tongue.tag), menu.guest_text, house, tongue)
     for number, section in enumerate(menu.sections):
         heading = other.sections.get(section.name) if other else None
-        title, title_in = _said(heading and heading.name, section.name, house, tongue)
-        note, note_in = _said(heading and heading.note, section.note or "", house, tongue)
+        title, title_in = _said(heading.name if heading else None, section.name, house, tongue)
+        note, note_in = _said(heading.note if heading else None, section.note or "", house, tongue)
         yield {
             "menu": "" if number else name,
             "menu_in": name_in,
@@ -203,7 +203,7 @@ def _offer(
     used[one.slug] = used.get(one.slug, 0) + 1
     key = one.slug if used[one.slug] == 1 else f"{one.slug}-{used[one.slug]}"
     other = recipe.translations.get(tongue.tag)
-    name, name_in = _said(other and other.name, recipe.name, house, tongue)
+    name, name_in = _said(other.name if other else None, recipe.name, house, tongue)
     text, text_in = _said(recipe.guest_texts.get(tongue.tag), recipe.guest_text, house, tongue)
     rungs = rungs_of(one, house.glasses[recipe.glass])
     names = [tongue.word("colour", rung.name) for rung in rungs]
@@ -262,7 +262,7 @@ def _address(house: House, path: str) -> str:
 def _front(house: House, tongue: Language) -> dict[str, str]:
     """What anyone may know of a house."""
     other = house.translations.get(tongue.tag)
-    voice, voice_in = _said(other and other.voice, house.voice or "", house, tongue)
+    voice, voice_in = _said(other.voice if other else None, house.voice or "", house, tongue)
     return {
         "name": house.name,
         "name_in": house.language,
