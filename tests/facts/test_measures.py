@@ -1,6 +1,9 @@
 from __future__ import annotations
 
 import math
+import re
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +20,6 @@ from anthocard.facts.units.measures import (
     to_ml,
 )
 from anthocard.facts.units.units import (
-    registry,
     spellings,
     units,
 )
@@ -164,13 +166,62 @@ def test_the_table_agrees_with_pint() -> None:
         assert units()[key].factor == pytest.approx(pint(f"1 {name}").to(base).m, rel=1e-12), key
 
 
-def test_our_registry_knows_our_units_and_nothing_else() -> None:
-    """The hand-built registry converts as the table does and has never heard of a femtolitre."""
-    ureg = registry()
-    assert ureg.Quantity(2, "oz").to("ml").m == pytest.approx(60.0)
-    assert ureg.Quantity(1, "imp_gill").to("imp_fl_oz").m == pytest.approx(5.0)
-    for unknown in ("fl", "pinch", "dash", "clx"):
-        assert unknown not in ureg
+@pytest.mark.parametrize(
+    ("text", "value", "unit"),
+    [
+        ("2 US gallons", 2 * 128 * 29.5735295625, "ml"),
+        ("1 imperial gallon", 4546.09, "ml"),
+        ("1/2 UK quart", 568.26125, "ml"),
+        ("1 cubic inch", 16.387064, "ml"),
+        ("250 µl", 0.25, "ml"),
+        ("1 stone", 14 * 453.59237, "g"),
+        ("20 grains", 20 * 453.59237 / 7000, "g"),
+        ("2 troy oz", 62.2069536, "g"),
+    ],
+)
+def test_rarer_units_become_ours(text: str, value: float, unit: str) -> None:
+    """A unit that our table does not know is told in millilitres or grams (NIST Handbook 44 App. C,
+    Weights and Measures Act 1985).
+    """
+    amount = parse_amount(text)
+    assert (amount.value, amount.unit) == (pytest.approx(value, rel=1e-9), unit)
+
+
+@pytest.mark.parametrize("word", ["pint", "quarts", "gallons"])
+def test_a_unit_of_two_sizes_is_asked_back(word: str) -> None:
+    """A fifth more or less is no detail: both readings are offered, and both can be read."""
+    with pytest.raises(MeasureError) as refused:
+        parse_amount(f"2 {word}")
+    assert refused.value.kind == "two-sizes"
+    sizes = [parse_amount(offer) for offer in re.findall("“(.*?)”", refused.value.mend)]
+    assert len(sizes) == 2
+    small, large = (to_ml(one) for one in sizes)
+    assert 1.19 < (large or 0.0) / (small or 1.0) < 1.21
+
+
+def test_pint_is_loaded_for_rarer_units_alone() -> None:
+    """Reading a house of everyday units imports no pint, and pint never sees free text."""
+    code = (
+        "import sys; from anthocard.facts.units.measures import parse_amount as p\n"
+        "p('50 ml'); assert 'pint' not in sys.modules; p('1 stone'); assert 'pint' in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+    for unknown in ("1 fl", "2 clx", "1 firlot"):
+        with pytest.raises(MeasureError):
+            parse_amount(unknown)
+
+
+@pytest.mark.parametrize(
+    "row", read_table("anthocard.facts.units", "measures.yaml")["rarer"].items()
+)
+def test_pint_knows_every_rarer_unit(row: tuple[str, dict[str, object]]) -> None:
+    """Each row is read by its first spelling, and none hides a spelling of every day."""
+    key, one = row
+    spellings_ = one["spellings"]
+    assert isinstance(spellings_, list)
+    assert not set(spellings_) & set(spellings()), key
+    if "readings" not in one:
+        assert parse_amount(f"0.001 {spellings_[0]}", most="pack").value > 0.0
 
 
 def test_the_unit_table_is_whole() -> None:

@@ -16,6 +16,7 @@ from types import MappingProxyType
 from typing import Final
 
 from anthocard.diagnostics.diagnostic import nearest
+from anthocard.facts.units.rarer_units import RarerUnit, find_rarer_unit
 from anthocard.facts.units.units import (
     POURABLE,
     Dimension,
@@ -179,7 +180,24 @@ def read_measure(text: str, dimensions: frozenset[Dimension], start: int = 0) ->
     if found is not None:
         key = spellings()[folded(found.group("unit"))]
         return Reading(value, units()[key], number_end, found.end())
+    rarer = find_rarer_unit(text, number_end, dimensions)
+    if rarer is not None:
+        return _in_our_units(text, value, number_end, rarer)
     raise _no_unit(text, start, number_end, dimensions)
+
+
+def _in_our_units(text: str, value: float, number_end: int, rarer: RarerUnit) -> Reading:
+    """So many millilitres or grams; raises MeasureError for a unit of two sizes."""
+    if rarer.readings:
+        figure = text[:number_end].strip()
+        raise MeasureError(
+            "two-sizes",
+            f"“{rarer.written}” is of two sizes",
+            f"write {' or '.join(f'“{figure} {unit}”' for unit in rarer.readings)}",
+            rarer.end - len(rarer.written),
+            len(rarer.written),
+        )
+    return Reading(value * rarer.size, units()[rarer.base], number_end, rarer.end)
 
 
 def number(text: str, start: int = 0) -> tuple[float, int]:

@@ -10,12 +10,9 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
+from typing import Any, Final, Literal, TypeAlias
 
 from anthocard.diagnostics.tables import read_table
-
-if TYPE_CHECKING:
-    from pint import UnitRegistry
 
 Dimension: TypeAlias = Literal["volume", "own", "mass", "count", "unmeasured", "time", "length"]
 
@@ -64,26 +61,6 @@ def limit(name: str) -> Mapping[str, Any]:
     return row
 
 
-@cache
-def registry() -> UnitRegistry[Any]:
-    """A pint registry that knows our units with a factor and nothing else; built once, lazily.
-
-    Free text never reaches it: pint's own parser reads “fl. oz.” as femtolitre × ounce, “oz” as a
-    mass and “pinch” as a pico-inch (seen with pint 0.25.3).
-    """
-    from pint import UnitRegistry
-
-    ureg: UnitRegistry[Any] = UnitRegistry(None)
-    bases = {"volume": "ml", "mass": "g", "count": "piece", "time": "h", "length": "mm"}
-    for dimension, base in bases.items():
-        ureg.define(f"{base} = [{dimension}]")
-    for unit in units().values():
-        base = bases.get(unit.dimension, "ml")  # an own unit is a volume
-        if unit.factor is not None and unit.key != base:
-            ureg.define(f"{unit.key} = {unit.factor!r} * {base}")
-    return ureg
-
-
 def folded(spelling: str) -> str:
     """A spelling without full stops, case and spare blanks, as the tables above key it."""
     return " ".join(spelling.replace(".", " ").lower().split())
@@ -92,22 +69,23 @@ def folded(spelling: str) -> str:
 @cache
 def unit_pattern(dimensions: frozenset[Dimension]) -> re.Pattern[str]:
     """Matches blanks and one `unit` of these dimensions, as a whole word."""
-    return _one_of(s for s, key in spellings().items() if units()[key].dimension in dimensions)
+    return one_of(s for s, key in spellings().items() if units()[key].dimension in dimensions)
 
 
 @cache
 def any_unit_pattern() -> re.Pattern[str]:
     """Matches blanks and one `unit` of any kind."""
-    return _one_of(spellings())
+    return one_of(spellings())
 
 
 @cache
 def vague_pattern() -> re.Pattern[str]:
     """Matches blanks and one `unit` that leaves the amount open, such as “splash”."""
-    return _one_of(_table()["vague"]["words"]["spellings"])
+    return one_of(_table()["vague"]["words"]["spellings"])
 
 
-def _one_of(words: Iterable[str]) -> re.Pattern[str]:
+def one_of(words: Iterable[str]) -> re.Pattern[str]:
+    """Matches blanks and one `unit` of these spellings, the longest first, as a whole word."""
     longest_first = sorted(words, key=len, reverse=True)
     either = "|".join(r"(?:\.\s*|\s+)".join(map(re.escape, word.split())) for word in longest_first)
     return re.compile(rf"\s*(?P<unit>(?:{either})(?![^\W_])\.?)", re.IGNORECASE)
