@@ -193,7 +193,7 @@ def _leave(error: Exception) -> int:
     from anthocard.diagnostics.diagnostic import AuthorError
 
     if isinstance(error, AuthorError):
-        from anthocard.commands.telling import grouped, tally
+        from anthocard.diagnostics.report import grouped, tally
 
         print(grouped(error.mistakes), file=sys.stderr)
         print(f"\n{tally(error.mistakes)}. Nothing was written.", file=sys.stderr)

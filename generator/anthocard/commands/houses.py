@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -81,7 +81,7 @@ def not_sound(missing: Mistake, mistakes: tuple[Mistake, ...]) -> AuthorError:
 
 def tell_elsewhere(mistakes: tuple[Mistake, ...]) -> None:
     """One closing line, beside what is printed, of what is to be mended in the rest of a house."""
-    from anthocard.commands.telling import tally
+    from anthocard.diagnostics.report import tally
 
     if mistakes:
         first = min(one.place for one in mistakes)
@@ -110,3 +110,29 @@ def recalled(folder: Path) -> tuple[Book, Worked, tuple[Mistake, ...]]:
     book = read_house(folder)
     worked, warnings = work_out(book, Cache(usual_folder("recipes")))
     return book, worked, (*book.warnings, *warnings)
+
+
+def chooser(wanted: list[str] | None, recipes: dict[str, str]) -> Callable[[str], bool] | None:
+    """A test of paths below the build folder, from the words after --only; None without any.
+
+    `recipes` are names by slug. Raises AuthorError for a word that means nothing.
+    """
+    if not wanted:
+        return None
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
+
+    names = {name.casefold(): slug for slug, name in recipes.items()}
+    folders: set[str] = set()
+    slugs: set[str] = set()
+    for word in wanted:
+        stem = Path(word).stem if word.endswith(".md") else word
+        if word in ("guest", "staff"):
+            folders.add(word)
+        elif stem in recipes or stem.casefold() in names:
+            slugs.add(stem if stem in recipes else names[stem.casefold()])
+        else:
+            known = ["guest", "staff", *recipes, *recipes.values()]
+            message = f"there is nothing called “{word}” to publish"
+            place = Place("--only")
+            raise AuthorError([Mistake("no-such-part", message, place, did_you_mean(word, known))])
+    return lambda path: path.partition("/")[0] in folders or Path(path).stem in slugs

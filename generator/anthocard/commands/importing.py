@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from anthocard.commands.houses import add_house, house_folder
-from anthocard.commands.telling import counted
 from anthocard.commands.writing import replace_text, write_all
 from anthocard.diagnostics.diagnostic import (
     AuthorError,
@@ -20,6 +19,7 @@ from anthocard.diagnostics.diagnostic import (
     Place,
     did_you_mean,
 )
+from anthocard.diagnostics.report import counted
 
 EXAMPLE = """\
 The first row names the columns; they are the keys of a recipe or of a stock line. A key inside a

@@ -11,7 +11,7 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 from anthocard.commands.houses import add_house, house_folder
-from anthocard.commands.telling import grouped, tally
+from anthocard.diagnostics.report import grouped, tally
 
 if TYPE_CHECKING:
     from anthocard.press.serve.preview import Desk

@@ -12,13 +12,13 @@ from anthocard.commands.houses import (
     house_folder,
     recalled,
 )
-from anthocard.commands.telling import (
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake
+from anthocard.diagnostics.report import (
     as_rows,
     counted,
     grouped,
     tally,
 )
-from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 
 EXAMPLE = """\
 Errors stop a publish. Warnings do not: a default from memory, an old calibration, a narrow

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from anthocard.commands.houses import (
     add_house,
+    chooser,
     house_folder,
     recalled,
 )
@@ -151,7 +152,6 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
 
     if not options.no_paper:
         get_ready()  # while the house is read
-    from anthocard.commands.only import chooser
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.share import join
     from anthocard.press.build.site import publish
@@ -270,7 +270,7 @@ def _close(options: argparse.Namespace, summary: _Summary, seconds: float) -> No
     """What was written, where to look, what to mend."""
     menu, book = (summary.out / folder / "index.html" for folder in ("guest", "staff"))
     if options.json:
-        from anthocard.commands.telling import as_rows, counted
+        from anthocard.diagnostics.report import as_rows, counted
 
         shape = {
             "out": str(summary.out),
