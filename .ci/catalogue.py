@@ -36,6 +36,8 @@ KEYWORDS: dict[str, Any] = {
     "pgettext": ((1, "c"), 2),
     "npgettext": ((1, "c"), 2, 3),
 }
+#: How the themes' templates are read; the same as in press/base/theme.py.
+JINJA = ("trimmed", "trim_blocks", "lstrip_blocks", "newstyle_gettext")
 #: The table, where in it the words stand (* is any key or place of a list), and what they are:
 #: the context their translation is asked for by. `keys` as last step takes the keys themselves.
 TABLES = (
@@ -56,8 +58,9 @@ def phrases() -> Catalog:
     for path in sorted((PACKAGE / "press").rglob("*.py")):
         _add(found, extract_from_file("python", path, KEYWORDS))
     for path in sorted((ROOT / "themes").rglob("*.html")):
-        options = {"trimmed": "true", "trim_blocks": "true", "lstrip_blocks": "true"}
-        _add(found, extract_from_file("jinja2", path, KEYWORDS, options=options))
+        _add(
+            found, extract_from_file("jinja2", path, KEYWORDS, options=dict.fromkeys(JINJA, "true"))
+        )
     for name, where, context in TABLES:
         table = yaml.safe_load((PACKAGE / name).read_text(encoding="utf-8"))
         words = sorted(set(_words(table, where.split("."))))

@@ -19,7 +19,8 @@ if (find) {
     }
     for (const shelf of shelves) shelf.hidden = !shelf.querySelector("li:not([hidden])");
     const left = rows.filter((row) => !row.hidden).length;
-    told.textContent = left === rows.length ? `${left} recipes` : `${left} of ${rows.length} recipes`;
+    const words = left === rows.length ? told.dataset.all : told.dataset.some;
+    told.textContent = words.replace("##", rows.length).replace("#", left);
   };
 
   find.addEventListener("input", look);
@@ -41,7 +42,7 @@ if (scale) {
   });
 
   const plain = (value, digits) => String(Number(value.toFixed(digits)));
-  const inMl = (ml) => (ml < 2000 ? [plain(ml, ml < 10 ? 2 : 1), "ml"] : [plain(ml / 1000, 2), "litres"]);
+  const inMl = (ml) => (ml < 2000 ? [plain(ml, ml < 10 ? 2 : 1), "ml"] : [plain(ml / 1000, 2), scale.dataset.litres]);
   const inOunces = (ml) => [plain(ml / OUNCE_ML, 2), "oz"];
 
   const show = () => {
@@ -64,7 +65,8 @@ if (scale) {
       line.ounces.textContent = small;
       line.number.classList.toggle("long", number.length > 5);
     }
-    scale.querySelector("output").textContent = times > 1 ? `Amounts for ${times}` : "Amounts for one";
+    const told = scale.querySelector("output");
+    told.textContent = times > 1 ? told.dataset.many.replace("#", times) : told.dataset.one;
   };
 
   scale.addEventListener("input", show);

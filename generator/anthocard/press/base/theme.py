@@ -152,6 +152,7 @@ class Theme:
         )  # fmt: skip
         made.globals["language"] = spoken
         made.globals["lang"] = partial(_lang, spoken.lang)
+        made.globals["own"] = _lang(spoken.lang, spoken.tag)  # of what the house itself wrote
         return made
 
     @cached_property
@@ -179,8 +180,12 @@ class Theme:
 
 
 def _lang(around: str, tag: str) -> Markup:
-    """The attribute of an element whose words are in another language than those around it."""
-    return Markup("") if tag == around else Markup(' lang="{}"').format(tag)
+    """The attribute of an element whose words are in another language than those around it.
+
+    Plain “en” is no other language than the English of a country.
+    """
+    same = tag == around or (tag == ENGLISH and around.startswith(ENGLISH))
+    return Markup("") if same else Markup(' lang="{}"').format(tag)
 
 
 def find_theme(name: str = BASE, house_folder: Path | None = None) -> Theme:

@@ -19,7 +19,6 @@ def palette_page(theme: Theme, house: str, language: str) -> str:
         "charts": make_charts(),
         "ph": tuple(f"{value:.1f}" for value in steps()),
         "house": house,
-        "language": language,
         "style": theme.style(STYLE),
     }
-    return theme.render("palette.html", values)
+    return theme.render("palette.html", values, language)

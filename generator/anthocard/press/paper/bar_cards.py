@@ -92,7 +92,9 @@ def _back_side(
     card: Card, back: Back, theme: Theme, paper: Paper, fits: Sequence[str], place: Place
 ) -> bytes:
     values = {"card": card, "back": back}
-    pages = (theme.render_paper("card_back.html", {**values, "fit": fit}) for fit in fits)
+    pages = (
+        theme.render_paper("card_back.html", {**values, "fit": fit}, card.language) for fit in fits
+    )
     return _side(pages, "card_back.css", card, theme, paper, place)
 
 

@@ -25,7 +25,7 @@ def card_pages(card: Card, theme: Theme) -> Iterator[str]:
 
 def card_page(card: Card, theme: Theme, fit: str) -> str:
     """One bar card as a page of its own, for paper; `fit` is one of FITS."""
-    return theme.render_paper("card.html", {"card": card, "fit": fit})
+    return theme.render_paper("card.html", {"card": card, "fit": fit}, card.language)
 
 
 def _lines(card: Card) -> float:

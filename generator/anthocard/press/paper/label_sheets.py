@@ -89,5 +89,5 @@ def print_labels(
 
 def _page(label: Label, fit: str, theme: Theme) -> str:
     """Labels are black on white in every theme: they are printed on white stickers."""
-    html = theme.render("label.html", {"label": label, "fit": fit})
+    html = theme.render("label.html", {"label": label, "fit": fit}, label.language)
     return html.replace("currentColor", "#000000")

@@ -81,7 +81,6 @@ def menu_html(
     values = {
         "house": house.name,
         "voice": house.voice or "",
-        "language": house.language,
         "currency": house.currency,
         "menu": menu.name,
         "text": markdown_html(menu.guest_text),
@@ -91,7 +90,7 @@ def menu_html(
         "format": format_,
         "fit": fit,
     }
-    return theme.render("menu_paper.html", values)
+    return theme.render("menu_paper.html", values, house.language)
 
 
 def menu_sheets(menu: bytes, paper: Paper) -> bytes:

@@ -80,7 +80,6 @@ def print_book(
     every_part = {
         "house": {
             "name": book.house.name, "voice": book.house.voice or "",
-            "language": book.house.language,
         },
         "edition": stamp(sorted((card.slug, card.edition) for card in cards.values())),
         "ounces": f"{book.house.ounces} ounces",
@@ -95,7 +94,8 @@ def print_book(
     def put(part: Part, begins: Begins, numbers: Mapping[str, int] | None) -> bytes:
         def set_it() -> bytes:
             own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
-            html = theme.render_paper("book.html", {**every_part, **part.values(), **own})
+            values = {**every_part, **part.values(), **own}
+            html = theme.render_paper("book.html", values, book.house.language)
             return paper_pdf(html, style, theme.fonts, "the spec book")
 
         if not part.of:
