@@ -89,7 +89,7 @@ def test_calibrate_refuses_nonsense_and_leaves_the_house(anthocard: Run, tmp_pat
     before = (folder / "house.yaml").read_bytes()
     for words in (["lemon juice", "--ph", "0.1"], ["nobody", "--ph", "3"], ["lemon juice"]):
         ran = anthocard("calibrate", *words, "--house", folder)
-        assert ran.returncode == 1
+        assert ran.returncode in (1, 2)
         assert (folder / "house.yaml").read_bytes() == before
 
 

@@ -101,6 +101,104 @@ def test_the_latest_reading_stands(computer: Computer) -> None:
     assert two.ph == one.ph
 
 
+SERIES = """\
+  - {of: blue gin, ph: 5, diluted: 5, absorbances: {574: 0.3, 618: 0.3}, measured: 2026-01-01}
+  - {of: blue gin, ph: 3, diluted: 5, absorbances: {545: 0.3, 618: 0.12}, measured: 2026-01-01}
+"""
+ROW = "  - {{of: {}, measured: 2026-{}}}\n"
+
+
+def kinds(rows: str) -> list[str]:
+    """What is told of readings, beside that they are old."""
+    found = opened(FILES, f"{HOUSE}calibrations:\n{rows}").warnings
+    told = {"backdated-reading", "readings-at-odds", "far-reading"}
+    return [one.kind for one in found if one.kind in told]
+
+
+def lemon(*readings: tuple[float, str]) -> str:
+    return "".join(ROW.format(f"lemon juice, ph: {ph}", day) for ph, day in readings)
+
+
+@pytest.mark.parametrize("later", [2.2, 2.6])
+def test_the_last_line_of_a_day_stands(later: float, computer: Computer) -> None:
+    """A reading that corrects one of the same day is the one that counts, whichever is lower."""
+    rows = f"{HOUSE}calibrations:\n{lemon((2.4, '01-01'), (later, '01-01'))}"
+    alone = f"{HOUSE}calibrations:\n{lemon((later, '01-01'))}"
+    two, one = computer(FILES, rows)["d"].after, computer(FILES, alone)["d"].after
+    assert two is not None
+    assert one is not None
+    assert two.ph == one.ph
+
+
+def test_the_last_of_two_yields_stands(computer: Computer) -> None:
+    """So it is with what came through the strainer, also where one row holds a pH as well."""
+    rows = ROW.format("blue gin, strained: 80 %, ph: 5", "01-01")
+    rows += ROW.format("blue gin, strained: 90 %", "01-01")
+    files = {"infusions/g.md": GIN + "batch: 1 l\n"}
+    one = computer(files, f"{HOUSE}calibrations:\n{rows}")["g"]
+    assert one.before.volume_ml == pytest.approx(900.0, rel=0.01)
+    assert [fit.measured for fit in one.fits if fit.unit == "pH"] == [5.0]
+
+
+def test_a_colour_series_is_corrected_line_by_line(computer: Computer) -> None:
+    """On one day a later line replaces that of its own pH; a later day replaces the series."""
+
+    def strength(rows: str) -> float:
+        fits = computer(FILES, f"{HOUSE}calibrations:\n{rows}")["g"].fits
+        return next(one.fitted for one in fits if one.unit == "times")
+
+    new = SERIES.splitlines(keepends=True)[0].replace("0.3", "0.2")
+    second = SERIES.splitlines(keepends=True)[1]
+    assert strength(SERIES + new) == strength(second + new)
+    later = new.replace("2026-01-01", "2026-02-01")
+    assert strength(SERIES + later) == strength(later)
+    assert strength(later + SERIES) == strength(later)
+
+
+def test_a_drink_is_held_against_its_last_reading(computer: Computer) -> None:
+    """Of two meter readings of one state one is shown; the other state keeps its own."""
+    rows = "".join(
+        ROW.format(words, "01-01")
+        for words in (
+            "d, when: after, ph: 2.9", "d, when: before, ph: 6", "d, when: after, ph: 3.0"
+        )
+    )  # fmt: skip
+    fits = computer(FILES, f"{HOUSE}calibrations:\n{rows}")["d"].fits
+    assert sorted((one.what, one.measured) for one in fits) == [
+        ("pH after", 3.0), ("pH before", 6.0)
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("rows", "told"),
+    [
+        (lemon((2.3, "01-01")), []),
+        (lemon((2.3, "01-01"), (2.45, "01-02")), []),
+        (lemon((2.3, "01-01"), (2.46, "01-02")), ["readings-at-odds"]),
+        (lemon((2.46, "01-01"), (2.3, "01-01")), ["readings-at-odds"]),
+        (lemon((2.3, "01-01"), (2.46, "03-01")), []),  # another month, another fruit
+        (lemon((2.3, "01-01"), (2.7, "01-02"), (2.35, "01-02")), []),  # two of three agree
+        (lemon((2.3, "01-02"), (2.3, "01-01")), ["backdated-reading"]),
+        (lemon((2.3, "01-01"), (2.3, "01-02")), []),
+        (lemon((2.81, "01-01")), ["far-reading"]),
+        (lemon((2.79, "01-01")), []),
+        (SERIES, []),
+        (SERIES.replace("0.3", "1.8").replace("0.12", "0.72"), ["far-reading"]),
+        (
+            SERIES + SERIES.replace("0.3", "0.5").replace("0.12", "0.2").replace("01-01", "01-05"),
+            ["readings-at-odds"],
+        ),
+        (
+            SERIES + SERIES.replace("0.3", "0.35").replace("0.12", "0.14").replace("-01}", "-05}"),
+            [],
+        ),
+    ],
+)
+def test_readings_that_cannot_both_be_true_are_told(rows: str, told: list[str]) -> None:
+    """Beyond 0.15 pH, 0.7-1.4 times the strength, or far from the tables; backdated ones too."""
+    assert kinds(rows) == told
+
+
 def test_a_solution_reads_what_the_meter_read(computer: Computer) -> None:
     """A measured solution has that pH, and tells what it was without it."""
     files = {

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
-from pathlib import Path
-from typing import Any
+from collections.abc import Callable
+from datetime import date
+from typing import Any, Final
 
-from anthocard.commands.houses import add_house, house_folder
+from anthocard.commands.houses import add_house, house_folder, tell_elsewhere
+from anthocard.commands.readings import added, effect
+from anthocard.commands.typed import day, figure, whole
+from anthocard.commands.writing import replace_text, tell_aside
 
 EXAMPLE = """\
 examples:
@@ -19,7 +24,9 @@ examples:
   anthocard calibrate dash --weigh 15.2 --count 20 --density 0.95
   anthocard calibrate "HARBOUR LIGHT" --when after --ph 2.95
 
-Without a name it only explains. With one it writes a dated row at the end of house.yaml.
+Without a name it only explains. With one it writes a dated row at the end of house.yaml. The last
+reading of a day counts, and a later day replaces an earlier one; what is far from the reading
+before it, or from what is worked out, is told and asked for again.
 """
 
 PROTOCOL = """\
@@ -55,6 +62,17 @@ Dilution of a method
 
 Strong acids: eye protection. What was measured is never served.
 """
+_NO_MORE: Final = object()
+_PH: Final = figure(0.5, 12.0)
+_DILUTED: Final = figure(1.0, 1000.0)
+_SHARE: Final = figure(0.0, 100.0)
+_QUESTIONS: Final[tuple[tuple[str, str, Callable[[str], object]], ...]] = (
+    ("ph", "pH of the aliquot", _PH),
+    ("diluted", "diluted 1 in how many", _DILUTED),
+    ("colour", "colour beside a white card, #rrggbb", str),
+    ("path", "width of the tube, such as 40mm", str),
+    ("strained", "what came through the strainer, %", _SHARE),
+)
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -62,132 +80,137 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EXAMPLE
     parser.add_argument("name", metavar="NAME", nargs="?", help="what was measured")
     add_house(parser)
-    parser.add_argument("--ph", metavar="PH", type=float, help="what the meter read")
+    parser.add_argument("--ph", metavar="PH", type=_PH, help="what the meter read")
     parser.add_argument("--colour", metavar="HEX", help="#rrggbb beside a white card")
-    parser.add_argument("--lab", metavar="N", type=float, nargs=3, help="CIELAB, D65")
+    parser.add_argument("--lab", metavar="N", type=figure(-130, 130), nargs=3, help="CIELAB, D65")
     parser.add_argument(
         "--absorbance", metavar="NM=READING", action="append", default=[], help="may be repeated"
     )
     parser.add_argument("--path", metavar="LENGTH", help="of the cuvette or tube, such as 10mm")
-    parser.add_argument("--diluted", metavar="TIMES", type=float, help="1 in so many")
-    parser.add_argument("--strained", metavar="PERCENT", type=float, help="what came through")
+    parser.add_argument("--diluted", metavar="TIMES", type=_DILUTED, help="1 in so many")
+    parser.add_argument("--strained", metavar="PERCENT", type=_SHARE, help="what came through")
     parser.add_argument("--when", choices=["before", "after"], help="of a drink: the reveal")
-    parser.add_argument("--weigh", metavar="GRAMS", type=float, help="of all dashes together")
-    parser.add_argument("--count", metavar="N", type=int, default=20, help="how many (20)")
     parser.add_argument(
-        "--density", metavar="G_PER_ML", type=float, default=1.0, help="of what was weighed (1.0)"
+        "--weigh", metavar="GRAMS", type=figure(0.001, 10_000), help="of all dashes together"
     )
-    parser.add_argument("--dilution", metavar="PERCENT", type=float, help="of a method")
-    parser.add_argument("--on", metavar="DATE", help="the day it was measured (today)")
+    parser.add_argument(
+        "--count", metavar="N", type=whole(1, 1000), default=20, help="how many (20)"
+    )
+    parser.add_argument(
+        "--density", metavar="G_PER_ML", type=figure(0.6, 2.2), default=1.0,
+        help="of what was weighed (1.0)",
+    )  # fmt: skip
+    parser.add_argument("--dilution", metavar="PERCENT", type=_SHARE, help="of a method")
+    parser.add_argument("--on", metavar="DATE", type=day, help="the day it was measured (today)")
+    parser.add_argument(
+        "--ask", action="store_true",
+        help="ask for readings, and again where one is doubtful, as is done at a terminal",
+    )  # fmt: skip
 
 
 def run(options: argparse.Namespace) -> int:
-    """Explain, or write one reading into house.yaml and read the house again."""
-    from datetime import date
+    """Explain, or write readings into house.yaml once the house was read with them.
 
+    A doubtful reading is kept, told, and asked for again: the last one counts.
+    """
     if options.name is None:
         print(PROTOCOL)
         return 0
-    _ask(options)
-    day = options.on or date.today().isoformat()
+    asks = options.ask or sys.stdin.isatty()
+    if asks:
+        _ask(options)
+    today = options.on or date.today()
     file = house_folder(options.house) / "house.yaml"
-    before = file.read_text(encoding="utf-8")
-    section, row = _row(options, day)
-    file.write_text(_added(before, section, row, day), encoding="utf-8")
-    try:
-        told = _effect(file.parent, options.name)
-    except BaseException:
-        file.write_text(before, encoding="utf-8")
-        raise
-    print(f"{file}: {section}: {row}")
+    text = file.read_text(encoding="utf-8")
+    section, row = _row(options, today)
+    rows = [row]
+    new = added(text, section, row, today)
+    told, doubts, elsewhere = effect(file.parent, options.name, text, new)
+    while doubts and asks and section == "calibrations":
+        print("\n".join(str(one) for one in doubts))
+        if not _ask_again(options):
+            break
+        _, row = _row(options, today)
+        newer = added(new, section, row, today)
+        told, doubts, elsewhere = effect(file.parent, options.name, new, newer)
+        rows, new = [*rows, row], newer
+    replace_text(file, new)
+    for row in rows:
+        print(f"{file}: {section}: {row}")
     print("\n".join(told))
+    tell_aside(*map(str, doubts))
+    tell_elsewhere(elsewhere)
     return 0
 
 
 def _ask(options: argparse.Namespace) -> None:
-    """At a terminal, ask for the readings that were not given; an empty line skips one."""
+    """Ask for the readings that were not given; an empty line skips one, Ctrl-D all the rest."""
     given = (options.ph, options.colour, options.lab, options.strained, options.weigh)
     if options.absorbance or options.dilution or any(one is not None for one in given):
         return
-    if not sys.stdin.isatty():
-        return
     print(PROTOCOL)
-    questions = (
-        ("ph", "pH of the aliquot", float),
-        ("diluted", "diluted 1 in how many", float),
-        ("colour", "colour beside a white card, #rrggbb", str),
-        ("path", "width of the tube, such as 40mm", str),
-        ("strained", "what came through the strainer, %", float),
-    )
-    for key, question, kind in questions:
-        answer = input(f"{question} (empty to skip): ").strip().removesuffix("%")
-        if answer:
-            try:
-                setattr(options, key, kind(answer))
-            except ValueError:
-                print("that is no number, so it was skipped")
+    for key, question, reader in _QUESTIONS:
+        answer = _answer(f"{question} (empty to skip): ", reader)
+        if answer is _NO_MORE:
+            return
+        if answer is not None:
+            setattr(options, key, answer)
 
 
-def _row(options: argparse.Namespace, day: str) -> tuple[str, str]:
+def _ask_again(options: argparse.Namespace) -> bool:
+    """Ask for what was read once more; False where nothing was typed."""
+    value: object
+    if options.absorbance:
+        typed = _answer("absorbances of a second dilution, NM=READING … (empty to leave it): ", str)
+        key, value = "absorbance", typed.split() if isinstance(typed, str) else None
+    elif options.colour is not None:
+        key, value = "colour", _answer("colour of a second dilution (empty to leave it): ", str)
+    elif options.ph is not None:
+        key, value = "ph", _answer("pH of a second aliquot (empty to leave it): ", _PH)
+    else:
+        return False
+    if value is None or value is _NO_MORE:
+        return False
+    setattr(options, key, value)
+    options.strained = None  # it was written with the first reading
+    return True
+
+
+def _answer(question: str, reader: Callable[[str], object]) -> object:
+    """What is typed, read; None for an empty line or nonsense, _NO_MORE at the end of input."""
+    try:
+        typed = input(question).strip()
+    except EOFError:
+        print()
+        return _NO_MORE
+    if not typed:
+        return None
+    try:
+        return reader(typed)
+    except argparse.ArgumentTypeError as error:
+        print(f"{error}; it was skipped")
+        return None
+
+
+def _row(options: argparse.Namespace, on: date) -> tuple[str, str]:
     """The section of house.yaml and the row to add, as YAML."""
     if options.weigh is not None:
         ml = options.weigh / options.count / options.density
-        return "measures", f"{options.name}: {{ml: {ml:.3g}, measured: {day}}}"
+        return "measures", f"{options.name}: {{ml: {ml:.3g}, measured: {on}}}"
     if options.dilution is not None:
-        return "methods", f"{options.name}: {{dilution: {options.dilution:g} %, measured: {day}}}"
+        return "methods", f"{options.name}: {{dilution: {options.dilution:g} %, measured: {on}}}"
     absorbances = ", ".join(pair.replace("=", ": ") for pair in options.absorbance)
     parts: dict[str, Any] = {
-        "of": f'"{options.name}"',
+        "of": json.dumps(options.name, ensure_ascii=False),
         "when": options.when,
         "ph": options.ph,
         "diluted": options.diluted,
         "path": options.path,
-        "colour": None if options.colour is None else f'"{options.colour}"',
+        "colour": None if options.colour is None else json.dumps(options.colour),
         "lab": options.lab,
         "absorbances": f"{{{absorbances}}}" if absorbances else None,
         "strained": None if options.strained is None else f"{options.strained:g} %",
-        "measured": day,
+        "measured": on,
     }
     told = ", ".join(f"{key}: {value}" for key, value in parts.items() if value is not None)
     return "calibrations", f"- {{{told}}}"
-
-
-def _added(text: str, section: str, row: str, day: str) -> str:
-    """The file with a row at the end of a section, which is made if it is not there."""
-    lines = text.rstrip("\n").split("\n")
-    new = [f"  # written by anthocard calibrate, {day}", f"  {row}"]
-    heads = [n for n, line in enumerate(lines) if line.split("#")[0].strip() == f"{section}:"]
-    if not heads:
-        return "\n".join([*lines, "", f"{section}:", *new]) + "\n"
-    end = heads[0] + 1
-    while end < len(lines) and (lines[end].startswith((" ", "-")) or not lines[end].strip()):
-        end += 1
-    while not lines[end - 1].strip():
-        end -= 1
-    name = row.split(":", 1)[0]
-    kept = [
-        line
-        for n, line in enumerate(lines)
-        if section == "calibrations"
-        or not (heads[0] < n < end and line.strip().startswith(f"{name}:"))
-    ]
-    end -= len(lines) - len(kept)
-    return "\n".join([*kept[:end], *new, *kept[end:]]) + "\n"
-
-
-def _effect(folder: Path, name: str) -> list[str]:
-    """What the reading changed, once the whole house is read and worked out with it."""
-    from anthocard.engine.compute import compute
-    from anthocard.house.collection import fold
-    from anthocard.house.reader import read_house
-    from anthocard.press.words.confidence import calibrations
-
-    book = read_house(folder)
-    computed, _ = compute(book)
-    told = [
-        f"  {row.label}: {row.before}, {row.after}"
-        for one in computed.values()
-        if fold(one.name) == fold(name)
-        for row in calibrations(one)
-    ]
-    return told or ["  heeded from now on, and ± narrowed"]

@@ -53,6 +53,7 @@ from anthocard.engine.trade import (
     demand as takeoff,
 )
 from anthocard.engine.trust.measured import found_out
+from anthocard.engine.trust.readings import check_readings
 from anthocard.engine.trust.uncertainty import doubt_of_bottle
 from anthocard.facts.chemistry import titration
 from anthocard.facts.chemistry.liquid import Liquid
@@ -110,6 +111,7 @@ def computing(
     calibration.check_ages(book, today or date.today(), log)
     shelf = Shelf(book, log)
     shelf.fill()
+    check_readings(book, shelf, log)
     for recipe in book.recipes:
         slug = book.slug(recipe)
         if slug in told:

@@ -7,7 +7,7 @@ reading (calibration.py).
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Literal, Self, TypeAlias
+from typing import Annotated, Final, Literal, Self, TypeAlias
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -25,6 +25,8 @@ Nanometres: TypeAlias = Annotated[
     BeforeValidator(lambda key: int(key) if isinstance(key, str) and key.isdecimal() else key),
     Field(ge=380, le=780),
 ]
+Sort: TypeAlias = Literal["ph", "colour", "strained"]
+SORTS: Final[tuple[Sort, ...]] = ("ph", "colour", "strained")
 Hex: TypeAlias = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 
 
@@ -58,6 +60,16 @@ class Calibration(Row):
     def sees_colour(self) -> bool:
         """Whether this reading says anything of colour."""
         return self.colour is not None or self.lab is not None or bool(self.absorbances)
+
+    @property
+    def sorts(self) -> tuple[Sort, ...]:
+        """What was read: the pH given with a colour is that of its dilution, and no reading."""
+        read = {
+            "ph": self.ph is not None and not self.sees_colour,
+            "colour": self.sees_colour,
+            "strained": self.strained is not None,
+        }
+        return tuple(sort for sort in SORTS if read[sort])
 
     @model_validator(mode="after")
     def _one_reading(self) -> Self:

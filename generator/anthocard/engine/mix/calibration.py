@@ -21,6 +21,7 @@ from anthocard.engine.mix import acidity
 from anthocard.engine.mix.bottle import Bottle, from_stock
 from anthocard.engine.mix.fitting import (
     ROOM_C,
+    SAME_PH,
     distances,
     fit,
     stronger,
@@ -30,11 +31,11 @@ from anthocard.facts.chemistry.liquid import PLANT_COLUMNS
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Book, fold
 from anthocard.house.model import Infusion
-from anthocard.house.readings import Calibration
+from anthocard.house.readings import SORTS, Calibration, Sort
 
 
-def readings_of(book: Book, name: str) -> list[Calibration]:
-    """The house's readings of one thing, in file order."""
+def written_of(book: Book, name: str) -> list[Calibration]:
+    """Every reading the house wrote of one thing, in file order."""
     thing = book.find(name)
     called = fold(name if thing is None else thing.name)
     found = []
@@ -45,15 +46,48 @@ def readings_of(book: Book, name: str) -> list[Calibration]:
     return found
 
 
+def readings_of(book: Book, name: str) -> list[Calibration]:
+    """The readings of one thing that count, in file order: later ones replace earlier ones."""
+    rows = written_of(book, name)
+    counted = [row for sort in SORTS for row in counting(rows, sort)]
+    return [row for row in rows if any(row is one for one in counted)]
+
+
+def counting(rows: Sequence[Calibration], sort: Sort) -> list[Calibration]:
+    """The readings of one sort that count, of all those of one thing in file order.
+
+    A later day replaces an earlier one, and on one day a later line: of pH one for each state of a
+    drink, of colour one for each pH it was read at, so that a series of one day stays whole.
+    """
+    rows = [row for row in rows if sort in row.sorts]
+    if not rows:
+        return []
+    if sort != "colour":
+        when = {row.when: row for row in sorted(rows, key=lambda row: row.measured)}
+        return list(when.values())
+    day = max(row.measured for row in rows)
+    counted: list[Calibration] = []
+    for row in reversed([row for row in rows if row.measured == day]):
+        if not any(_same_ph(row, later) for later in counted):
+            counted.append(row)
+    return counted[::-1]
+
+
+def _same_ph(one: Calibration, other: Calibration) -> bool:
+    if one.ph is None or other.ph is None:
+        return one.ph is other.ph
+    return abs(one.ph - other.ph) <= SAME_PH
+
+
 def bought(item: StockItem, rows: Sequence[Calibration]) -> Bottle:
-    """The bottle of a stock line, at the latest pH the house read of it.
+    """The bottle of a stock line, at the pH the house read of it last.
 
     Raises ValueError where density and composition disagree.
     """
-    sour = [row for row in rows if row.ph is not None and not row.sees_colour]
+    sour = counting(rows, "ph")
     if not sour:
         return from_stock(item)
-    row = max(sour, key=lambda one: one.measured)
+    row = sour[-1]
     assert row.ph is not None
     source = f"{item.source or 'house stock list'}; pH measured in the house, {row.measured}"
     bottle = from_stock(
@@ -69,22 +103,20 @@ def bought(item: StockItem, rows: Sequence[Calibration]) -> Bottle:
 
 def strained(recipe: Infusion, book: Book) -> float | None:
     """The share that comes through the strainer, %: as measured last, or as the recipe says."""
-    rows = [row for row in readings_of(book, recipe.name) if row.strained is not None]
-    if not rows:
-        return recipe.strained
-    return max(rows, key=lambda row: row.measured).strained
+    rows = counting(readings_of(book, recipe.name), "strained")
+    return rows[-1].strained if rows else recipe.strained
 
 
 def as_measured(
     bottle: Bottle, rows: Sequence[Calibration], log: MistakeLog, place: Place
 ) -> Bottle:
     """A bottle the house makes, with its readings heeded; what cannot be true is a mistake."""
-    colour = [row for row in rows if row.sees_colour]
+    colour = counting(rows, "colour")
     if colour:
         bottle = _coloured(bottle, colour, log, place)
-    sour = [row for row in rows if row.ph is not None and not row.sees_colour]
+    sour = counting(rows, "ph")
     if sour:
-        bottle = _soured(bottle, max(sour, key=lambda row: row.measured), log, place)
+        bottle = _soured(bottle, sour[-1], log, place)
     return bottle
 
 
@@ -93,8 +125,7 @@ def check_ages(book: Book, today: date, log: MistakeLog) -> None:
     house = book.house
     rows: list[tuple[str, str, date, tuple[str | int, ...]]] = []
     for n, row in enumerate(house.calibrations):
-        sort = "colour" if row.sees_colour else "ph" if row.ph is not None else "strained"
-        rows.append((sort, row.of, row.measured, ("calibrations", n)))
+        rows.append((row.sorts[0], row.of, row.measured, ("calibrations", n)))
     for name, own in house.measures.items():
         rows.append(("measure", f"the {name}", own.measured, ("measures", name)))
     for method, own_method in house.methods.items():

@@ -63,7 +63,9 @@ class Shelf:
     def _own(self, made: Made) -> Bottle:
         bottle = self._infuse(made) if isinstance(made, Infusion) else self._mix(made)
         rows = calibration.readings_of(self._book, made.name)
-        place = self._book.at(self._book.house, ("calibrations",))
+        written = self._book.house.calibrations
+        numbers = [n for n, row in enumerate(written) if rows and row is rows[-1]]
+        place = self._book.at(self._book.house, ("calibrations", *numbers))
         return calibration.as_measured(bottle, rows, self._log, place)
 
     def _bought(self, item: StockItem) -> Bottle:

@@ -91,9 +91,14 @@ def _metered(figures: Computed, book: Book, log: MistakeLog) -> Iterator[Fit]:
                 "far-from-measured",
                 f"{row.when} the pour a meter read pH {row.ph:.2f}, and {one.ph:.2f} is worked out",
                 book.at(book.house, ("calibrations", book.house.calibrations.index(row))),
-                f"measure {doubt.ph_by[0][0]}" if doubt.ph_by else "measure the ingredients",
+                f"measure {next(filter(_readable, dict(doubt.ph_by)), 'the ingredients')}",
                 "warning",
             )
+
+
+def _readable(cause: str) -> bool:
+    """Whether an author can measure what is behind a doubt: nobody measures the model."""
+    return cause.startswith(("the acid in ", "the pH of ", "the strength of ", "the melt"))
 
 
 def _tell(figures: Computed, recipe: Drink, book: Book, log: MistakeLog) -> None:

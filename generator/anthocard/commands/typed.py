@@ -1,0 +1,62 @@
+"""What is typed after an option, read into values that make sense; all else is an error of usage.
+
+Belongs here: days, whole numbers and figures, each with its range and a mend. Does not belong here:
+measures with a unit (facts.units), which have a grammar of their own.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+from collections.abc import Callable
+from datetime import date
+from typing import Final
+
+#: Days that a bar can mean: whatever is added to one (365 days of keeping) is still a day.
+FIRST_YEAR: Final = 2000
+LAST_YEAR: Final = 2100
+
+
+def day(text: str) -> date:
+    """“2026-03-05”, from 2000 to 2100. Raises ArgumentTypeError."""
+    try:
+        found = date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"“{text}” is no day: write it as year-month-day, such as 2026-03-05"
+        ) from None
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise argparse.ArgumentTypeError(
+            f"“{text}” is no day of a bar: write a year from {FIRST_YEAR} to {LAST_YEAR}"
+        )
+    return found
+
+
+def whole(low: int, high: int) -> Callable[[str], int]:
+    """A reader of whole numbers from `low` to `high`, which raises ArgumentTypeError."""
+
+    def read(text: str) -> int:
+        if not text.isascii() or not text.isdecimal() or not low <= int(text[:12]) <= high:
+            raise argparse.ArgumentTypeError(
+                f"“{text}” is out of range: write a whole number from {low} to {high}"
+            )
+        return int(text)
+
+    return read
+
+
+def figure(low: float, high: float) -> Callable[[str], float]:
+    """A reader of figures from `low` to `high`, which raises ArgumentTypeError."""
+
+    def read(text: str) -> float:
+        try:
+            value = float(text.strip().removesuffix("%").replace(",", "."))
+        except ValueError:
+            value = math.nan
+        if not low <= value <= high:
+            raise argparse.ArgumentTypeError(
+                f"“{text}” is out of range: write a figure from {low:g} to {high:g}"
+            )
+        return value
+
+    return read
