@@ -27,8 +27,11 @@ from anthocard.house.reader import read_house
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf
+from anthocard.press.words.back import BATCH, make_back
 from anthocard.press.words.batch_sheet import Sheet, make_sheet, proof_sheet
+from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.buying import make_buying
+from anthocard.press.words.card import make_card
 from anthocard.press.words.decisions import decisions
 from anthocard.press.words.spec import costs, keeping
 
@@ -120,6 +123,33 @@ def test_the_batch_sheet_on_paper() -> None:
     assert "sheet 1/1" in text
 
 
+@pytest.mark.parametrize("slug", ["squall-line", "set-fair", "low-cloud"])
+def test_a_batch_is_told_alike_on_card_and_sheet(slug: str) -> None:
+    """Ten serves have the same figures in the same units on the card's back and the batch sheet."""
+    book, computed, shelf = house()
+    figures = computed[slug]
+    back = make_back(figures, make_card(figures, book.house))
+    told = {row.label: {row.before, row.after} - {""} for row in back.batch}
+    sheet = make_sheet(figures, batch(figures, BATCH, book, shelf), book.house)
+    lines = [line for line in sheet.lines if line.name in told]
+    assert lines
+    for line in lines:
+        assert {line.large, line.small} - {""} == told[line.name], line.name
+
+
+def test_a_dose_is_told_alike_on_every_paper() -> None:
+    """A quarter of a gram a litre is that on heading and label, and one weight on every form."""
+    book, computed, shelf = house()
+    figures = computed["saffron-gin"]
+    card = make_card(figures, book.house)
+    assert card.method.startswith("0.25 g/l, ")
+    assert make_label(figures, card, book.house).strength.startswith("0.25 g/l, ")
+    made = make(figures, figures.before.volume_ml, book, shelf)
+    weighed = {line.large for line in make_sheet(figures, made, book.house).lines}
+    dry = card.pours[0]
+    assert f"{dry.number} {dry.unit}" in weighed
+
+
 def test_a_strength_brought_down_is_weighed_in_two_steps() -> None:
     """The making first, then its water; totals, bottles and checks are of the weaker liquid."""
     book, computed, shelf = house()
@@ -130,8 +160,8 @@ def test_a_strength_brought_down_is_weighed_in_two_steps() -> None:
     strong, water = sheet.brought_down
     assert strong.large == f"{down.strong_g:.0f} g"
     assert water.large == f"{down.water_g:.0f} g"
-    assert "3000 ml" in sheet.brought_to
-    assert f"{down.strong_ml:.0f} ml" in sheet.makes
+    assert "3 litres" in sheet.brought_to
+    assert "2.25 litres" in sheet.makes
     assert {p.label: p.before for p in sheet.points}["strength"] == "30 % vol"
     assert any("5 bottles" in line for line in sheet.bottling)
 

@@ -36,7 +36,7 @@ if (scale) {
   const lines = [...document.querySelectorAll(".pours li")].map((line) => {
     const [number, unit, ounces] = [".number", ".unit", ".ounces"].map((c) => line.querySelector(c));
     return {
-      number, unit, ounces, ml: Number(line.dataset.ml),
+      number, unit, ounces, ml: Number(line.dataset.ml), many: line.dataset.many,
       first: [number.textContent, unit.textContent, ounces.textContent],
     };
   });
@@ -58,6 +58,7 @@ if (scale) {
         if (ounces && times === 1 && line.first[2]) [number, unit] = [line.first[2], ""];
       } else if (times > 1 && number && Number.isFinite(counted)) {
         number = plain(counted * times, 2);
+        unit = line.many ?? unit;
         small = "";
       }
       line.number.textContent = number;

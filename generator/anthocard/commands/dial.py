@@ -120,17 +120,14 @@ def _wished(drink: Drink, options: argparse.Namespace, book: Book) -> Drink:
 
 def _told(one: Dialled, book: Book) -> Iterator[str]:
     from anthocard.facts.colour.names import name_of
-    from anthocard.facts.units.rounding import (
-        BY_SCALE,
-        metric_text,
-        ounce_text,
-    )
+    from anthocard.facts.units.rounding import metric, ounces
+    from anthocard.press.base.number_text import amount, amount_and_how
 
     house = book.house
-    ounces = ounce_text(one.ml, "acid", house.ounces, house.rounding)
+    small = ounces(one.ml, "acid", house.ounces, house.rounding)
     yield f"{one.name} until {one.wish.text}"
-    aside = "" if ounces.endswith(BY_SCALE) else f" ({ounces})"
-    yield f"  pour {metric_text(one.ml, 'acid')}{aside}; exactly {one.exact_ml:.2f} ml"
+    aside = "" if small.how == "by scale" else f" ({amount(small)})"
+    yield f"  pour {amount_and_how(metric(one.ml, 'acid'))}{aside}; exactly {one.exact_ml:.2f} ml"
     yield (
         f"  gives pH {one.ph:.2f}, {name_of(one.lab)}, acidity {one.acidity_g_per_l:.1f} g/l, "
         f"ΔE00 {one.delta_e00:.1f} from the exact dose"

@@ -45,7 +45,8 @@ from anthocard.house.model import Drink
 class BatchLine:
     """One thing to measure into a batch, by volume at 20 °C and by mass; `by_mass` says weigh it.
 
-    `ml` and `g` are None for what is neither poured nor weighed; `count` is then how many.
+    `ml` and `g` are None for what is neither poured nor weighed; `count` is then how many. `text`
+    is how the author wrote it for one.
     """
 
     name: str
@@ -54,6 +55,8 @@ class BatchLine:
     count: float
     unit: str
     by_mass: bool
+    role: str = "other"  # as of its Measure
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +118,7 @@ def batch(
         at_service.append(figures.reveal.name)
     return _bottled(
         figures, book, one * float(serves),
-        tuple(_scaled(measure, float(serves)) for _, measure in still),
+        tuple(scaled(measure, float(serves)) for _, measure in still),
         max(0.0, melt_g) * serves, bottle_ml, serves, tuple(at_service),
         kept_as("batch", one, recipe, tuple(still), book), "batch",
         _shown(one, book, pk_shift_of(still)),
@@ -140,7 +143,7 @@ def make(
     if isinstance(recipe, Drink) or net_ml <= 0.0 or made_ml <= 0.0:
         raise ValueError("more than nothing of something the house makes")
     factor = net_ml / made_ml
-    lines = tuple(_scaled(measure, factor) for measure in figures.measures)
+    lines = tuple(scaled(measure, factor) for measure in figures.measures)
     liquid, shows = figures.before.liquid * factor, (figures.before.ph, figures.before.colour.name)
     if down is not None:
         liquid = liquid + _water(down.water_g, book)
@@ -214,13 +217,15 @@ def _shown(liquid: Liquid, book: Book, pk_shift: float) -> tuple[float, str]:
     return ph, look.colour(liquid, ph, look.sample_width_mm(), pk_shift=pk_shift).name
 
 
-def _scaled(measure: Measure, factor: float) -> BatchLine:
+def scaled(measure: Measure, factor: float) -> BatchLine:
+    """A measure times `factor`, for a scale where it is heavy or dry."""
     ml = None if measure.ml is None else measure.ml * factor
     g = None if measure.g is None else measure.g * factor
     heavy = ml is not None and ml > float(_rows()["weigh"]["from_ml"])
     dry = ml is None and g is not None
     count, unit = measure.count * factor, measure.unit
-    return BatchLine(measure.name, ml, g, count, unit, by_mass=g is not None and (heavy or dry))
+    by_mass = g is not None and (heavy or dry)
+    return BatchLine(measure.name, ml, g, count, unit, by_mass, measure.role, measure.text)
 
 
 @cache

@@ -1,11 +1,15 @@
-"""The two printed columns: an amount in metric and in ounces, rounded as a jigger can pour it.
+"""An amount rounded to what can really be measured: by jigger and spoons, by scale, by count.
 
-Belongs here: steps, lattice and tolerance of printing. Does not belong here: reading amounts
-(measures.py) or working any out. Arithmetic is exact; the rules are common practice, no source.
+Belongs here: steps, lattice and tolerance of both columns, metric and ounces. Does not belong here:
+reading amounts (measures.py), working any out, or their words (the press). Arithmetic is exact; the
+rules are common practice, no source.
 """
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass, replace
+from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 from typing import Any, Final, Literal, TypeAlias
 
@@ -14,90 +18,115 @@ from anthocard.facts.units.units import units
 
 Ounces: TypeAlias = Literal["US", "imperial"]
 Rounding: TypeAlias = Literal["lattice", "exact"]
+How: TypeAlias = Literal["poured", "graduated", "by scale", "weighed"]
 
-BY_SCALE: Final = " by scale"
-_QUARTERS: Final = ("", "¼", "½", "¾")
+LITRES_FROM_ML: Final = 2000.0  # the largest jug behind most bars; chosen
 _NEAR: Final = 1e-9
 
 
-def metric_text(ml: float, role: str = "other") -> str:
-    """Millilitres as printed: “22.5 ml”.
+@dataclass(frozen=True, slots=True)
+class Rounded:
+    """A number of a unit (a key of measures.yaml), and `more` on top of it: ¾ oz and ½ tsp.
+
+    `how` it is measured: poured by jigger, spoon or jug; read off a graduated measure; a volume
+    that no jigger pours closely enough, by scale or syringe; weighed.
+    """
+
+    number: float
+    unit: str
+    how: How = "poured"
+    more: Rounded | None = None
+
+    @property
+    def base(self) -> float:
+        """The whole amount in ml, or in g."""
+        rest = 0.0 if self.more is None else self.more.base
+        return self.number * _factor(self.unit) + rest
+
+
+def metric(ml: float, role: str = "other") -> Rounded:
+    """A volume in millilitres, from two litres on in litres to 10 ml.
 
     Multiples of 2.5 ml from 5 ml up, of 0.5 ml from 1 ml, of 0.05 ml below. Where that would be off
-    by more than the role allows (2 % for acid, buffer and pigment, 5 % for spirit and other), the
-    exact figure with “by scale” after it. Raises ValueError for what is not a finite amount above
-    zero, KeyError for an unknown role.
+    by more than the role allows (2 % for acid, buffer and pigment, 5 % for spirit and other), three
+    figures “by scale”. Raises ValueError for what is not a finite amount above zero, KeyError for
+    an unknown role.
     """
-    rounded = _stepped(_amount(ml))
+    if _amount(ml) >= LITRES_FROM_ML:
+        return Rounded(to_places(ml / 1000.0, 2), "l")
+    rounded = _stepped(ml)
     if _close_enough(rounded, ml, role):
-        return f"{_plain(rounded)} ml"
-    return f"{_exact(ml)} ml{BY_SCALE}"
+        return Rounded(rounded, "ml")
+    return Rounded(_exact(ml), "ml", "by scale")
 
 
-def ounce_text(
-    ml: float, role: str = "other", ounces: Ounces = "US", rounding: Rounding = "lattice"
-) -> str:
-    """Ounces as printed: “¾ oz + ½ tsp”.
+def ounces(
+    ml: float, role: str = "other", system: Ounces = "US", rounding: Rounding = "lattice"
+) -> Rounded:
+    """A volume in ounces: ¾ oz and ½ tsp.
 
     On the lattice an ounce is 30 ml (imperial: 28.41 ml) in quarters, a teaspoon 5 ml in
     halves, and less than 1 ml is drops of 0.05 ml; an amount off it stays in millilitres “by
     scale”. With `rounding="exact"` it is decimals of the legal fluid ounce. Raises ValueError.
     """
     _amount(ml)
-    row = _table("ounces")[ounces]
+    row = _table("ounces")[system]
     if rounding == "exact":
-        return f"{_exact(ml / _unit_ml(row['legal']))} {row['label']}"
-    quarter_ml = _unit_ml(row["printed"]) / 4
-    ladder = _drops(ml) if ml < 1.0 else _spoons() + _ounces(ml, quarter_ml, row["label"])
-    rounded, text = min(ladder, key=lambda rung: (round(abs(rung[0] - ml), 9), len(rung[1])))
-    if _close_enough(rounded, ml, role):
-        return text
-    shown = metric_text(ml, role)
-    return shown if shown.endswith(BY_SCALE) else shown + BY_SCALE
+        return Rounded(_exact(ml / _factor(row["legal"])), row["legal"], "graduated")
+    ladder = [_drops(ml)] if ml < 1.0 else [*_ounces(ml, row["printed"]), *_spoons()]
+    nearest = min(ladder, key=lambda rung: (round(abs(rung.base - ml), 9), rung.more is not None))
+    if _close_enough(nearest.base, ml, role):
+        return nearest
+    return replace(metric(ml, role), how="by scale")
 
 
-def mass_text(grams: float) -> str:
-    """Grams as a scale shows them: 1 g steps above 50 g, 0.1 g from 1 g, 0.01 g below."""
-    _amount(grams)
-    if grams > 50.0:
-        return f"{grams:.0f} g"
-    return f"{_plain(round(grams, 1 if grams >= 1.0 else 2))} g"
+def mass(grams: float) -> Rounded:
+    """Grams as a scale shows them: 1 g steps above 50 g, 0.1 g from 1 g, 0.01 g from 0.1 g.
+
+    Less has two figures. Halves go up, so that one weight is not told in two roundings where a sum
+    was made in another order.
+    """
+    if _amount(grams) < 0.1:
+        return Rounded(significant(grams, 2), "g", "weighed")
+    places = 0 if grams > 50.0 else 1 if grams >= 1.0 else 2
+    return Rounded(to_places(grams, places), "g", "weighed")
 
 
-def quarters_text(quarters: int) -> str:
-    """A whole number of quarters: 5 is “1¼”."""
-    whole, part = divmod(quarters, 4)
-    return f"{whole or ''}{_QUARTERS[part]}" or "0"
+def to_places(value: float, places: int) -> float:
+    """`value` to so many decimals, halves away from nought; beyond nine figures it is no half."""
+    step = Decimal(1).scaleb(-places)
+    return float(Decimal(f"{value:.9g}").quantize(step, ROUND_HALF_UP))
 
 
-def _ounces(ml: float, quarter_ml: float, label: str) -> list[tuple[float, str]]:
-    most = int(ml / quarter_ml) + 1
-    spoon_ml = _unit_ml("tsp")
-    spoons = ((0.0, ""), (spoon_ml / 2, " + ½ tsp"), (spoon_ml, " + 1 tsp"))
+def significant(value: float, figures: int) -> float:
+    """A `value` above nought to so many figures."""
+    return to_places(value, figures - 1 - math.floor(math.log10(_amount(value))))
+
+
+def _ounces(ml: float, unit: str) -> list[Rounded]:
+    most = int(4.0 * ml / _factor(unit)) + 1
+    spoons = (None, Rounded(0.5, "tsp"), Rounded(1.0, "tsp"))
     return [
-        (n * quarter_ml + more_ml, f"{quarters_text(n)} {label}{more}")
-        for n in range(max(1, most - 2), most + 1)
-        for more_ml, more in spoons
+        Rounded(quarters / 4.0, unit, more=more)
+        for quarters in range(max(1, most - 2), most + 1)
+        for more in spoons
     ]
 
 
-def _spoons() -> list[tuple[float, str]]:
+def _spoons() -> list[Rounded]:
     """Quarter teaspoons up to one, then whole ones up to two; beyond that come ounces."""
-    quarters = (1, 2, 3, 4, 8)
-    return [(q * _unit_ml("tsp") / 4, f"{quarters_text(q)} tsp") for q in quarters]
+    return [Rounded(number, "tsp") for number in (0.25, 0.5, 0.75, 1.0, 2.0)]
 
 
-def _drops(ml: float) -> list[tuple[float, str]]:
-    drop_ml = _unit_ml("drop")
-    count = max(1, round(ml / drop_ml))
-    return [(count * drop_ml, "1 drop" if count == 1 else f"{count} drops")]
+def _drops(ml: float) -> Rounded:
+    return Rounded(float(max(1, round(ml / _factor("drop")))), "drop")
 
 
 def _stepped(ml: float) -> float:
     """The nearest step of the metric ladder, never zero."""
     rows = _table("steps").values()
     step = next(row["step_ml"] for row in rows if ml >= row["from_ml"])
-    return float(max(1, round(ml / step)) * step)
+    return to_places(max(1, round(ml / step)) * step, 2)
 
 
 def _close_enough(rounded: float, ml: float, role: str) -> bool:
@@ -106,23 +135,17 @@ def _close_enough(rounded: float, ml: float, role: str) -> bool:
 
 def _amount(value: float) -> float:
     if not 0.0 < value < 1e9:
-        raise ValueError(f"{value} is not an amount that can be printed")
+        raise ValueError(f"{value} is not an amount that can be told")
     return value
 
 
-def _unit_ml(key: str) -> float:
+def _factor(key: str) -> float:
     return units()[key].factor or 0.0
 
 
-def _plain(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
-def _exact(value: float) -> str:
+def _exact(value: float) -> float:
     """Three figures: 3.56, 13.6, 148."""
-    digits = 2 if value < 10.0 else 1 if value < 100.0 else 0
-    shown = f"{value:.{digits}f}"
-    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+    return round(value, 2 if value < 10.0 else 1 if value < 100.0 else 0)
 
 
 @cache

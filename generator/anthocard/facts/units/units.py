@@ -46,6 +46,17 @@ def spellings() -> Mapping[str, str]:
     }
 
 
+def spelt(key: str, text: str, many: bool) -> str:
+    """The word for one or for many of a unit: the author's own (“2 wheels”), else the usual one.
+
+    Spellings stand in pairs, for one and for many.
+    """
+    known = _table()["units"][key]["spellings"]
+    own = next((n for n, word in enumerate(known) if folded(text).endswith(word)), 0)
+    pair: list[str] = known[own - own % 2 :][:2]
+    return pair[-1] if many else pair[0]
+
+
 @cache
 def counted() -> Mapping[str, str]:
     """Things that are their own unit, by folded spelling: “egg whites” is “egg white”."""

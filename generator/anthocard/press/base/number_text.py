@@ -1,10 +1,79 @@
-"""Figures as words: the only rounding besides the two columns of facts.columns.
+"""Figures as words: the one place where a number and its unit become a text.
 
-Belongs here: how many decimals a strength, a volume or a price is printed with. Does not belong
-here: amounts to pour or weigh (facts.columns), nor the words around a figure (card.py, spec.py).
+Belongs here: how a rounded amount, a dose, a strength, a volume or a price is spelt. Does not
+belong here: to what an amount is rounded (facts/units/rounding.py), nor the words around a figure
+(words/).
 """
 
 from __future__ import annotations
+
+from typing import Final
+
+from anthocard.facts.units.rounding import (
+    LITRES_FROM_ML,
+    Rounded,
+    mass,
+    metric,
+    significant,
+    to_places,
+)
+from anthocard.facts.units.units import spelt, units
+
+BY_SCALE: Final = "by scale"
+_QUARTERS: Final = ("", "¼", "½", "¾")
+_CALLED: Final = {"oz": "oz", "us_fl_oz": "oz", "imp_fl_oz": "imp oz", "l": "litres"}
+
+
+def amount(of: Rounded) -> str:
+    """An amount: “22.5 ml”, “¾ oz + ½ tsp”, “2.34 litres”, “2 drops”."""
+    more = "" if of.more is None else f" + {amount(of.more)}"
+    return f"{figure(of)} {unit(of)}{more}"
+
+
+def amount_and_how(of: Rounded) -> str:
+    """The same, and where it is a volume that no jigger pours, that it is: “3.25 ml by scale”."""
+    return f"{amount(of)} {BY_SCALE}" if of.how == BY_SCALE else amount(of)
+
+
+def figure(of: Rounded) -> str:
+    """Its number alone; jiggers and spoons are marked in quarters."""
+    dimension = units()[of.unit].dimension
+    if of.how == "poured" and dimension == "volume" and of.unit not in ("ml", "l"):
+        return quarters(round(4.0 * of.number))
+    return plain(of.number)
+
+
+def unit(of: Rounded) -> str:
+    """Its unit alone."""
+    if units()[of.unit].dimension in ("volume", "mass"):
+        return _CALLED.get(of.unit, of.unit)
+    return spelt(of.unit, "", of.number > 1.0)
+
+
+def volume(ml: float, role: str = "other") -> str:
+    """A volume to pour or measure, as its role allows it to be rounded."""
+    return amount(metric(ml, role))
+
+
+def weight(grams: float) -> str:
+    """A weight as a scale shows it."""
+    return amount(mass(grams))
+
+
+def dose(g_per_l: float, figures: int = 3) -> str:
+    """Dry things in a litre: “0.25 g/l”. The same figures on every paper."""
+    return f"{plain(significant(g_per_l, figures))} g/l"
+
+
+def count(number: float, key: str, own: str = "") -> str:
+    """So many leaves, dashes, wedges, in the author's `own` word."""
+    return f"{tidy(number, 2)} {spelt(key, own, number > 1.0)}"
+
+
+def quarters(of: int) -> str:
+    """A whole number of quarters: 5 is “1¼”."""
+    whole, part = divmod(of, 4)
+    return f"{whole or ''}{_QUARTERS[part]}" or "0"
 
 
 def percent_vol(abv_percent: float) -> str:
@@ -13,13 +82,20 @@ def percent_vol(abv_percent: float) -> str:
 
 
 def millilitres(volume_ml: float) -> str:
-    """A volume to the millilitre, from two litres on in litres with one decimal."""
-    return f"{volume_ml:.0f} ml" if volume_ml < 2000 else f"{tidy(volume_ml / 1000, 1)} litres"
+    """A volume that is there to the millilitre, from two litres on in litres to 10 ml."""
+    if volume_ml < LITRES_FROM_ML:
+        return f"{volume_ml:.0f} ml"
+    return f"{plain(to_places(volume_ml / 1000.0, 2))} litres"
 
 
 def money(value: float) -> str:
     """A price: two decimals unless it is a whole number."""
     return f"{value:.2f}".removesuffix(".00")
+
+
+def plain(value: float) -> str:
+    """A number that is rounded already, without idle noughts."""
+    return f"{value:.6f}".rstrip("0").rstrip(".")
 
 
 def tidy(value: float, decimals: int) -> str:

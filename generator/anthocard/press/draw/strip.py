@@ -13,6 +13,7 @@ from html import escape
 import numpy as np
 
 from anthocard.engine.results import Turn
+from anthocard.press.base.number_text import tidy
 
 NEAREST = 0.22  # of the axis between two ticks: a label of 13 mm and air, on a card 105 mm wide
 LEVELS = 2.0  # of 255: under a percent of a channel is not seen between neighbours; chosen
@@ -127,7 +128,7 @@ def _label(tick: Tick) -> str:
 def _tick(turn: Turn, ml: float, end_ml: float, dose_text: str) -> Tick:
     ph = float(np.interp(ml, turn.poured_ml, turn.ph))
     anchor = "start" if ml == 0 else "end" if ml == end_ml else "middle"
-    label = dose_text or f"{ml:.1f}".removesuffix(".0") + " ml"
+    label = dose_text or f"{tidy(ml, 1)} ml"
     return Tick(label, f"pH {ph:.1f}", _percent(ml / end_ml), anchor, bool(dose_text))
 
 

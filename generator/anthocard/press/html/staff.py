@@ -11,15 +11,16 @@ from dataclasses import dataclass
 
 from anthocard.engine.results import Computed, Measure
 from anthocard.facts.chemistry.liquid import PLANTS
-from anthocard.facts.units.units import units
 from anthocard.house.files import slug
 from anthocard.house.settings import House
 from anthocard.press.base.markdown import markdown_html
+from anthocard.press.base.number_text import plain
 from anthocard.press.base.theme import Theme
 from anthocard.press.draw.curve import make_curve
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.html.assets import Assets
-from anthocard.press.words.card import Card, Pour
+from anthocard.press.words.amounts import Pour, poured_volume
+from anthocard.press.words.card import Card
 from anthocard.press.words.history import Step
 from anthocard.press.words.row import Listed
 
@@ -63,10 +64,8 @@ def spec_page(
     """
     values = {
         "card": card,
-        "lines": [Line(p, _ml(p, m)) for p, m in zip(card.pours, one.measures, strict=True)],
-        "reveal": Line(card.reveal, _ml(card.reveal, one.reveal))
-        if card.reveal and one.reveal
-        else None,
+        "lines": [Line(p, _ml(m)) for p, m in zip(card.pours, one.measures, strict=True)],
+        "reveal": Line(card.reveal, _ml(one.reveal)) if card.reveal and one.reveal else None,
         "curve": make_curve(one),
         "used_in": used_in,
         "steps": steps,
@@ -119,10 +118,9 @@ def tables_page(house: House, theme: Theme, assets: Assets) -> str:
     return theme.render("tables.html", values, house.language)
 
 
-def _ml(pour: Pour, measure: Measure) -> str:
-    unit = units().get(measure.unit)
-    volume = unit is not None and unit.dimension == "volume" and pour.unit.startswith("ml")
-    return pour.number if volume else ""
+def _ml(measure: Measure) -> str:
+    poured = poured_volume(measure)
+    return "" if poured is None else plain(poured.base)
 
 
 def _filters(listed: Iterable[Listed]) -> tuple[Filter, ...]:

@@ -12,13 +12,10 @@ from html import escape
 import numpy as np
 
 from anthocard.engine.results import Computed
-from anthocard.facts.units.rounding import (
-    BY_SCALE,
-    mass_text,
-    metric_text,
-)
+from anthocard.engine.trade.batching import scaled
 from anthocard.press.base.number_text import millilitres, tidy
 from anthocard.press.draw.strip import Stop, Tick
+from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import (
     RAIL,
     Card,
@@ -144,16 +141,8 @@ def _steepest(computed: Computed) -> str:
 
 
 def _batch(computed: Computed) -> list[Figure]:
-    rows = []
-    for one in computed.measures:
-        if one.ml is not None:
-            amount = metric_text(BATCH * one.ml, one.role).removesuffix(BY_SCALE)
-            mass = "" if one.g is None else mass_text(BATCH * one.g)
-            rows.append(Figure(one.name, amount, mass))
-        elif one.g is not None:
-            rows.append(Figure(one.name, mass_text(BATCH * one.g)))
-        else:
-            rows.append(Figure(one.name, f"{tidy(BATCH * one.count, 1)} × {one.text}"))
+    lines = (scaled(one, float(BATCH)) for one in computed.measures)
+    rows = [Figure(line.name, *batch_columns(line)) for line in lines]
     if computed.melt_ml > 0:
         water = millilitres(BATCH * computed.melt_ml)
         rows.append(Figure("water, if bottled ready", water))

@@ -10,21 +10,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Computed, Measure
 from anthocard.engine.trade.batching import Batch, BatchLine
 from anthocard.engine.trade.dilution import Proofed
 from anthocard.engine.trade.records import lot
-from anthocard.facts.units.rounding import (
-    BY_SCALE,
-    mass_text,
-    metric_text,
-)
 from anthocard.house.settings import House
 from anthocard.press.base.number_text import (
     millilitres,
     percent_vol,
     tidy,
+    volume,
+    weight,
 )
+from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.spec import Figure, kept_lines
 
 WATER = "still water"
@@ -96,7 +94,7 @@ def make_sheet(
         house=house.name,
         language=house.language,
         edition=figures.edition,
-        wanted=f"{batch.serves} serves" if batch.serves else f"{batch.total_ml:.0f} ml",
+        wanted=f"{batch.serves} serves" if batch.serves else millilitres(batch.total_ml),
         made="" if made is None else _day(made),
         lot="" if made is None else lot(made, letter),
         discard="" if last is None else _day(last),
@@ -120,7 +118,7 @@ def proof_sheet(down: Proofed, house: House, made: date | None = None, letter: s
         house=house.name,
         language=house.language,
         edition="",
-        wanted=f"{down.total_ml:.0f} ml",
+        wanted=millilitres(down.total_ml),
         made="" if made is None else _day(made),
         lot="" if made is None else lot(made, letter),
         discard="",
@@ -141,16 +139,14 @@ def proof_sheet(down: Proofed, house: House, made: date | None = None, letter: s
 
 def _line(line: BatchLine) -> Line:
     """By weight where the batch asks for it, else by volume, the other beside it."""
-    volume = "" if line.ml is None else metric_text(line.ml).removesuffix(BY_SCALE)
-    weight = "" if line.g is None else mass_text(line.g)
-    if not volume and not weight:
-        return Line(line.name, f"{tidy(line.count, 1)} {line.unit}".removesuffix(" piece"), "")
-    large, small = (weight, volume) if line.by_mass or not volume else (volume, weight)
+    measured, weighed = batch_columns(line)
+    by_mass = line.by_mass or not measured
+    large, small = (weighed, measured) if by_mass else (measured, weighed)
     return Line(line.name, large, small)
 
 
 def _water(ml: float, grams: float) -> Line:
-    return Line(WATER, mass_text(grams), millilitres(ml))
+    return Line(WATER, weight(grams), millilitres(ml))
 
 
 def _made(batch: Batch, down: Proofed | None) -> str:
@@ -161,7 +157,7 @@ def _made(batch: Batch, down: Proofed | None) -> str:
 
 
 def _makes(ml: float, grams: float, density: float) -> str:
-    return f"{ml:.0f} ml · {mass_text(grams)} · {density:.3f} g/ml at 20 °C"
+    return f"{millilitres(ml)} · {weight(grams)} · {density:.3f} g/ml at 20 °C"
 
 
 def _points(batch: Batch) -> Iterator[Figure]:
@@ -170,7 +166,7 @@ def _points(batch: Batch) -> Iterator[Figure]:
         yield Figure("strength", percent_vol(batch.abv_percent))
     yield Figure("density at 20 °C", f"{batch.density_g_per_ml:.3f} g/ml")
     yield Figure("colour, sample bottle", batch.colour)
-    yield Figure("yield", f"{batch.total_ml:.0f} ml")
+    yield Figure("yield", millilitres(batch.total_ml))
 
 
 def _bottling(batch: Batch, house: House) -> Iterator[str]:
@@ -196,19 +192,19 @@ def _service(figures: Computed, batch: Batch) -> Iterator[str]:
     amounts = {one.name: one for one in figures.measures}
     for name in batch.at_service:
         if figures.reveal is not None and name == figures.reveal.name and name not in amounts:
-            yield f"The guest pours {_told(figures.reveal.ml, figures.reveal.text)} {name}."
+            yield f"The guest pours {_told(figures.reveal)} {name}."
         else:
-            yield f"Into each glass, last: {_told(amounts[name].ml, amounts[name].text)} {name}."
+            yield f"Into each glass, last: {_told(amounts[name])} {name}."
 
 
-def _told(ml: float | None, text: str) -> str:
-    return text if ml is None else metric_text(ml).removesuffix(BY_SCALE)
+def _told(one: Measure) -> str:
+    return one.text if one.ml is None else volume(one.ml, one.role)
 
 
 def _brought_down(down: Proofed) -> tuple[Line, ...]:
     strong = Line(
         f"{down.name}, {percent_vol(down.strong_abv)}",
-        mass_text(down.strong_g), f"{down.strong_ml:.0f} ml",
+        weight(down.strong_g), millilitres(down.strong_ml),
     )  # fmt: skip
     return strong, _water(down.water_ml, down.water_g)
 

@@ -14,7 +14,7 @@ from anthocard.engine.trade.records import lot
 from anthocard.facts.law.shelf_life import last_day
 from anthocard.house.model import Infusion
 from anthocard.house.settings import House
-from anthocard.press.base.number_text import percent_vol, tidy
+from anthocard.press.base.number_text import dose, percent_vol
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.words.card import Card
 
@@ -89,7 +89,7 @@ def _strength(computed: Computed, card: Card) -> str:
     dry = [one for one in computed.measures if one.ml is None and one.g]
     if isinstance(computed.recipe, Infusion) or not dry or litres <= 0.0:
         return card.method
-    return ", ".join(f"{tidy((one.g or 0.0) / litres, 0)} g/l {one.name}" for one in dry)
+    return ", ".join(f"{dose((one.g or 0.0) / litres)} {one.name}" for one in dry)
 
 
 def _alcohol(computed: Computed) -> str:

@@ -12,9 +12,8 @@ from datetime import date
 from itertools import groupby
 
 from anthocard.engine.trade.demand import Need, TakeOff
-from anthocard.facts.units.rounding import mass_text
 from anthocard.house.settings import House
-from anthocard.press.base.number_text import millilitres, tidy
+from anthocard.press.base.number_text import count, millilitres, tidy, weight
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +92,8 @@ def _amount(need: Need) -> str:
     if need.unit == "ml":
         return millilitres(need.amount)
     if need.unit == "g":
-        return mass_text(need.amount)
-    count = math.ceil(need.amount - 1e-9)
-    return f"{count} pieces" if need.unit == "piece" and count != 1 else f"{count} {need.unit}"
+        return weight(need.amount)
+    return count(math.ceil(need.amount - 1e-9), need.unit)
 
 
 def _packs(count: float) -> str:

@@ -1,7 +1,7 @@
 """The wording: a computed recipe becomes words and drawings ready to be set.
 
 Belongs here: which unit, which short phrase, what a bar card must say. Does not belong here: any
-calculation of chemistry (the engine), how a figure is rounded (number_text.py), the tables of the
+calculation of chemistry (the engine), how a number is spelt (number_text.py), the tables of the
 spec page (spec.py), any markup but the drawings (the themes).
 """
 
@@ -12,18 +12,10 @@ from dataclasses import dataclass
 
 from anthocard.engine.results import (
     Computed,
-    Measure,
     Source,
     State,
 )
 from anthocard.facts.colour.names import pattern_of
-from anthocard.facts.units.rounding import (
-    BY_SCALE,
-    mass_text,
-    metric_text,
-    ounce_text,
-)
-from anthocard.facts.units.units import units
 from anthocard.house.model import (
     Drink,
     Infusion,
@@ -31,10 +23,12 @@ from anthocard.house.model import (
 )
 from anthocard.house.settings import House
 from anthocard.press.base.number_text import (
+    dose,
     millilitres,
     money,
     percent_vol,
     tidy,
+    volume,
 )
 from anthocard.press.draw.glass import draw_chip, draw_glass
 from anthocard.press.draw.strip import (
@@ -45,6 +39,7 @@ from anthocard.press.draw.strip import (
     make_ticks,
 )
 from anthocard.press.words import confidence as sure
+from anthocard.press.words.amounts import Pour, pour_line
 from anthocard.press.words.spec import (
     Figure,
     allergens,
@@ -81,17 +76,6 @@ EVERYWHERE = frozenset({"alcohol", "allergens-unsure"})
 #: Rules that ask the guest something and name no allergen of any list: a paper menu may print
 #: their words once and a mark at each drink. What a drink contains always stands at it. Chosen.
 SHARED = frozenset({"flowers", "legume"})
-
-
-@dataclass(frozen=True, slots=True)
-class Pour:
-    """One line of amounts: big number, its unit, what it is, the same in ounces."""
-
-    number: str
-    unit: str
-    name: str
-    ounces: str
-    slug: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,8 +181,8 @@ def make_card(computed: Computed, house: House) -> Card:
         vessel=(drink.vessel or "") if drink else "",
         keeps=recipe.keeps or "",
         store=recipe.store or "",
-        pours=tuple(_pour(measure, house) for measure in computed.measures),
-        reveal=_pour(computed.reveal, house) if computed.reveal else None,
+        pours=tuple(pour_line(measure, house) for measure in computed.measures),
+        reveal=pour_line(computed.reveal, house) if computed.reveal else None,
         served=(drink.reveal.served or "") if drink and drink.reveal else "",
         serve=(drink.serve or "") if drink else "",
         before=before,
@@ -237,36 +221,10 @@ def make_card(computed: Computed, house: House) -> Card:
 
 
 def _ticks(computed: Computed) -> tuple[Tick, ...]:
-    turn, dose = computed.turn, computed.reveal
-    if turn is None or dose is None or not dose.ml:
+    turn, reveal = computed.turn, computed.reveal
+    if turn is None or reveal is None or not reveal.ml:
         return ()
-    return make_ticks(turn, dose.ml, metric_text(dose.ml, dose.role).removesuffix(BY_SCALE))
-
-
-def _pour(measure: Measure, house: House) -> Pour:
-    """Volumes in millilitres and ounces, weights in grams, the rest as its author counts it."""
-    unit = units().get(measure.unit)
-    dimension = unit.dimension if unit else "count"
-    ml = measure.ml
-    metric = "" if ml is None else metric_text(ml, measure.role).removesuffix(BY_SCALE)
-    if dimension == "volume" and ml is not None:
-        big = metric
-        small = ounce_text(ml, measure.role, house.ounces, house.rounding)
-        if small.endswith(BY_SCALE):  # the millilitres stand in the big column already
-            small = BY_SCALE.strip()
-    elif dimension == "mass" and measure.g is not None:
-        big, small = mass_text(measure.g), metric
-    else:
-        mass = "" if measure.g is None else mass_text(measure.g)
-        big, small = f"{tidy(measure.count, 2)} {_counted(measure)}", metric or mass
-    number, _, unit_text = big.partition(" ")
-    return Pour(number, unit_text, measure.name, small, measure.slug or "")
-
-
-def _counted(measure: Measure) -> str:
-    """The author's own unit, "2 dashes"; a piece needs no unit, it is what it is called."""
-    words = measure.text.split(maxsplit=1)
-    return "" if measure.unit == "piece" or len(words) < 2 else words[1]
+    return make_ticks(turn, reveal.ml, volume(reveal.ml, reveal.role))
 
 
 def _swatch(computed: Computed, state: State, house: House, when: str) -> Swatch:
@@ -308,8 +266,8 @@ def _turning(before: Swatch, after: Swatch | None) -> str:
 def _making(computed: Computed) -> str:
     recipe = computed.recipe
     if isinstance(recipe, Infusion):
-        strength = f"{tidy(recipe.dose.g_per_l, 1)} g per litre"
-        return f"{strength}, {tidy(recipe.time, 1)} h at {tidy(recipe.temperature, 0)} °C"
+        steeped = f"{tidy(recipe.time, 1)} h at {tidy(recipe.temperature, 0)} °C"
+        return f"{dose(recipe.dose.g_per_l)}, {steeped}"
     if isinstance(recipe, Mixture) and recipe.made_up_to is not None:
         return f"made up to {millilitres(recipe.made_up_to)}"
     return "weighed together"

@@ -9,8 +9,7 @@ from __future__ import annotations
 from anthocard.engine.findings import Doubt, Fit
 from anthocard.engine.mix.taste import sugar_to_acid
 from anthocard.engine.results import Computed, State
-from anthocard.facts.units.rounding import BY_SCALE, metric_text
-from anthocard.press.base.number_text import tidy
+from anthocard.press.base.number_text import tidy, volume
 from anthocard.press.words.spec import Figure
 
 FAR = 1.8  # of the dose: beyond it nobody pours by mistake, and the card says “from … on”
@@ -21,7 +20,7 @@ def window_line(computed: Computed) -> str:
     window, reveal = computed.window, computed.reveal
     if window is None or reveal is None or not reveal.ml:
         return ""
-    dose = metric_text(reveal.ml, reveal.role).removesuffix(BY_SCALE)
+    dose = volume(reveal.ml, reveal.role)
     decimals = 1 if reveal.ml < 10.0 else 0
     low = tidy(window.low_ml, decimals)
     if window.low_ml < 0.05 * reveal.ml and window.high_ml is None:

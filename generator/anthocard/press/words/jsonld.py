@@ -16,10 +16,10 @@ from typing import Any
 from markupsafe import Markup
 
 from anthocard.engine.results import Computed, Measure
-from anthocard.facts.units.rounding import BY_SCALE, metric_text
-from anthocard.facts.units.units import units
 from anthocard.house.model import Drink, Infusion
 from anthocard.house.settings import House
+from anthocard.press.base.number_text import amount
+from anthocard.press.words.amounts import poured_volume
 
 CONTEXT = "https://schema.org"
 _STEP = re.compile(r"^\s{0,3}(?:\d+[.)]|[-*+])\s+")
@@ -65,11 +65,8 @@ def _poured(one: Computed) -> tuple[Measure, ...]:
 
 def _ingredient(measure: Measure) -> str:
     """“50 ml gin”: millilitres where it is a volume, else as its author counts it."""
-    unit = units().get(measure.unit)
-    amount = measure.text.removesuffix(measure.name).strip()
-    if unit is not None and unit.dimension == "volume" and measure.ml is not None:
-        amount = metric_text(measure.ml, measure.role).removesuffix(BY_SCALE)
-    return f"{amount} {measure.name}"
+    poured = poured_volume(measure)
+    return f"{measure.text if poured is None else amount(poured)} {measure.name}"
 
 
 def _finish(one: Computed) -> list[str]:

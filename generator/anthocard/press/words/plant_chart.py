@@ -15,7 +15,7 @@ from anthocard.engine.trade.wallchart import (
     plates,
 )
 from anthocard.facts.colour.colours import wcag_contrast
-from anthocard.press.base.number_text import tidy
+from anthocard.press.base.number_text import dose, tidy
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ def _chart(plate: Plate) -> Chart:
 
 def _row(band: Band) -> Row:
     return Row(
-        dose=f"{band.dose}, {band.g_per_l:.2g} g/l",
+        dose=f"{band.dose}, {dose(band.g_per_l, 2)}",
         solvent="in water" if band.abv_percent == 0.0 else f"at {tidy(band.abv_percent, 0)} % vol",
         cells=tuple(
             Cell(hex_, name, "" if shown else "*", _ink(hex_))

@@ -27,19 +27,17 @@ from anthocard.engine.trade.batching import (
 )
 from anthocard.engine.trade.demand import take_off
 from anthocard.facts.stock import StockItem
-from anthocard.facts.units.rounding import (
-    BY_SCALE,
-    mass_text,
-    metric_text,
-)
 from anthocard.house.collection import Book, fold
 from anthocard.house.model import Infusion, Made
 from anthocard.house.references import making_order
 from anthocard.press.base.number_text import (
+    count,
     millilitres,
     percent_vol,
     tidy,
+    weight,
 )
+from anthocard.press.words.amounts import batch_columns
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,7 +215,7 @@ def _task(figures: Computed, batch: Batch, needed_ml: float, book: Book) -> Task
     weights = [_weight(line) for line in batch.lines]
     if batch.water_g > 0.5:
         volume = millilitres(batch.water_ml)
-        weights.append(Weight("still water, to the mark", mass_text(batch.water_g), volume))
+        weights.append(Weight("still water, to the mark", weight(batch.water_g), volume))
     bottles = f"{batch.bottles} × {tidy(batch.bottle_ml, 0)} ml, {batch.labels} labels"
     kept = batch.keeping
     days = "until the colour moves" if kept.days is None else f"{kept.days} days"
@@ -252,17 +250,14 @@ def _points(figures: Computed) -> list[Point]:
 
 
 def _weight(line: BatchLine) -> Weight:
-    volume = "" if line.ml is None else metric_text(line.ml).removesuffix(BY_SCALE)
-    if line.g is None:
-        count = f"{tidy(line.count, 1)} {line.unit}".removesuffix(" piece")
-        return Weight(line.name, "", volume or count)
-    return Weight(line.name, mass_text(line.g), volume)
+    volume, weighed = batch_columns(line)
+    return Weight(line.name, weighed, volume)
 
 
 def _amount(amount: float, unit: str) -> str:
     if unit == "ml":
         return millilitres(amount)
-    return mass_text(amount) if unit == "g" else f"{math.ceil(amount - 1e-9)} {unit}"
+    return weight(amount) if unit == "g" else count(math.ceil(amount - 1e-9), unit)
 
 
 def _day(days: int) -> str:

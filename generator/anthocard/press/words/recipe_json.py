@@ -44,12 +44,9 @@ from anthocard.engine.results import (
     State,
 )
 from anthocard.facts.colour.colours import Colour
-from anthocard.facts.units.rounding import (
-    mass_text,
-    metric_text,
-    ounce_text,
-)
-from anthocard.facts.units.units import units
+from anthocard.facts.units.rounding import ounces
+from anthocard.press.base.number_text import amount_and_how, weight
+from anthocard.press.words.amounts import dimension, poured_volume
 
 
 def as_json(computed: Computed) -> dict[str, Any]:
@@ -90,14 +87,11 @@ def _amount(measure: Measure) -> dict[str, Any]:
 
 def _columns(measure: Measure) -> tuple[str, str]:
     """Both columns: volumes on their lattice, the rest as it is weighed or counted."""
-    dimension = units()[measure.unit].dimension
-    if dimension == "volume" and measure.ml is not None:
-        return (
-            metric_text(measure.ml, measure.role),
-            ounce_text(measure.ml, measure.role, "US", "lattice"),
-        )
-    if dimension == "mass" and measure.g is not None:
-        return (mass_text(measure.g),) * 2
+    poured = poured_volume(measure)
+    if poured is not None and measure.ml is not None:
+        return amount_and_how(poured), amount_and_how(ounces(measure.ml, measure.role))
+    if dimension(measure) == "mass" and measure.g is not None:
+        return (weight(measure.g),) * 2
     return (measure.text,) * 2
 
 
