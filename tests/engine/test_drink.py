@@ -118,13 +118,64 @@ def test_hard_ice_lifts_the_ph_of_an_unbuffered_drink(computer: Computer) -> Non
     assert hard > soft + 0.05
 
 
-def test_an_unmeasured_dash_is_told_and_left_out(computer: Computer) -> None:
-    """Without a measured dash the word stands alone, with a warning that says how to measure it."""
-    house = HOUSE.replace("measures:\n  dash: {ml: 0.8, measured: 2026-01-01}\n", "")
-    one = computer({"drinks/d.md": drink("50 ml gin, 2 dashes orange bitters")}, house)["d"]
-    assert one.measures[1].ml is None
-    assert [w.kind for w in one.warnings] == ["unmeasured"]
-    assert "weigh twenty" in one.warnings[0].mend
+UNWEIGHED = HOUSE.replace("measures:\n  dash: {ml: 0.8, measured: 2026-01-01}\n", "")
+
+
+@pytest.mark.parametrize(
+    ("words", "ml", "told"),
+    [
+        ("2 dashes orange bitters", 1.6, "1.6 ml, and may be 1.2 to 2 ml"),
+        ("1 barspoon acid", 3.75, "3.75 ml, and may be 2.5 to 5 ml"),
+        ("1 pinch salt", None, "0.35 g, and may be 0.2 to 0.5 g"),
+    ],
+)
+def test_a_loose_measure_counts_and_is_told(
+    words: str, ml: float | None, told: str, computer: Computer
+) -> None:
+    """The middle of the trade's range (common practice, no source) is in the drink, in words.
+
+    The mend invents no figure: it says how to weigh, in the very words to type.
+    """
+    files = {"solutions/a.md": ACID, "drinks/d.md": drink(f"50 ml gin, {words}")}
+    one = computer(files, UNWEIGHED)["d"]
+    assert one.measures[1].ml == ml
+    assert one.measures[1].g
+    (warning,) = (w for w in one.warnings if w.kind == "unmeasured")
+    assert told in warning.message
+    assert not any(sign.isdecimal() for sign in warning.mend.replace("--count 20", ""))
+
+
+def test_a_spoon_nobody_weighed_is_a_doubt(computer: Computer) -> None:
+    """The range of a barspoon of acid becomes the spread of the drink's pH and is named behind it.
+
+    Weighed, the house's own spoon wins and the doubt goes.
+    """
+
+    def made(house: str) -> Computed:
+        files = {"solutions/a.md": ACID, "drinks/d.md": drink("50 ml gin, 1 barspoon acid")}
+        return computer(files, house)["d"]
+
+    def weighed(ml: float) -> Computed:
+        return made(f"{UNWEIGHED}measures: {{barspoon: {{ml: {ml}, measured: 2026-01-01}}}}\n")
+
+    guess, low, high = made(UNWEIGHED), weighed(5.0), weighed(2.5)
+    assert guess.before.ph == weighed(3.75).before.ph
+    assert guess.doubt_before is not None
+    assert low.doubt_before is not None
+    assert low.before.ph < guess.doubt_before.ph.p5 + 0.05
+    assert high.before.ph > guess.doubt_before.ph.p95 - 0.05
+    assert guess.doubt_before.ph.plus_minus > 1.2 * low.doubt_before.ph.plus_minus
+    assert "the barspoon of acid" in dict(guess.doubt_before.ph_by)
+    assert "the barspoon of acid" not in dict(low.doubt_before.ph_by)
+    assert not [w for w in low.warnings if w.kind == "unmeasured"]
+
+
+def test_a_squeeze_nobody_knows_is_told(computer: Computer) -> None:
+    """What is counted and would change the drink is not left out in silence; a leaf is."""
+    told = computer({"drinks/d.md": drink("50 ml gin, 1 squeeze verjus")})["d"]
+    assert [w.kind for w in told.warnings] == ["uncounted"]
+    quiet = computer({"drinks/d.md": drink("50 ml gin, 2 mint leaves")})["d"]
+    assert not quiet.warnings
 
 
 def test_powder_by_volume_is_a_mistake(tmp_path: Path) -> None:

@@ -89,7 +89,7 @@ class Cost:
 class Measure:
     """One pour or part, worked out: volume and mass at 20 °C, and the author's own words.
 
-    `ml` is None for what is not measured by volume (a leaf, a pinch). `unit` is the author's
+    `ml` is None for what is not measured by volume (a leaf). `unit` is the author's
     unit; `count` the author's number in it.
     """
 
@@ -101,6 +101,7 @@ class Measure:
     text: str
     role: str = "other"  # spirit, acid, buffer, pigment or other: sets how finely it is rounded
     slug: str | None = None  # of the house's own recipe for it, where there is one
+    unsure_share: float = 0.0  # one sd over the amount, of a dash or pinch that nobody weighed
 
 
 @dataclass(frozen=True, slots=True)

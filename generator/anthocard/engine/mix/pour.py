@@ -12,7 +12,8 @@ from anthocard.engine.results import Measure
 from anthocard.facts.chemistry.carbonation import pour as lose_fizz
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.units import measures
-from anthocard.facts.units.measures import Amount
+from anthocard.facts.units.measures import Amount, Loose
+from anthocard.facts.units.units import units
 from anthocard.house.settings import House
 
 
@@ -28,14 +29,19 @@ def role_of(bottle: Bottle) -> str:
 def pour(bottle: Bottle, amount: Amount, house: House, log: MistakeLog, place: Place) -> Measure:
     """Work out one amount of one bottle in millilitres and grams.
 
-    An amount that has no volume here (an unmeasured dash, a leaf) gives None for both and a
-    warning, and stays out of every sum. Dry goods poured by volume are a mistake.
+    A dash, barspoon or pinch that nobody has weighed counts as the middle of its usual range, with
+    that range as its doubt and a warning. What has neither volume nor weight (a leaf) gives None
+    for both, with a warning where it would change the drink. Dry goods poured by volume are a
+    mistake.
     """
     own: dict[str, float] = {name: measure.ml for name, measure in house.measures.items()}
     ml, g = measures.to_ml(amount, own), measures.to_g(amount)
     item = bottle.item
     density = bottle.density_g_per_ml
     count = measures.pieces(amount)
+    loose = measures.loose(amount, own)
+    if loose is not None:
+        ml, g = (loose.size, None) if loose.unit == "ml" else (None, loose.size)
     if count is not None and item is not None:
         g = None if item.unit_g is None else item.unit_g * count
         ml = None if item.unit_ml is None else item.unit_ml * count
@@ -43,7 +49,7 @@ def pour(bottle: Bottle, amount: Amount, house: House, log: MistakeLog, place: P
         ml = g / density
     elif ml is not None and density is not None and g is None:
         g = ml * density
-    elif ml is not None and density is None and item is not None and item.substance:
+    elif ml is not None and density is None and float(bottle.per_g.mass_g) > 0.0:
         log.add(
             "dry-by-volume",
             f"{bottle.name} is a powder and “{amount.text}” is a volume",
@@ -51,17 +57,37 @@ def pour(bottle: Bottle, amount: Amount, house: House, log: MistakeLog, place: P
             f"weigh it: write grams, such as 2 g {bottle.name}",
         )
         ml = None
-    elif ml is None and g is None and amount.unit in {"dash", "barspoon", "drop", "splash"}:
+    elif ml is None and g is None and float(bottle.per_g.mass_g) > 0.0:
         log.add(
-            "unmeasured",
-            f"no volume is known for a {amount.unit} in this house, so it is left out of every sum",
+            "uncounted",
+            f"nobody knows how much {bottle.name} “{amount.text}” is, so it is left out of every "
+            "sum",
             place,
-            f"weigh twenty and add to house.yaml: measures: {{{amount.unit}: {{ml: 0.8, "
-            "measured: YYYY-MM-DD}}",
+            "measure it once, and write the line in ml or g",
             "warning",
         )
+    if loose is not None and (ml is not None or g is not None):
+        _tell_loose(amount, loose, log, place)
     return Measure(
-        bottle.name, ml, g, amount.value, amount.unit, amount.text, role_of(bottle), bottle.slug
+        bottle.name, ml, g, amount.value, amount.unit, amount.text, role_of(bottle), bottle.slug,
+        0.0 if loose is None else loose.share,
+    )  # fmt: skip
+
+
+def _tell_loose(amount: Amount, loose: Loose, log: MistakeLog, place: Place) -> None:
+    """Warn of a measure that was never weighed; a drop has a published size and is left alone."""
+    unit = amount.unit
+    if units()[unit].factor is not None:
+        return
+    log.add(
+        "unmeasured",
+        f"no {unit} was ever weighed in this house: “{amount.text}” counts as {loose.size:.3g} "
+        f"{loose.unit}, and may be {loose.low:.3g} to {loose.high:.3g} {loose.unit}",
+        place,
+        "weigh it, and write grams"
+        if loose.unit == "g"
+        else f"weigh twenty: anthocard calibrate {unit} --weigh GRAMS --count 20",
+        "warning",
     )
 
 

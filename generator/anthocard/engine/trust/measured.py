@@ -25,6 +25,10 @@ from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.house.collection import Book
 from anthocard.house.model import Drink
 
+_READABLE = (
+    "the acid in ", "the pH of ", "the strength of ", "the melt", "the dash of ", "the drop of ",
+    "the barspoon of ", "the pinch of ",
+)  # fmt: skip
 METER_PH = 0.05  # what a well-kept meter may be out by
 
 
@@ -98,7 +102,7 @@ def _metered(figures: Computed, book: Book, log: MistakeLog) -> Iterator[Fit]:
 
 def _readable(cause: str) -> bool:
     """Whether an author can measure what is behind a doubt: nobody measures the model."""
-    return cause.startswith(("the acid in ", "the pH of ", "the strength of ", "the melt"))
+    return cause.startswith(_READABLE)
 
 
 def _tell(figures: Computed, recipe: Drink, book: Book, log: MistakeLog) -> None:

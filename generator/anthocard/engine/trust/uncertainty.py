@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from math import hypot
 from typing import Any
 
 import numpy as np
@@ -85,7 +86,7 @@ def doubts(
     nominal = [poured_liquid(bottle, measure, house) for bottle, measure in everything]
     slopes = _ion_slopes(Liquid.stack(nominal))
     clouds = [
-        _pour_cloud(draws, bottle, measure.ml, liquid, slope)
+        _pour_cloud(draws, bottle, measure, liquid, slope)
         for (bottle, measure), liquid, slope in zip(everything, nominal, slopes, strict=True)
     ]
     sd = _table("dilution")["measured" if melt_measured else "default"]["sd"]
@@ -126,7 +127,7 @@ def doubt_of_bottle(bottle: Bottle, made: State, house: House, width_mm: float) 
 
 
 def _pour_cloud(
-    draws: _Draws, bottle: Bottle, ml: float | None, liquid: Liquid, slope: float
+    draws: _Draws, bottle: Bottle, measure: Measure, liquid: Liquid, slope: float
 ) -> Floats:
     """One pour as it may really come out, shape (count, components)."""
     amounts = np.repeat(liquid.amounts[np.newaxis], draws.count, axis=0)
@@ -158,10 +159,14 @@ def _pour_cloud(
     if percent > 1.0:
         sd = _table("strength")["label"]["sd"] / percent
         amounts[:, INDEX["ethanol_g"]] *= 1.0 + draws.normal(f"the % vol of {bottle.name}", sd)
-    if ml is not None:
+    ml, unsure = measure.ml, measure.unsure_share
+    if unsure:
+        poured = 1.0 + draws.normal(f"the {measure.unit} of {bottle.name}", unsure)
+    elif ml is not None:
         poured = 1.0 + draws.normal(f"the pour of {bottle.name}", accuracy_ml(ml) / 2.0 / ml)
-        amounts *= np.maximum(poured, 0.0)[:, np.newaxis]
-    return amounts
+    else:
+        return amounts
+    return amounts * np.maximum(poured, 0.0)[:, np.newaxis]
 
 
 def _surety(bottle: Bottle) -> str:
@@ -185,7 +190,7 @@ def _acid_sd(bottle: Bottle) -> float:
         total = sum(weights)
         if total > 0.0:
             parts = zip(weights, bottle.parts, strict=True)
-            return sum(w * _acid_sd(part) for w, (part, _) in parts) / total
+            return sum(w * hypot(_acid_sd(b), m.unsure_share) for w, (b, m) in parts) / total
     if bottle.kind in ("substance", "water"):
         return float(rows["weighed"]["sd"])
     how = bottle.item.how if bottle.item is not None else "memory"

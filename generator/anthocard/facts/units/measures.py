@@ -146,6 +146,36 @@ def to_ml(amount: Amount, own: Mapping[str, float] = NO_OWN) -> float | None:
     return None if factor is None else amount.value * factor
 
 
+@dataclass(frozen=True, slots=True)
+class Loose:
+    """What a loose measure comes to where nobody has weighed it: the middle of its usual range.
+
+    `size` is in ml, or in g of what is pinched; `share` is one standard deviation over it, the
+    range being taken as four of them.
+    """
+
+    size: float
+    low: float
+    high: float
+    unit: str
+    share: float
+
+
+def loose(amount: Amount, own: Mapping[str, float] = NO_OWN) -> Loose | None:
+    """What a dash, barspoon, drop or pinch may come to; None for all else and what is measured."""
+    unit = units()[amount.unit]
+    if not unit.high or unit.key in own:
+        return None
+    middle = unit.factor or (unit.low + unit.high) / 2.0
+    return Loose(
+        amount.value * middle,
+        amount.value * unit.low,
+        amount.value * unit.high,
+        "g" if unit.dimension == "unmeasured" else "ml",
+        (unit.high - unit.low) / 4.0 / middle,
+    )
+
+
 def to_g(amount: Amount) -> float | None:
     """Grams, or None for what is not weighed."""
     unit = units()[amount.unit]

@@ -24,18 +24,28 @@ PACKABLE: Final[frozenset[Dimension]] = frozenset({"volume", "mass", "count"})
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One unit; `factor` in ml, g, h, mm or pieces, None where nobody has measured it."""
+    """One unit; `factor` in ml, g, h, mm or pieces, None where nobody has measured it.
+
+    `low` and `high` are what one of a loose measure comes to, in ml, or in g of what is pinched.
+    """
 
     key: str
     dimension: Dimension
     factor: float | None
+    low: float = 0.0
+    high: float = 0.0
 
 
 @cache
 def units() -> Mapping[str, Unit]:
     """Every unit by key, from measures.yaml."""
     rows = _table()["units"]
-    return {key: Unit(key, row["dimension"], row.get("factor")) for key, row in rows.items()}
+    return {
+        key: Unit(
+            key, row["dimension"], row.get("factor"), row.get("low", 0.0), row.get("high", 0.0)
+        )
+        for key, row in rows.items()
+    }
 
 
 @cache

@@ -44,6 +44,7 @@ def pour_line(measure: Measure, house: House) -> Pour:
         weighed = mass(measure.g)
         return Pour(text.figure(weighed), text.unit(weighed), name, volume, slug)
     beside = volume or ("" if measure.g is None else text.weight(measure.g))
+    beside = "" if measure.unsure_share else beside  # nobody weighed it: the word stands alone
     one, many = (_unit(measure, more) for more in (measure.count > 1.0, True))
     return Pour(text.tidy(measure.count, 2), one, name, beside, slug, many)
 
