@@ -11,19 +11,22 @@ from anthocard.diagnostics.diagnostic import (
     Mistake,
     Place,
 )
+from anthocard.disk import exchange
+from anthocard.disk.folder import Folder
+from anthocard.disk.listing import LIST
 from anthocard.engine.results import (
     Caution,
     Computed,
     Source,
 )
-from anthocard.press.build import printing, swap
+from anthocard.press.build import printing
 from anthocard.press.build.site import publish
 
 
 def files(folder: Path) -> dict[str, bytes]:
-    return {
-        str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()
-    }
+    """Every file but the lists of what is ours."""
+    found = (p for p in sorted(folder.rglob("*")) if p.is_file() and p.name != LIST)
+    return {str(p.relative_to(folder)): p.read_bytes() for p in found}
 
 
 def test_every_file_is_where_it_is_promised(
@@ -134,14 +137,14 @@ def test_a_failing_build_leaves_the_old_one(
         monkeypatch.setattr(printing, "print_card", refuse)
         error: type[Exception] = AuthorError
     else:
-        put = swap._put
+        put = exchange.put
 
-        def fail_on_staff(scratch: Path, name: str, to: Path) -> None:
+        def fail_on_staff(scratch: Folder, name: str, to: Folder) -> None:
             if name == "staff":
                 raise OSError("no room left")
             put(scratch, name, to)
 
-        monkeypatch.setattr(swap, "_put", fail_on_staff)
+        monkeypatch.setattr(exchange, "put", fail_on_staff)
         error = OSError
     with pytest.raises(error):
         publish(book, changed, out, papers=broken == "card")
@@ -163,8 +166,8 @@ def test_a_new_build_takes_the_old_ones_place(
 
 def test_a_paper_that_was_stopped_is_not_linked(tmp_path: Path) -> None:
     """A link to it would lead nowhere; links to papers that are there stay, in the same folder."""
+    from anthocard.disk.swap import scratch_beside
     from anthocard.press.build.site import _unlink_stopped
-    from anthocard.press.build.swap import scratch_beside
 
     page = '<p><a class="paper" href="cards/one.pdf">card</a> <a href="cards/two.pdf">card</a></p>'
     (tmp_path / "build").mkdir()

@@ -19,7 +19,9 @@ from pathlib import Path
 from types import SimpleNamespace
 
 from anthocard.commands import publish as command
-from anthocard.press.build import site, swap
+from anthocard.disk.folder import Folder
+from anthocard.disk.listing import LIST
+from anthocard.press.build import site
 from anthocard.press.build.recall import Worked
 from anthocard.press.build.standing import REGISTER
 from anthocard.press.build.unchanged import NOTE
@@ -40,7 +42,8 @@ def contents_of(age):
 
 
 def files(folder):
-    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    found = {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    return {name: content for name, content in found.items() if name != LIST}
 
 
 def age_of(folder, name):
@@ -87,7 +90,7 @@ def publish(room, age, break_at=0, how="error"):
     )  # fmt: skip
     for name in STEPS:
         setattr(os, name, counted(getattr(os, name)))
-    swap._exchange = counted(swap._exchange)
+    Folder.exchange = counted(Folder.exchange)
     try:
         command.run(options)
         said = f"took {taken}"
@@ -101,7 +104,7 @@ def publish(room, age, break_at=0, how="error"):
 
 def main(room, how, way):
     if way == "rename":
-        swap._exchange = lambda one, other: False
+        Folder.exchange = lambda *_: False
     (room / "house").mkdir(parents=True)
     (room / "house" / "house.yaml").write_text("name: x")
     steps, broken = 0, []

@@ -1,0 +1,1 @@
+"""The one door to the disk: every write, exchange and delete of this package goes through here."""

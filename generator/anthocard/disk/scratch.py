@@ -1,0 +1,83 @@
+"""Folders for work in progress, and removing no folder that is not one of them.
+
+Belongs here: making a scratch folder, knowing it again after a death, and removing it. Does not
+belong here: what lies in it.
+
+A name proves nothing: anybody may have a folder that is called like one of ours. So before one is
+made a claim is written where the work is going to, with its name and a number nobody can guess;
+the folder itself holds the same number. Only a folder that does is ever removed.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import stat
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from typing import Final
+
+from anthocard.disk.folder import Folder
+from anthocard.disk.whole import write_own
+
+CLAIM: Final = ".anthocard-scratch"
+MARK: Final = ".anthocard-ours"
+
+
+def make(home: Folder, place: Folder, prefix: str) -> str:
+    """Make a scratch folder in `place` for work that is going to `home`; returns its name.
+
+    One at a time: `home` is held, and what a dead one left there was swept away.
+    """
+    name, number = f"{prefix}{os.urandom(4).hex()}", os.urandom(16).hex()
+    write_own(home, CLAIM, json.dumps({"name": name, "number": number}).encode())
+    try:
+        place.mkdir(name, 0o700)
+        with place.below(name) as folder:
+            folder.write_new(MARK, number.encode(), flushed=False)
+    except BaseException:
+        with suppress(OSError):
+            remove(home, place, name)
+        raise
+    return name
+
+
+def claimed(home: Folder, place: Folder, prefix: str) -> str | None:
+    """The name of the scratch folder that a dead one left in `place`; None if none is ours.
+
+    Whatever else a claim says (that of a stranger's copy, or of another tool) counts for nothing.
+    """
+    try:
+        claim = json.loads(home.read(CLAIM) or b"")
+        name, number = str(claim["name"]), str(claim["number"])
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return None
+    if not name.startswith(prefix) or "/" in name or "\0" in name or not number:
+        return None
+    state = place.state(name)
+    if state is None or not stat.S_ISDIR(state.st_mode):
+        return None
+    with place.below(name) as folder:
+        found = folder.read(MARK) or b""
+        # Killed before its number was all there, it holds nothing else.
+        new = number.encode().startswith(found) and {one.name for one in folder.entries()} <= {MARK}
+    return name if new or found == number.encode() else None
+
+
+def remove(home: Folder, place: Folder, name: str) -> None:
+    """Remove a scratch folder, its number last, and then the claim. Raises OSError."""
+    if place.state(name) is not None:
+        with place.below(name) as folder:
+            folder.empty(but=MARK)
+            folder.unlink(MARK)
+        place.rmdir(name)
+    home.unlink(CLAIM)
+
+
+@contextmanager
+def passing_folder(prefix: str) -> Iterator[str]:
+    """A folder for files that a library wants to find by path, gone at the end."""
+    import tempfile
+
+    with tempfile.TemporaryDirectory(prefix=prefix) as folder:
+        yield folder
