@@ -87,11 +87,11 @@ def test_measuring_narrows(computer: Computer) -> None:
 def test_what_dominates_is_named(computer: Computer) -> None:
     """Colour hangs on the infusion's strength until it is measured, and never afterwards."""
     _, after = both(computer)
-    assert after.colour_by[0][0] == "the strength of blue gin"
-    assert any("lemon juice" in what for what, _ in after.ph_by)
-    assert all(0.05 <= share <= 1.0 for _, share in (*after.ph_by, *after.colour_by))
+    assert after.colour_by[0].words == "the strength of blue gin"
+    assert any(one.of == "lemon juice" for one in after.ph_by)
+    assert all(0.05 <= one.share <= 1.0 for one in (*after.ph_by, *after.colour_by))
     _, sure = both(computer, HOUSE + MEASURED)
-    assert sure.colour_by[0][0] != "the strength of blue gin"
+    assert (sure.colour_by[0].kind, sure.colour_by[0].of) != ("strength", "blue gin")
 
 
 def test_water_knows_no_ethanol(computer: Computer) -> None:
@@ -104,7 +104,7 @@ def test_water_knows_no_ethanol(computer: Computer) -> None:
     doubt = computer(files)["d"].doubt_after
     assert doubt is not None
     assert doubt.abv_percent.p95 == 0.0
-    assert not any("ethanol" in what for what, _ in doubt.ph_by)
+    assert not any(one.kind in ("ethanol", "electrode") for one in doubt.ph_by)
 
 
 def test_a_thousand_drinks_in_fifty_milliseconds(

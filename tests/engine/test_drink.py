@@ -165,8 +165,8 @@ def test_a_spoon_nobody_weighed_is_a_doubt(computer: Computer) -> None:
     assert low.before.ph < guess.doubt_before.ph.p5 + 0.05
     assert high.before.ph > guess.doubt_before.ph.p95 - 0.05
     assert guess.doubt_before.ph.plus_minus > 1.2 * low.doubt_before.ph.plus_minus
-    assert "the barspoon of acid" in dict(guess.doubt_before.ph_by)
-    assert "the barspoon of acid" not in dict(low.doubt_before.ph_by)
+    assert "the barspoon of acid" in [one.words for one in guess.doubt_before.ph_by]
+    assert "loose" not in [one.kind for one in low.doubt_before.ph_by]
     assert not [w for w in low.warnings if w.kind == "unmeasured"]
 
 

@@ -25,7 +25,7 @@ from anthocard.diagnostics.diagnostic import (
 from anthocard.diagnostics.tables import read_table
 
 if TYPE_CHECKING:
-    from anthocard.engine.findings import Doubt
+    from anthocard.engine.findings import Doubt, Input
     from anthocard.engine.results import Computed, State
     from anthocard.house.reader import Book
 
@@ -232,11 +232,13 @@ def _state(state: State, doubt: Doubt | None) -> Iterator[str]:
     colour_sure = f"± {doubt.delta_e00:.0f} ΔE00" if doubt else _words()["colour"]["sure"]
     yield f"  - colour: {state.colour.name}, {state.colour.hex}, {colour_sure}"
     if doubt and doubt.ph_by:
-        name, share = doubt.ph_by[0]
-        yield f"  - most of the doubt in pH comes from: {name} ({100 * share:.0f} %)"
+        yield f"  - most of the doubt in pH comes from: {_told(doubt.ph_by[0])}"
     if doubt and doubt.colour_by:
-        name, share = doubt.colour_by[0]
-        yield f"  - most of the doubt in colour comes from: {name} ({100 * share:.0f} %)"
+        yield f"  - most of the doubt in colour comes from: {_told(doubt.colour_by[0])}"
+
+
+def _told(one: Input) -> str:
+    return f"{one.words} ({100 * one.share:.0f} %)"
 
 
 def _sure(word: str, plus_minus: float | None, decimals: int) -> str:

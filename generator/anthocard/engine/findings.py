@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Final, Literal, TypeAlias
 
 from anthocard.facts.colour.colours import Colour
 from anthocard.house.wish import Wish
@@ -69,13 +70,55 @@ class Spread:
         return (self.p95 - self.p5) / 2.0
 
 
+InputKind: TypeAlias = Literal[
+    "acid", "ph", "strength", "melt", "yellow", "abv", "pour", "pk", "haze", "ph-model",
+    "ethanol", "electrode", "loose",
+]  # fmt: skip
+#: What an author can measure; nobody measures the model.
+READABLE: Final[frozenset[InputKind]] = frozenset({"acid", "ph", "strength", "melt", "loose"})
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """What is behind a spread: which figure, `of` which bottle or pigment (may be empty).
+
+    `share` is its part of the variance, 0 to 1; `unit` that of a loose measure nobody weighed.
+    """
+
+    kind: InputKind
+    of: str
+    share: float
+    unit: str = ""
+
+    @property
+    def words(self) -> str:
+        """In English: “the acid in lemon juice”."""
+        return _INPUTS[self.kind].format(of=self.of, unit=self.unit)
+
+
+_INPUTS: Final[dict[InputKind, str]] = {
+    "acid": "the acid in {of}",
+    "ph": "the pH of {of}",
+    "strength": "the strength of {of}",
+    "melt": "the melt of the ice",
+    "yellow": "the yellow of {of}",
+    "abv": "the % vol of {of}",
+    "pour": "the pour of {of}",
+    "pk": "the pK of {of}",
+    "haze": "the haze",
+    "ph-model": "the pH model",
+    "ethanol": "ethanol's effect on acids",
+    "electrode": "the meter in ethanol",
+    "loose": "the {unit} of {of}",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
     """How far one state may be from its figures. `lab` are spreads of L*, a* and b*.
 
     `strip` shows the glass low, middle and high along the direction its colour is least sure of.
-    `ph_by` and `colour_by` name the inputs behind it with their share of the variance, greatest
-    first, each with what to measure.
+    `ph_by` and `colour_by` are the inputs behind it, greatest first.
     """
 
     ph: Spread
@@ -83,8 +126,8 @@ class Doubt:
     lab: tuple[Spread, Spread, Spread]
     delta_e00: float  # from the figures, exceeded by one draw in twenty
     strip: tuple[Colour, Colour, Colour]
-    ph_by: tuple[tuple[str, float], ...]
-    colour_by: tuple[tuple[str, float], ...]
+    ph_by: tuple[Input, ...]
+    colour_by: tuple[Input, ...]
 
 
 @dataclass(frozen=True, slots=True)

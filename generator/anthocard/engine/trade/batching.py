@@ -56,6 +56,7 @@ class BatchLine:
     unit: str
     by_mass: bool
     role: str = "other"  # as of its Measure
+    weighed: bool = True  # False where ml and g are the middle of what a dash usually is
     text: str = ""
 
 
@@ -224,8 +225,9 @@ def scaled(measure: Measure, factor: float) -> BatchLine:
     heavy = ml is not None and ml > float(_rows()["weigh"]["from_ml"])
     dry = ml is None and g is not None
     count, unit = measure.count * factor, measure.unit
-    by_mass = g is not None and (heavy or dry)
-    return BatchLine(measure.name, ml, g, count, unit, by_mass, measure.role, measure.text)
+    weighed = not measure.unsure_share
+    by_mass = weighed and g is not None and (heavy or dry)
+    return BatchLine(measure.name, ml, g, count, unit, by_mass, measure.role, weighed, measure.text)
 
 
 @cache

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.engine.findings import Fit, Window
+from anthocard.engine.findings import READABLE, Doubt, Fit, Window
 from anthocard.engine.mix import chill
 from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.calibration import readings_of
@@ -25,10 +25,6 @@ from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.house.collection import Book
 from anthocard.house.model import Drink
 
-_READABLE = (
-    "the acid in ", "the pH of ", "the strength of ", "the melt", "the dash of ", "the drop of ",
-    "the barspoon of ", "the pinch of ",
-)  # fmt: skip
 METER_PH = 0.05  # what a well-kept meter may be out by
 
 
@@ -95,14 +91,15 @@ def _metered(figures: Computed, book: Book, log: MistakeLog) -> Iterator[Fit]:
                 "far-from-measured",
                 f"{row.when} the pour a meter read pH {row.ph:.2f}, and {one.ph:.2f} is worked out",
                 book.at(book.house, ("calibrations", book.house.calibrations.index(row))),
-                f"measure {next(filter(_readable, dict(doubt.ph_by)), 'the ingredients')}",
+                f"measure {_readable(doubt)}",
                 "warning",
             )
 
 
-def _readable(cause: str) -> bool:
-    """Whether an author can measure what is behind a doubt: nobody measures the model."""
-    return cause.startswith(_READABLE)
+def _readable(doubt: Doubt) -> str:
+    """What an author can measure of what is behind a doubt."""
+    words = (one.words for one in doubt.ph_by if one.kind in READABLE)
+    return next(words, "the ingredients")
 
 
 def _tell(figures: Computed, recipe: Drink, book: Book, log: MistakeLog) -> None:

@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.findings import Doubt, Spread
+from anthocard.engine.findings import Doubt, Input, InputKind, Spread
 from anthocard.engine.mix import appearance as look
 from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.bottle import Bottle
@@ -54,14 +54,14 @@ class _Draws:
 
     count: int
     random: np.random.Generator
-    labels: list[str] = field(default_factory=list)
+    inputs: list[tuple[InputKind, str, str]] = field(default_factory=list)
     columns: list[Floats] = field(default_factory=list)
 
-    def normal(self, label: str, sd: float) -> Floats:
+    def normal(self, kind: InputKind, of: str, sd: float, unit: str = "") -> Floats:
         """One input's deviations, shape (count,), sd as given; each half mirrors the other."""
         half = self.random.standard_normal(self.count // 2)
         column = np.concatenate([half, -half])
-        self.labels.append(label)
+        self.inputs.append((kind, of, unit))
         self.columns.append(column)
         return np.asarray(sd * column)
 
@@ -90,7 +90,7 @@ def doubts(
         for (bottle, measure), liquid, slope in zip(everything, nominal, slopes, strict=True)
     ]
     sd = _table("dilution")["measured" if melt_measured else "default"]["sd"]
-    water = melt.amounts * np.maximum(1.0 + draws.normal("the melt of the ice", sd), 0.0)[:, None]
+    water = melt.amounts * np.maximum(1.0 + draws.normal("melt", "", sd), 0.0)[:, None]
     before = water + sum(clouds[: len(poured)])
     batch = [before] if reveal is None else [before, before + clouds[-1]]
     warm = [s.temperature_c for s in states if s is not None]
@@ -100,7 +100,7 @@ def doubts(
     read = equilibrium.measure_ph(
         cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud)
     )
-    ph = read.ph + draws.normal("the pH model", _table("ph")["model"]["sd"])
+    ph = read.ph + draws.normal("ph-model", "", _table("ph")["model"]["sd"])
     light = look.transmittance(cloud, ph, *glass, shift)
     lab, strength = colours.to_lab(light), abv_percent(cloud)
     told = [
@@ -136,10 +136,10 @@ def _pour_cloud(
     sour, coloured = amounts[0, ACID_COLUMNS].any(), amounts[0, PLANT_COLUMNS].any()
     if sour:
         sure = _surety(bottle)
-        share = np.exp(draws.normal(f"the acid in {bottle.name}", _acid_sd(bottle)))
+        share = np.exp(draws.normal("acid", bottle.name, _acid_sd(bottle)))
         amounts[:, ACID_COLUMNS] *= share[:, np.newaxis]
         amounts[:, _IONS] *= share[:, np.newaxis]
-        ions = slope * draws.normal(f"the pH of {bottle.name}", _table("ph")[sure]["sd"])
+        ions = slope * draws.normal("ph", bottle.name, _table("ph")[sure]["sd"])
         amounts[:, _IONS[0]] += np.maximum(ions, 0.0)
         amounts[:, _IONS[1]] += np.maximum(-ions, 0.0)
     if coloured:
@@ -149,21 +149,21 @@ def _pour_cloud(
             if "strength" in bottle.measured
             else max(plant(key).uncertainty["log_dose"] for key in keys)
         )
-        dose = np.exp(draws.normal(f"the strength of {bottle.name}", sd))
+        dose = np.exp(draws.normal("strength", bottle.name, sd))
         amounts[:, PLANT_COLUMNS] *= dose[:, np.newaxis]
         yellow = max(plant(key).uncertainty["log_yellow"] for key in keys)
         amounts[:, INDEX["yellow_au_ml"]] *= dose * np.exp(
-            draws.normal(f"the yellow of {bottle.name}", yellow)
+            draws.normal("yellow", bottle.name, yellow)
         )
     percent = float(abv_percent(liquid))
     if percent > 1.0:
         sd = _table("strength")["label"]["sd"] / percent
-        amounts[:, INDEX["ethanol_g"]] *= 1.0 + draws.normal(f"the % vol of {bottle.name}", sd)
+        amounts[:, INDEX["ethanol_g"]] *= 1.0 + draws.normal("abv", bottle.name, sd)
     ml, unsure = measure.ml, measure.unsure_share
     if unsure:
-        poured = 1.0 + draws.normal(f"the {measure.unit} of {bottle.name}", unsure)
+        poured = 1.0 + draws.normal("loose", bottle.name, unsure, measure.unit)
     elif ml is not None:
-        poured = 1.0 + draws.normal(f"the pour of {bottle.name}", accuracy_ml(ml) / 2.0 / ml)
+        poured = 1.0 + draws.normal("pour", bottle.name, accuracy_ml(ml) / 2.0 / ml)
     else:
         return amounts
     return amounts * np.maximum(poured, 0.0)[:, np.newaxis]
@@ -219,7 +219,7 @@ def _pigment_doubt(draws: _Draws, poured: Sequence[Poured]) -> Floats:
         sd = _table("pigment")["measured_pk"]["sd"] if known else plant(key).uncertainty["pk"]
         if sd > 0.0:
             label = plant(key).label.lower()
-            shift = shift + draws.normal(f"the pK of {label}", sd / len(keys) ** 0.5)
+            shift = shift + draws.normal("pk", label, sd / len(keys) ** 0.5)
     return shift
 
 
@@ -231,7 +231,7 @@ def _clouded(draws: _Draws, cloud: Liquid) -> Liquid:
         return cloud
     sd = max(tops) / 12.0**0.5  # of a uniform one from nought to the top
     volume = volume_ml(Liquid(cloud.amounts[0, 0]))
-    more = np.maximum(cloud["haze_au_ml"] + draws.normal("the haze", sd) * volume, 0.0)
+    more = np.maximum(cloud["haze_au_ml"] + draws.normal("haze", "", sd) * volume, 0.0)
     return cloud.having(haze_au_ml=more)
 
 
@@ -242,10 +242,8 @@ def _constants(draws: _Draws, cloud: Liquid) -> Constants:
     value, sd = activity.ethanol_coefficient("aliphatic")
     part = min(1.0, ethanol / _table("electrode")["full_above"]["mass_fraction"])
     return Constants(
-        ethanol_scale=1.0 + draws.normal("ethanol's effect on acids", sd / value),
-        electrode_shift=draws.normal(
-            "the meter in ethanol", part * activity.electrode_uncertainty()
-        ),
+        ethanol_scale=1.0 + draws.normal("ethanol", "", sd / value),
+        electrode_shift=draws.normal("electrode", "", part * activity.electrode_uncertainty()),
     )
 
 
@@ -275,14 +273,17 @@ def _doubt(
     )
 
 
-def _ranked(draws: _Draws, values: Floats) -> tuple[tuple[str, float], ...]:
-    """The inputs behind the variance of `values` (count, k): label and share, greatest first."""
+def _ranked(draws: _Draws, values: Floats) -> tuple[Input, ...]:
+    """The inputs behind the variance of `values` (count, k), greatest first."""
     centred = values - values.mean(axis=0)
     inputs = np.stack(draws.columns, axis=1)
     slopes = inputs.T @ centred / len(centred)
     shares = (slopes**2).sum(axis=1) / max(float(centred.var(axis=0).sum()), 1e-12)
     best = np.argsort(-shares, kind="stable")[:3]
-    return tuple((draws.labels[i], float(min(shares[i], 1.0))) for i in best if shares[i] >= 0.05)
+    ranked = ((draws.inputs[i], float(min(shares[i], 1.0))) for i in best)
+    return tuple(
+        Input(kind, of, share, unit) for (kind, of, unit), share in ranked if share >= 0.05
+    )
 
 
 def _spread(values: Floats) -> Spread:

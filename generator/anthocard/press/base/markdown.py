@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
@@ -55,8 +56,16 @@ def guest_html(text: str) -> Markup:
     return _clean(text, _to_place)
 
 
-def look_over(text: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What `markdown_html` takes out of a text, in words, and the links it keeps; each once."""
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Something that is left out of a page, in words, and how it stands in the author's text."""
+
+    words: str
+    written: str
+
+
+def look_over(text: str) -> tuple[tuple[Refused, ...], tuple[str, ...]]:
+    """What `markdown_html` takes out of a text, and the links it keeps; each once."""
     if not text.strip():
         return (), ()
     found = _Found()
@@ -69,20 +78,21 @@ class _Found(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.refused: list[str] = []
+        self.refused: list[Refused] = []
         self.links: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         values = dict(attrs)
         if tag == "img":
-            self.refused.append(f"the picture “{values.get('src') or ''}”")
+            source = values.get("src") or ""
+            self.refused.append(Refused(f"the picture “{source}”", source or "<img"))
         elif tag not in TAGS:
-            self.refused.append(f"the tag <{tag}>")
+            self.refused.append(Refused(f"the tag <{tag}>", tag))
         for name, value in attrs:
             if name.startswith("on") or name == "style":
-                self.refused.append(f"the attribute {name}")
+                self.refused.append(Refused(f"the attribute {name}", name))
             elif name == "href" and not _stays(value or ""):
-                self.refused.append(f"the link “{value}”")
+                self.refused.append(Refused(f"the link “{value}”", value or name))
             elif name == "href":
                 self.links.append(value or "")
 

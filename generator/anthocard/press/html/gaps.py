@@ -44,7 +44,8 @@ def _taken_out_or_dead(book: Book) -> Iterator[Mistake]:
         dead += (_dead(book, thing, link) for link in links if _leads_nowhere(link, known))
         for what in removed:
             yield Mistake(
-                "taken-out", f"{what} is left out of the pages", _line(book, thing, what),
+                "taken-out", f"{what.words} is left out of the pages",
+                _line(book, thing, what.written),
                 "pages hold words and links between recipes only: nothing from outside the house",
                 "warning",
             )  # fmt: skip
@@ -124,13 +125,12 @@ def _without_address(book: Book) -> Iterator[Mistake]:
         )  # fmt: skip
 
 
-def _line(book: Book, thing: Recipe | Menu, what: str) -> Place:
-    """The line of the author's file that holds what is quoted in `what`, or the recipe's name."""
-    quoted = what.partition("“")[2].partition("”")[0] or what.partition("<")[2].partition(">")[0]
+def _line(book: Book, thing: Recipe | Menu, written: str) -> Place:
+    """The line of the author's file in which something is `written`, or the recipe's name."""
     source = book.pages[page_key(thing)].source
     lines = source.text.split("\n") if source else []
     for number, line in enumerate(lines, start=1):
-        at = line.find(quoted or what)
+        at = line.find(written)
         if at >= 0 and source is not None:
-            return Place(source.path, number, at + 1, len(quoted or what), line)
+            return Place(source.path, number, at + 1, len(written), line)
     return book.at(thing, ("name",))

@@ -65,7 +65,7 @@ def batch_columns(line: BatchLine) -> tuple[str, str]:
     """The volume (or how many) and the weight of a line of a batch; either may be empty."""
     volume = "" if line.ml is None else text.volume(line.ml, line.role)
     weight = "" if line.g is None else text.weight(line.g)
-    if volume or weight:
+    if line.weighed and (volume or weight):
         return volume, weight
     return f"{text.tidy(line.count, 2)} {_unit(line, line.count > 1.0)}".strip(), ""
 

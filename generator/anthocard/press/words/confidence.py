@@ -6,7 +6,7 @@ Belongs here: the phrases for what findings.py holds. Does not belong here: any 
 
 from __future__ import annotations
 
-from anthocard.engine.findings import Doubt, Fit
+from anthocard.engine.findings import READABLE, Doubt, Fit, Input
 from anthocard.engine.mix.taste import sugar_to_acid
 from anthocard.engine.results import Computed, State
 from anthocard.press.base.number_text import tidy, volume
@@ -98,9 +98,9 @@ def measure_first(computed: Computed) -> str:
     """“Measure the acid in lemon juice”: the input most worth a reading; may be empty."""
     doubt = computed.doubt_after or computed.doubt_before
     named = [*doubt.ph_by, *doubt.colour_by] if doubt is not None else []
-    readable = ("the acid in ", "the pH of ", "the strength of ", "the melt")
-    best = max((pair for pair in named if pair[0].startswith(readable)), key=_share, default=None)
-    return "" if best is None else f"To be surer, measure {best[0]}."
+    readable = (one for one in named if one.kind in READABLE)
+    best = max(readable, key=lambda one: one.share, default=None)
+    return "" if best is None else f"To be surer, measure {best.words}."
 
 
 def wishes(computed: Computed) -> tuple[Figure, ...]:
@@ -134,13 +134,10 @@ def _fitted(one: Fit) -> tuple[str, str]:
     return f"{one.unit} {now} off", f"{was} before the fit"
 
 
-def _behind(inputs: tuple[tuple[str, float], ...]) -> str:
-    return ", ".join(f"{what} {share * 100:.0f} %" for what, share in inputs[:2]) or "nothing much"
+def _behind(inputs: tuple[Input, ...]) -> str:
+    told = (f"{one.words} {one.share * 100:.0f} %" for one in inputs[:2])
+    return ", ".join(told) or "nothing much"
 
 
 def _behind_of(doubt: Doubt | None, which: str) -> str:
     return "" if doubt is None else _behind(getattr(doubt, which))
-
-
-def _share(pair: tuple[str, float]) -> float:
-    return pair[1]

@@ -35,6 +35,7 @@ from typing import Any
 
 from anthocard.engine.findings import (
     Doubt,
+    Input,
     Spread,
     Window,
 )
@@ -188,8 +189,8 @@ def _doubt(doubt: Doubt) -> dict[str, Any]:
     }
 
 
-def _inputs(inputs: tuple[tuple[str, float], ...]) -> list[dict[str, Any]]:
-    return [{"input": what, "share": _number(share)} for what, share in inputs]
+def _inputs(inputs: tuple[Input, ...]) -> list[dict[str, Any]]:
+    return [{"input": one.words, "share": _number(one.share)} for one in inputs]
 
 
 def _spread(spread: Spread) -> list[float | None]:
