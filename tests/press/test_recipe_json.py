@@ -3,7 +3,7 @@
 import json
 
 from anthocard.engine.results import Computed
-from anthocard.press.words.recipe_json import as_json
+from anthocard.press.data.recipe_json import as_json
 
 STATE = {
     "volume_ml",

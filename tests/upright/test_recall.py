@@ -17,8 +17,8 @@ from anthocard.press.build.causes import keys_of
 from anthocard.press.build.recall import Worked, work_out
 from anthocard.press.build.standing import REGISTER
 from anthocard.press.build.unchanged import NOTE
+from anthocard.press.data.recipe_json import as_json
 from anthocard.press.store.cache import Cache
-from anthocard.press.words.recipe_json import as_json
 
 from tests.benchmarks.houses import make_house
 

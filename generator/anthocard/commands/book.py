@@ -31,6 +31,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.printing import book_size
+    from anthocard.press.data.recipe_json import as_json
     from anthocard.press.paper.spec_book import print_book
     from anthocard.press.words.card import make_card
     from anthocard.press.words.history import (
@@ -38,7 +39,6 @@ def run(options: argparse.Namespace) -> int:
         read_ledger,
         written_on,
     )
-    from anthocard.press.words.recipe_json import as_json
 
     folder = house_folder(options.house)
     book, computed, _ = worked_out(folder)

@@ -135,7 +135,7 @@ def _csv(rows: Iterable[Mapping[str, str]], columns: Iterable[str]) -> str:
 
 def _json_ld(folder: Path) -> tuple[str, int]:
     from anthocard.commands.houses import worked_out
-    from anthocard.press.words.jsonld import recipe_graph
+    from anthocard.press.data.jsonld import recipe_graph
 
     book, computed, _ = worked_out(folder)
     graph: dict[str, Any] = recipe_graph(computed.values(), book.house)

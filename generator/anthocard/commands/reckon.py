@@ -43,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.diagnostics.diagnostic import MistakeLog
     from anthocard.engine.compute import compute_one
     from anthocard.engine.mix.shelf import Shelf
-    from anthocard.press.words.recipe_json import as_json
+    from anthocard.press.data.recipe_json import as_json
 
     folder = house_folder(options.house, near=options.file)
     book, elsewhere = sound_house(folder)

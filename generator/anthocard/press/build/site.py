@@ -1,7 +1,7 @@
 """Write the house's papers and pages: guest/ and staff/, whole or not at all.
 
 Belongs here: which file is written where. Does not belong here: what is in a file (html/,
-paper/, words/recipe_json.py), how finished folders take the place of the last ones (swap.py).
+paper/, data/recipe_json.py), how finished folders take the place of the last ones (swap.py).
 
     guest/  index.html, <language>.html, assets/   host this folder as it is
     staff/  index.html, <slug>.html, assets/       the spec book
@@ -31,6 +31,7 @@ from anthocard.press.build.swap import (
     scratch_beside,
 )
 from anthocard.press.build.workers import Typesetter, made
+from anthocard.press.data.recipe_json import as_json
 from anthocard.press.html.assets import FOLDER, Assets
 from anthocard.press.html.house_assets import (
     guest_assets,
@@ -62,7 +63,6 @@ from anthocard.press.words.history import (
     read_ledger,
     steps_of,
 )
-from anthocard.press.words.recipe_json import as_json
 
 FOLDERS = ("guest", "staff")
 

@@ -26,6 +26,7 @@ from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import guest_html
 from anthocard.press.base.theme import Theme
+from anthocard.press.data.jsonld import menu_json
 from anthocard.press.draw.filled_glass import (
     Rung,
     Shape,
@@ -44,7 +45,6 @@ from anthocard.press.words.guest import (
     sharpness,
     why,
 )
-from anthocard.press.words.jsonld import menu_json
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,11 +7,9 @@ from dataclasses import replace
 import pytest
 from anthocard.engine.findings import Window
 from anthocard.engine.results import Computed
-from anthocard.press.base.theme import find_theme
-from anthocard.press.html.palette_page import palette_page
+from anthocard.press.data.recipe_json import as_json
 from anthocard.press.words import confidence as sure
 from anthocard.press.words.card import make_card
-from anthocard.press.words.recipe_json import as_json
 
 from tests.engine.opened import Opened, opened
 from tests.engine.test_calibration import FILES
@@ -87,12 +85,3 @@ def test_a_card_without_findings_stays_plain(bar: Opened) -> None:
     card = make_card(bare, bar.book.house)
     assert (card.window, card.sureness, card.wishes, card.calibrations) == ("", (), (), ())
     assert card.before.shades == ()
-
-
-def test_the_wall_chart_is_one_whole_page() -> None:
-    """Every plant has a table with a caption, scoped heads and a word for every colour."""
-    page = palette_page(find_theme(), "A Test Bench", "en")
-    assert page.count("<caption>") == 12
-    assert page.count('scope="col"') == 12 * 14
-    assert 'title=""' not in page
-    assert "http://" not in page

@@ -1,0 +1,1 @@
+"""Recipes and menus for other programs: JSON and JSON-LD."""
