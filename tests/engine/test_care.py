@@ -23,9 +23,9 @@ guarana: {kind: mixer, caffeine_mg_per_l: 320}
 mate: {kind: mixer, caffeine_mg_per_l: 120}
 liquorice syrup: {kind: syrup, sugar_g_per_l: 600}
 black salt: {kind: other, traits: [charcoal], sugar_g_per_l: 1}
-methylene blue: {kind: other, sugar_g_per_l: 1}
+lab indicator: {kind: other, sugar_g_per_l: 1}
 edible glitter: {kind: other, food_grade: true, sugar_g_per_l: 1}
-craft glitter: {kind: other, sugar_g_per_l: 1}
+lustre dust: {kind: other, sugar_g_per_l: 1}
 pea extract: {kind: other, plant: butterfly_pea, latin: Clitoria ternatea, form: aqueous extract, food_grade: true, sugar_g_per_l: 1}
 shop flowers: {kind: plant, plant: rose}
 known flowers: {kind: plant, plant: rose, latin: Rosa damascena, form: dried edible buds, food_grade: true}
@@ -85,11 +85,6 @@ CASES = (
     ),
     Case("flowers", infusion("butterfly pea"), infusion("red cabbage")),
     Case("legume", infusion("butterfly pea"), infusion("red cabbage")),
-    Case(
-        "elderberry",
-        infusion("dried elderberries", more="form: raw berries on the stem\n"),
-        infusion("dried elderberries", more=COOKED),
-    ),
     Case("elderberry", infusion("elderberry", more="form: dried\n"), infusion("dried elderberries")),
     Case("spirulina-falls-out", drink("30 ml x, 20 ml lemon juice"), drink("30 ml x"),
          with_files={"infusions/x.md": infusion("spirulina", "still water")}),
@@ -190,13 +185,12 @@ CASES = (
          drink("50 ml gin", "serve: over dry ice\n"), "US-NY", "US-CA"),
     Case("liquid-nitrogen", drink("50 ml gin", "serve: chilled with liquid nitrogen\n"), drink("50 ml gin")),
     Case("fire", drink("50 ml gin", "garnish: a flamed orange peel\n"), drink("50 ml gin")),
-    Case("not-for-drinks", drink("50 ml gin, 1 ml methylene blue"), drink("50 ml gin")),
+    Case("not-for-drinks", drink("50 ml gin, 1 ml lab indicator"), drink("50 ml gin")),
     Case("not-for-drinks", solution("1 g potassium hydrogen phthalate"), solution("1 g citric acid"),
          with_files={"stock.yaml": STOCK + "potassium hydrogen phthalate: "
                      "{kind: substance, substance: potassium hydrogen phthalate}\n"}),
-    Case("glitter", drink("50 ml gin, 1 ml craft glitter"), drink("50 ml gin, 1 ml edible glitter")),
+    Case("glitter", drink("50 ml gin, 1 ml lustre dust"), drink("50 ml gin, 1 ml edible glitter")),
     Case("glitter", drink("50 ml gin", "rim: disco glitter\n"), drink("50 ml gin", "rim: salt\n")),
-    Case("tobacco", drink("50 ml gin", "garnish: a pinch of tobacco\n"), drink("50 ml gin")),
 )  # fmt: skip
 
 

@@ -22,7 +22,8 @@ def read_table(package: str, name: str) -> dict[str, Any]:
     """Load `name` (a YAML file beside a module of `package`), sections of rows by key.
 
     Every row (a mapping inside a section) needs a non-empty `source` and a `how` saying how the
-    value was got: read, computed, memory, fitted, chosen or practice. Sections whose key starts
+    value was got: read, second-hand (as another quotes it), computed, memory, fitted, chosen or
+    practice. Sections whose key starts
     with `_` are free text and not checked. Raises TableError.
     """
     text = (files(package) / name).read_text(encoding="utf-8")
@@ -40,7 +41,7 @@ def read_table(package: str, name: str) -> dict[str, Any]:
     return table
 
 
-HOW = frozenset({"read", "computed", "memory", "fitted", "chosen", "practice"})
+HOW = frozenset({"read", "second-hand", "computed", "memory", "fitted", "chosen", "practice"})
 
 
 def _check_row(where: str, row: object) -> None:

@@ -40,6 +40,9 @@ from anthocard.engine.safety import (
     cautions as care,
 )
 from anthocard.engine.safety import (
+    hazards,
+)
+from anthocard.engine.safety import (
     inherited_allergens as allergens,
 )
 from anthocard.engine.safety import (
@@ -107,6 +110,7 @@ def computing(
     mistake of the whole house stands in `log` once all of them are through, and none is raised.
     """
     care.check_house(book, log)
+    hazards.check_hazards(book, log)
     takeoff.check_plan(book, log)
     calibration.check_ages(book, today or date.today(), log)
     shelf = Shelf(book, log)

@@ -55,7 +55,6 @@ RAIL = frozenset(
     {
         "plants-unrecorded",
         "not-for-drinks",
-        "tobacco",
         "allergens",
         "legume",
         "raw-egg",
