@@ -16,7 +16,7 @@ from anthocard.engine.compute import compute
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.trade.batching import batch
 from anthocard.engine.trade.demand import take_off, week_of
-from anthocard.engine.trade.records import batch_sheet, deviation_sheet, probe_sheet
+from anthocard.engine.trade.records import batch_log, deviation_log, probe_log
 from anthocard.house.collection import fold
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import find_theme
@@ -63,7 +63,7 @@ for name in ("base", "dusk", "plain"):
     batched = make_sheet(line, batch(line, 20, book, shelf), house)
     week, sheet = week_of(book), sheet_size(house)
     buying = make_buying(take_off(computed, book, shelf, week), week, house)
-    logs = [batch_sheet(computed["fruit-acid"]), probe_sheet(), deviation_sheet()]
+    logs = [batch_log(computed["fruit-acid"]), probe_log(), deviation_log()]
     (out / f"{name}-batch.pdf").write_bytes(batch_pdf(batched, theme, sheet))
     (out / f"{name}-buy.pdf").write_bytes(buying_pdf(buying, theme, sheet))
     (out / f"{name}-logs.pdf").write_bytes(logs_pdf(logs, house, theme, sheet))

@@ -6,11 +6,11 @@ from datetime import date
 
 import pytest
 from anthocard.engine.trade.records import (
-    batch_sheet,
+    batch_log,
     calibrate,
-    deviation_sheet,
+    deviation_log,
     lot,
-    probe_sheet,
+    probe_log,
 )
 from hypothesis import given
 from hypothesis import strategies as st
@@ -60,7 +60,7 @@ def test_a_batch_log_says_what_should_be_found() -> None:
         "kind: infusion\nname: x\nplant: rose\ninto: still water\ndose: 8 g per litre\ntime: 2 h\n"
     )
     figures = opened({"infusions/x.md": text}).computed["x"]
-    sheet = batch_sheet(figures, rows=5)
+    sheet = batch_log(figures, rows=5)
     targets = dict(sheet.targets)
     assert targets["Edition"] == figures.edition
     assert targets["pH"] == f"{figures.before.ph:.1f}"
@@ -71,8 +71,8 @@ def test_a_batch_log_says_what_should_be_found() -> None:
 
 def test_probe_and_deviation_logs() -> None:
     """Slope and band on the one, what was done about it on the other."""
-    assert "Slope %" in probe_sheet().columns
-    targets = dict(probe_sheet().targets)
+    assert "Slope %" in probe_log().columns
+    targets = dict(probe_log().targets)
     assert "92 to 102" in targets["Accept at 25 °C"]
     assert targets["Accept at 20 °C, mV per pH"] == "53.5 to 59.3"  # 92 and 102 % of 58.17, Nernst
-    assert "What was done with it" in deviation_sheet().columns
+    assert "What was done with it" in deviation_log().columns

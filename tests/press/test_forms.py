@@ -18,9 +18,9 @@ from anthocard.engine.trade.batching import batch, make
 from anthocard.engine.trade.demand import take_off, week_of
 from anthocard.engine.trade.dilution import bring_down, bring_down_to
 from anthocard.engine.trade.records import (
-    batch_sheet,
-    deviation_sheet,
-    probe_sheet,
+    batch_log,
+    deviation_log,
+    probe_log,
 )
 from anthocard.house.collection import Book
 from anthocard.house.reader import read_house
@@ -106,7 +106,7 @@ def test_every_form_ends_with_the_local_code() -> None:
         batch_pdf(twenty(), theme, A4),
         batch_pdf(proof_sheet(down, book.house), theme, A4),
         buying_pdf(make_buying(take_off(computed, book, shelf, week), week, book.house), theme, A4),
-        logs_pdf([batch_sheet(figures), probe_sheet()], book.house, theme, A4),
+        logs_pdf([batch_log(figures), probe_log()], book.house, theme, A4),
     )
     for pdf in papers:
         assert "Local codes and licensed practice come first" in words(pdf)
@@ -185,7 +185,7 @@ def test_the_buying_list_orders_by_day() -> None:
 def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
     """Lot, measured pH, colour seen, who; slope and its band; what was done with a deviation."""
     _book, computed, _ = house()
-    sheets = [batch_sheet(computed["rose-spirit"]), probe_sheet(), deviation_sheet()]
+    sheets = [batch_log(computed["rose-spirit"]), probe_log(), deviation_log()]
     pdf = logs_pdf(sheets, house()[0].house, find_theme(), A4)
     text = words(pdf)
     for told in ("rose spirit: Batch log", "pH measured", "Colour seen", "Made by", "Slope",
@@ -195,7 +195,7 @@ def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
 
 def test_the_logs_lie_across_letter_as_well() -> None:
     """A sheet each on Letter too."""
-    pdf = logs_pdf([probe_sheet(), deviation_sheet()], house()[0].house, find_theme(),
+    pdf = logs_pdf([probe_log(), deviation_log()], house()[0].house, find_theme(),
                    sheet_paper("Letter"))  # fmt: skip
     assert "sheet 2/2" in words(pdf)
 

@@ -52,9 +52,9 @@ def run(options: argparse.Namespace) -> int:
     if options.slope is not None:
         return _check(options)
     from anthocard.engine.trade.records import (
-        batch_sheet,
-        deviation_sheet,
-        probe_sheet,
+        batch_log,
+        deviation_log,
+        probe_log,
     )
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
@@ -66,9 +66,9 @@ def run(options: argparse.Namespace) -> int:
     recipes = chosen(options.names, computed, drinks=None if options.names else False)
     wanted = (options.only,) if options.only else KINDS
     rows = {} if options.rows is None else {"rows": options.rows}
-    sheets = [batch_sheet(one, **rows) for one in recipes.values() if "batches" in wanted]
-    sheets += [probe_sheet(**rows)] if "probe" in wanted else []
-    sheets += [deviation_sheet(**rows)] if "deviations" in wanted else []
+    sheets = [batch_log(one, **rows) for one in recipes.values() if "batches" in wanted]
+    sheets += [probe_log(**rows)] if "probe" in wanted else []
+    sheets += [deviation_log(**rows)] if "deviations" in wanted else []
     if options.json:
         print(json.dumps([asdict(sheet) for sheet in sheets], ensure_ascii=False, indent=2))
         return 0

@@ -32,7 +32,7 @@ class Calibration:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class Log:
     """A log to print: its targets in label and value, its columns, and how many empty rows."""
 
     title: str
@@ -83,7 +83,7 @@ def nernst_mv_per_ph(temperature_c: float) -> float:
     return float(1000.0 * row["r_j_per_mol_k"] * kelvin * math.log(10.0) / row["f_c_per_mol"])
 
 
-def batch_sheet(figures: Computed, rows: int = 12) -> Sheet:
+def batch_log(figures: Computed, rows: int = 12) -> Log:
     """The log of one recipe's batches, with what each should show."""
     liquid = figures.before
     kept = figures.keeping
@@ -96,10 +96,10 @@ def batch_sheet(figures: Computed, rows: int = 12) -> Sheet:
     if kept is not None:
         days = "until the colour has moved" if kept.days is None else f"{kept.days} days"
         targets += [("Keeps, day of making being day 1", days), ("Store", kept.store)]
-    return _sheet("batch", f"{figures.name}: ", tuple(targets), rows)
+    return _log("batch", f"{figures.name}: ", tuple(targets), rows)
 
 
-def probe_sheet(rows: int = 12) -> Sheet:
+def probe_log(rows: int = 12) -> Log:
     """The log of the probe's calibrations, with the band that is accepted."""
     row, accept = _table("probe"), _table("probe")["accept"]
     shares = accept["low_percent"], accept["high_percent"]
@@ -112,17 +112,17 @@ def probe_sheet(rows: int = 12) -> Sheet:
         for at_c in row["told_at"]["celsius"]
     ]
     sum_ = ("Slope", "difference in mV over difference in pH")
-    return _sheet("probe", "", (("Accept at 25 °C", band), sum_, *slopes), rows)
+    return _log("probe", "", (("Accept at 25 °C", band), sum_, *slopes), rows)
 
 
-def deviation_sheet(rows: int = 12) -> Sheet:
+def deviation_log(rows: int = 12) -> Log:
     """The log of what went wrong and what was done about it."""
-    return _sheet("deviation", "", (), rows)
+    return _log("deviation", "", (), rows)
 
 
-def _sheet(key: str, before: str, targets: tuple[tuple[str, str], ...], rows: int) -> Sheet:
+def _log(key: str, before: str, targets: tuple[tuple[str, str], ...], rows: int) -> Log:
     row = _table("sheets")[key]
-    return Sheet(before + row["title"], targets, tuple(row["columns"]), rows, row["note"])
+    return Log(before + row["title"], targets, tuple(row["columns"]), rows, row["note"])
 
 
 def _table(section: str) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from anthocard.engine.trade.records import Sheet as Log
+from anthocard.engine.trade.records import Log
 from anthocard.house.settings import House
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
