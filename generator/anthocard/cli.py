@@ -196,7 +196,7 @@ def _leave(error: Exception) -> int:
         from anthocard.diagnostics.report import grouped, tally
 
         print(grouped(error.mistakes), file=sys.stderr)
-        print(f"\n{tally(error.mistakes)}. Nothing was written.", file=sys.stderr)
+        print(f"\n{tally(error.mistakes)}. {_stands('Nothing was written.')}", file=sys.stderr)
         return MISTAKES
     code = getattr(error, "exit_code", None)
     if isinstance(code, int):
@@ -225,4 +225,12 @@ def _refused(error: OSError) -> str:
     why = error.strerror or str(error)
     where = f"{error.filename}: " if error.filename else ""
     mend = _MENDS.get(error.errno or 0, "put that right, then run it again")
-    return f"{where}{why}\n   = mend: {mend}\nWhat stood before still stands; nothing half written."
+    told = _stands("What stood before still stands; nothing half written.")
+    return f"{where}{why}\n   = mend: {mend}\n{told}"
+
+
+def _stands(otherwise: str) -> str:
+    """What has been put in its place before it went wrong, or `otherwise`."""
+    from anthocard.disk.account import done
+
+    return f"Written before that, whole: {', '.join(done())}." if done() else otherwise

@@ -18,7 +18,7 @@ from anthocard.disk import scratch
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
 from anthocard.disk.refused import Foreign
-from anthocard.disk.swap import BUILT, JOURNAL, Scratch, alone, mend, scratch_beside
+from anthocard.disk.swap import BUILT, CLAIM, JOURNAL, Scratch, alone, mend, scratch_beside
 
 
 def build(out: Path, **more: str) -> None:
@@ -67,7 +67,7 @@ def test_a_journal_moves_nothing_but_a_build(tmp_path: Path, folder: str) -> Non
     (house / "recipes").mkdir()
     (house / "recipes" / "mine.md").write_text("mine")
     planted = plant(house, ".build-scratch-evil", "7", recipes="theirs", guest="moved")
-    (out / scratch.CLAIM).write_text(json.dumps({"name": ".build-scratch-evil", "number": "7"}))
+    (out / CLAIM).write_text(json.dumps({"name": ".build-scratch-evil", "number": "7"}))
     journal = {folder: planted["recipes"], "guest": planted["guest"]}
     (out / JOURNAL).write_text(json.dumps(journal))
     mend(out)
@@ -95,14 +95,14 @@ def test_a_claim_removes_nothing_that_is_not_ours(tmp_path: Path, name: str, num
         (folder / "mine.md").write_text("mine")
     (tmp_path / "a" / ".build-scratch-link").symlink_to(tmp_path / "other")
     inodes = plant(tmp_path / "a", ".build-scratch-mine", "7", guest="theirs")
-    (out / scratch.CLAIM).write_text(json.dumps({"name": name, "number": number}))
+    (out / CLAIM).write_text(json.dumps({"name": name, "number": number}))
     (out / JOURNAL).write_text(json.dumps(inodes))
     before = tree(tmp_path / "a") | tree(tmp_path / "other")
     mend(out)
     after = tree(tmp_path / "a") | tree(tmp_path / "other")
-    assert before.keys() - after.keys() == {f"build/{scratch.CLAIM}", f"build/{JOURNAL}"}
+    assert before.keys() - after.keys() == {f"build/{CLAIM}", f"build/{JOURNAL}"}
     assert after.keys() <= before.keys()
-    (out / scratch.CLAIM).write_text(json.dumps({"name": ".build-scratch-mine", "number": "7"}))
+    (out / CLAIM).write_text(json.dumps({"name": ".build-scratch-mine", "number": "7"}))
     mend(out)
     assert not (tmp_path / "a" / ".build-scratch-mine").exists()
 
@@ -112,7 +112,7 @@ def test_rubbish_for_a_journal_or_a_claim(tmp_path: Path, rubbish: str) -> None:
     """It counts for nothing and goes."""
     build(tmp_path / "build")
     before = tree(tmp_path)
-    for name in (JOURNAL, scratch.CLAIM):
+    for name in (JOURNAL, CLAIM):
         (tmp_path / "build" / name).write_text(rubbish)
     mend(tmp_path / "build")
     assert tree(tmp_path) == before

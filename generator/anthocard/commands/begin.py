@@ -10,7 +10,7 @@ import shlex
 from collections.abc import Iterator
 from pathlib import Path
 
-from anthocard.commands.writing import write_all
+from anthocard.commands.files import put_all
 from anthocard.diagnostics.diagnostic import (
     AuthorError,
     Mistake,
@@ -71,7 +71,7 @@ def run(options: argparse.Namespace) -> int:
         flags=re.MULTILINE,
     )
     _refuse_to_overwrite(folder, texts)
-    write_all(folder, texts)
+    put_all(folder, texts)
     print(f"A house stands in {folder}. Next:")
     print(f"  anthocard publish --house {shlex.quote(str(folder))}")
     print(f"  anthocard preview --house {shlex.quote(str(folder))}")

@@ -9,10 +9,10 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any, Final
 
-from anthocard.commands.houses import add_house, house_folder, tell_elsewhere
+from anthocard.commands.files import put_changed, read_text
+from anthocard.commands.houses import add_house, house_folder, tell_aside, tell_elsewhere
 from anthocard.commands.readings import added, effect
 from anthocard.commands.typed import day, figure, whole
-from anthocard.commands.writing import replace_text, tell_aside
 
 EXAMPLE = """\
 examples:
@@ -121,7 +121,8 @@ def run(options: argparse.Namespace) -> int:
         _ask(options)
     today = options.on or date.today()
     file = house_folder(options.house) / "house.yaml"
-    text = file.read_text(encoding="utf-8")
+    old = read_text(file)
+    text = old.text
     section, row = _row(options, today)
     rows = [row]
     new = added(text, section, row, today)
@@ -134,7 +135,7 @@ def run(options: argparse.Namespace) -> int:
         newer = added(new, section, row, today)
         told, doubts, elsewhere = effect(file.parent, options.name, new, newer)
         rows, new = [*rows, row], newer
-    replace_text(file, new)
+    put_changed(old, new, file.parent)
     for row in rows:
         print(f"{file}: {section}: {row}")
     print("\n".join(told))

@@ -7,6 +7,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
+from anthocard.commands.files import put_all
 from anthocard.commands.houses import house_folder, worked_out
 from anthocard.commands.papers import (
     add_paper,
@@ -73,8 +74,8 @@ def run(options: argparse.Namespace) -> int:
     }
     if layout is None:
         out: Path = options.out.with_suffix("") if options.out.suffix else options.out
-        for slug, card in made.items():
-            put(out / f"{slug}.pdf", joined([card.front, card.back]))
+        single = {f"{slug}.pdf": joined([card.front, card.back]) for slug, card in made.items()}
+        put_all(out, single, over=True)
         print(f"{len(made)} cards, {paper.name} with 3 mm bleed, in {out}")
         return 0
     day = f" · {options.date:%Y-%m-%d}" if options.date else ""

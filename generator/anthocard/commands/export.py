@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anthocard.commands.houses import add_house, house_folder
-from anthocard.commands.writing import replace_text, tell_aside
+from anthocard.commands.files import put
+from anthocard.commands.houses import add_house, house_folder, tell_aside
 
 if TYPE_CHECKING:
     from anthocard.house.reader import Book
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     if options.out is None:
         print(text, end="")
     else:
-        replace_text(options.out, text)
+        put(options.out, text)
         print(f"Wrote {count} to {options.out}.")
     if lost:
         tell_aside("What CSV cannot hold, and stays only in the house:", *(f"  {o}" for o in lost))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import os
+import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
-
-from anthocard.commands.writing import tell_aside
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:  # every command imports this module, not every command reads a house
     from anthocard.diagnostics.diagnostic import AuthorError, Mistake
@@ -39,6 +39,7 @@ def house_folder(given: Path | None, near: Path | None = None) -> Path:
         candidates = [*around, Path("recipes"), Path()]
     for folder in candidates:
         if (folder / "house.yaml").is_file():
+            _finish_import(folder)
             return folder
     from anthocard.diagnostics.diagnostic import (
         AuthorError,
@@ -56,6 +57,24 @@ def house_folder(given: Path | None, near: Path | None = None) -> Path:
             )
         ]
     )
+
+
+#: Stands in a house while many files are put there; see disk/together.py, loaded only for it.
+_UNFINISHED: Final = ".anthocard-unfinished"
+
+
+def _finish_import(folder: Path) -> None:
+    """Put the last files of an import in their places that was killed in the middle of it."""
+    if not os.path.lexists(folder / _UNFINISHED):
+        return
+    from anthocard.disk.refused import Refused
+    from anthocard.disk.together import finish
+
+    try:
+        paths = finish(folder)
+    except (OSError, Refused):  # another is at work, or this house is not ours to write to
+        return
+    tell_aside(*(f"finished what was stopped: wrote {folder / path}" for path in paths))
 
 
 def sound_house(
@@ -77,6 +96,12 @@ def not_sound(missing: Mistake, mistakes: tuple[Mistake, ...]) -> AuthorError:
     from anthocard.diagnostics.diagnostic import AuthorError
 
     return AuthorError(mistakes or (missing,))
+
+
+def tell_aside(*lines: str) -> None:
+    """Say something beside what is printed, so that it can be piped on its own."""
+    for line in lines:
+        print(line, file=sys.stderr)
 
 
 def tell_elsewhere(mistakes: tuple[Mistake, ...]) -> None:

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from anthocard.commands.files import put_all, put_changed, read_text
 from anthocard.commands.houses import add_house, house_folder
-from anthocard.commands.writing import replace_text, write_all
 from anthocard.diagnostics.diagnostic import (
     AuthorError,
     Mistake,
@@ -206,7 +206,7 @@ def _recipes(
                     "give it another name, or take the row out")  # fmt: skip
         texts[name] = markdown(data)
     log.raise_if_errors()
-    write_all(folder, texts)
+    put_all(folder, texts)
     return [folder / name for name in texts]
 
 
@@ -219,7 +219,8 @@ def _stock(
     from anthocard.house.csv_rows import stock_line
 
     target = folder / "stock.yaml"
-    before = target.read_text(encoding="utf-8") if target.exists() else ""
+    old = read_text(target)
+    before = old.text
     known = read_yaml(before, str(target), log).data
     taken = {fold(name) for name in known} if isinstance(known, dict) else set()
     added = []
@@ -235,7 +236,7 @@ def _stock(
             added.append(stock_line(data))
     log.raise_if_errors()
     gap = "" if not before or before.endswith("\n") else "\n"
-    replace_text(target, f"{before}{gap}{''.join(added)}")
+    put_changed(old, f"{before}{gap}{''.join(added)}", folder)
     return [target]
 
 

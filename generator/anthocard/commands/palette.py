@@ -6,6 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from anthocard.commands.files import put_all
 from anthocard.commands.houses import add_house, house_folder
 
 EXAMPLE = """\
@@ -34,14 +35,13 @@ def run(options: argparse.Namespace) -> int:
     house = read_house(house_folder(options.house)).house
     theme = find_theme()
     page = palette_page(theme, house.name, house.language)
-    options.out.mkdir(parents=True, exist_ok=True)
-    (options.out / "palette.html").write_text(page, encoding="utf-8")
-    print(options.out / "palette.html")
+    files: dict[str, bytes | str] = {"palette.html": page}
+    code = 0
     try:
-        paper = paper_pdf(page, "", theme.fonts)
+        files["palette.pdf"] = paper_pdf(page, "", theme.fonts)
     except PaperUnavailable as missing:
         print(missing, file=sys.stderr)
-        return missing.exit_code
-    (options.out / "palette.pdf").write_bytes(paper)
-    print(options.out / "palette.pdf")
-    return 0
+        code = missing.exit_code
+    put_all(options.out, files, over=True)
+    print("\n".join(str(options.out / name) for name in files))
+    return code

@@ -1,4 +1,4 @@
-"""What the paper commands share: naming recipes, naming a file, and putting it whole on the disk.
+"""What the paper commands share: naming recipes, and naming a file.
 
 Belongs here: options of more than one paper command. Does not belong here: what a paper is.
 """
@@ -6,17 +6,17 @@ Belongs here: options of more than one paper command. Does not belong here: what
 from __future__ import annotations
 
 import argparse
-import contextlib
-import os
-import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from anthocard.commands.files import put
 from anthocard.commands.houses import add_house
 
 if TYPE_CHECKING:
     from anthocard.engine.results import Computed
+
+__all__ = ["add_paper", "chosen", "put"]
 
 
 def add_paper(parser: argparse.ArgumentParser, out: str) -> None:
@@ -59,18 +59,3 @@ def chosen(
         )  # fmt: skip
     slugs = [by_name.get(name) or by_name[fold(name)] for name in names]
     return {slug: known[slug] for slug in slugs}
-
-
-def put(path: Path, pdf: bytes) -> None:
-    """Write a PDF: whole, or the old one stands."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(pdf)
-        Path(name).chmod(0o644)
-        Path(name).replace(path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            Path(name).unlink()
-        raise

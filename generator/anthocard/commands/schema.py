@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from anthocard.commands.files import put_all
 from anthocard.commands.houses import add_house, house_folder
 from anthocard.diagnostics.diagnostic import AuthorError
 
@@ -55,9 +56,7 @@ def run(options: argparse.Namespace) -> int:
         print(made[options.kind], end="")
         return 0
     out = options.out or (folder or house_folder(options.house)) / ".schema"
-    out.mkdir(parents=True, exist_ok=True)
-    for kind, text in made.items():
-        (out / f"{kind}.json").write_text(text, encoding="utf-8", newline="\n")
+    put_all(out, {f"{kind}.json": text for kind, text in made.items()}, over=True)
     print(f"Wrote {len(made)} schemas to {out}.")
     if book is None:
         print("There is something to mend in the house, so its own names are not in them.")

@@ -76,14 +76,14 @@ def carry_back(left: Folder, name: str, home: Folder, moved: Sequence[str]) -> N
         move_over(now, before, moved)
 
 
-def clear(home: Folder, place: Folder, name: str, folders: Iterable[str]) -> None:
+def clear(home: Folder, place: Folder, name: str, claim: str, folders: Iterable[str]) -> None:
     """Remove a scratch folder; of folders that were replaced only what their lists name."""
     with place.below(name) as left, left.below(OLD, make=True) as old:
         for folder in folders:
             with suppress(FileNotFoundError), old.below(folder) as before:
                 remove_listed(before)
                 old.rmdir(folder)  # raises where anything came into it meanwhile: then all stays
-    scratch.remove(home, place, name)
+    scratch.remove(home, place, name, claim)
 
 
 def inode(folder: Folder, name: str) -> int | None:

@@ -20,36 +20,37 @@ from typing import Final
 from anthocard.disk.folder import Folder
 from anthocard.disk.whole import write_own
 
-CLAIM: Final = ".anthocard-scratch"
 MARK: Final = ".anthocard-ours"
 
 
-def make(home: Folder, place: Folder, prefix: str) -> str:
+def make(home: Folder, place: Folder, prefix: str, claim: str) -> str:
     """Make a scratch folder in `place` for work that is going to `home`; returns its name.
+
+    `claim` is the name of the file in `home` that says so.
 
     One at a time: `home` is held, and what a dead one left there was swept away.
     """
     name, number = f"{prefix}{os.urandom(4).hex()}", os.urandom(16).hex()
-    write_own(home, CLAIM, json.dumps({"name": name, "number": number}).encode())
+    write_own(home, claim, json.dumps({"name": name, "number": number}).encode())
     try:
         place.mkdir(name, 0o700)
         with place.below(name) as folder:
             folder.write_new(MARK, number.encode(), flushed=False)
     except BaseException:
         with suppress(OSError):
-            remove(home, place, name)
+            remove(home, place, name, claim)
         raise
     return name
 
 
-def claimed(home: Folder, place: Folder, prefix: str) -> str | None:
+def claimed(home: Folder, place: Folder, prefix: str, claim: str) -> str | None:
     """The name of the scratch folder that a dead one left in `place`; None if none is ours.
 
     Whatever else a claim says (that of a stranger's copy, or of another tool) counts for nothing.
     """
     try:
-        claim = json.loads(home.read(CLAIM) or b"")
-        name, number = str(claim["name"]), str(claim["number"])
+        told = json.loads(home.read(claim) or b"")
+        name, number = str(told["name"]), str(told["number"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
     if not name.startswith(prefix) or "/" in name or "\0" in name or not number:
@@ -64,14 +65,14 @@ def claimed(home: Folder, place: Folder, prefix: str) -> str | None:
     return name if new or found == number.encode() else None
 
 
-def remove(home: Folder, place: Folder, name: str) -> None:
+def remove(home: Folder, place: Folder, name: str, claim: str) -> None:
     """Remove a scratch folder, its number last, and then the claim. Raises OSError."""
     if place.state(name) is not None:
         with place.below(name) as folder:
             folder.empty(but=MARK)
             folder.unlink(MARK)
         place.rmdir(name)
-    home.unlink(CLAIM)
+    home.unlink(claim)
 
 
 @contextmanager

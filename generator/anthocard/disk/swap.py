@@ -42,6 +42,7 @@ from anthocard.disk.refused import Foreign, names
 from anthocard.disk.whole import drop_folders, make_folders, write_own
 
 JOURNAL: Final = ".anthocard-swap"
+CLAIM: Final = ".anthocard-scratch"
 #: The folders that are ever swapped, whatever a journal says.
 BUILT: Final = ("guest", "staff")
 
@@ -72,7 +73,7 @@ class Scratch:
             self._home = doors.enter_context(Folder.at(out))
             place = _beside(out)
             self._place = doors.enter_context(Folder.at(place))
-            self._name = scratch.make(self._home, self._place, _prefix(out))
+            self._name = scratch.make(self._home, self._place, _prefix(out), CLAIM)
             self.folder = place / self._name
             self._scratch = doors.enter_context(self._place.below(self._name))
             for name in (exchange.NEW, exchange.OLD):
@@ -154,7 +155,7 @@ class Scratch:
         """Drop it, unless a journal still needs it."""
         if self._home.state(JOURNAL) is None:
             with suppress(OSError):
-                exchange.clear(self._home, self._place, self._name, BUILT)
+                exchange.clear(self._home, self._place, self._name, CLAIM, BUILT)
         for folder in (*self._made.values(), *filter(None, self._stands.values())):
             folder.close()
         self._doors.close()
@@ -224,7 +225,7 @@ def scratch_beside(out: Path) -> Iterator[Scratch]:
 def mend(out: Path) -> None:
     """Finish the swap of a publish that died in it, and clear away what it left."""
     with Folder.at(out) as home, Folder.at(_beside(out)) as place:
-        name = scratch.claimed(home, place, _prefix(out))
+        name = scratch.claimed(home, place, _prefix(out), CLAIM)
         if name is not None:
             with place.below(name) as left:
                 for folder, inode in _journal(home).items():
@@ -233,11 +234,11 @@ def mend(out: Path) -> None:
         home.unlink(JOURNAL)
         if name is not None:
             try:
-                exchange.clear(home, place, name, BUILT)
+                exchange.clear(home, place, name, CLAIM, BUILT)
             except OSError as error:  # something of others came into it meanwhile: it all stays
                 if error.errno not in (errno.ENOTEMPTY, errno.EEXIST):
                     raise
-        home.unlink(scratch.CLAIM)
+        home.unlink(CLAIM)
 
 
 def _journal(home: Folder) -> dict[str, int]:
