@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 BREAKER = Path(__file__).with_name("breaker.py")
+DOOR = BREAKER.with_name("door_breaker.py")
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="children are forked to be killed")
 
@@ -41,3 +42,34 @@ def test_a_publish_broken_at_any_step(room: Path, how: str, way: str) -> None:
     found = json.loads(told.stdout)
     assert found["broken"] == []
     assert found["tried"] >= found["steps"] > 100
+
+
+def broken(room: Path, *words: str) -> tuple[int, list[str]]:
+    """What the door's own breaker tried, and every promise that did not hold."""
+    told = subprocess.run(
+        [sys.executable, "-W", "ignore", str(DOOR), str(room / "d"), *words],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    found = json.loads(told.stdout)
+    assert min(found["steps"].values()) >= 9, found["steps"]
+    return sum(found["tried"].values()), found["broken"]
+
+
+@pytest.mark.parametrize("how", ["enospc", "eio", "kill"])
+def test_every_command_broken_at_any_step(room: Path, how: str) -> None:
+    """A full disk, a broken one or a kill at every write-like call of every command that writes:
+    each file is the old or the new one byte for byte, with its mode; many new ones are all there or
+    none once somebody has looked; and no sentence on the screen is false.
+    """
+    tried, promises = broken(room, how)
+    assert promises == []
+    assert tried > 500
+
+
+def test_every_command_killed_at_any_moment(room: Path) -> None:
+    """The same at moments that no call of the system marks: a few here, 1,000 and more by hand
+    (door_breaker.py FOLDER random 70).
+    """
+    tried, promises = broken(room, "random", "5")
+    assert promises == []
+    assert tried >= 70

@@ -29,7 +29,8 @@ def held(folder: Path) -> Iterator[None]:
         yield
     finally:
         if handle is not None:
-            os.close(handle)
+            with suppress(OSError):  # all was done or undone: the system lets it go in any case
+                os.close(handle)
         if sys.platform == "win32":
             with suppress(OSError):
                 (folder / LOCK).unlink()

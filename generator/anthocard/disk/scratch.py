@@ -18,7 +18,6 @@ from contextlib import contextmanager, suppress
 from typing import Final
 
 from anthocard.disk.folder import Folder
-from anthocard.disk.whole import write_own
 
 MARK: Final = ".anthocard-ours"
 
@@ -31,8 +30,10 @@ def make(home: Folder, place: Folder, prefix: str, claim: str) -> str:
     One at a time: `home` is held, and what a dead one left there was swept away.
     """
     name, number = f"{prefix}{os.urandom(4).hex()}", os.urandom(16).hex()
-    write_own(home, claim, json.dumps({"name": name, "number": number}).encode())
+    home.unlink(claim)
     try:
+        # Half of a claim counts for nothing, and so far there is nothing to claim.
+        home.write_new(claim, json.dumps({"name": name, "number": number}).encode(), unnamed=True)
         place.mkdir(name, 0o700)
         with place.below(name) as folder:
             folder.write_new(MARK, number.encode(), flushed=False)
