@@ -197,15 +197,41 @@ const tasks = {
     const filtered = await shown();
     await page.goto(options.urls[1]);
     const amounts = () => page.evaluate(() =>
-      [...document.querySelectorAll(".pours li")].map((l) => l.innerText.replace(/\s+/g, " ")));
+      [...document.querySelectorAll(".pours .one li")].map((l) => l.innerText.replace(/\s+/g, " ")));
     const one = await amounts();
     await page.click("[value=oz]");
     const ounces = await amounts();
     await page.click("[value=ml]");
-    await page.evaluate(() => { document.querySelector("[name=times]").value = ""; });
-    await page.type("[name=times]", "12");
-    const dozen = await amounts();
-    return { heard, all, found, reset, filtered, one, ounces, dozen };
+    const again = await amounts();
+    return { heard, all, found, reset, filtered, one, ounces, again };
+  },
+
+  // The batch of every page for every number: what is shown, and what marks the amounts of one.
+  async batches() {
+    const heard = [], told = {};
+    const page = await open(heard, []);
+    for (const url of options.urls) {
+      await page.goto(url);
+      told[url] = {};
+      for (const times of options.times) {
+        await page.evaluate((value) => {
+          const field = document.querySelector("[name=times]");
+          field.value = value;
+          field.dispatchEvent(new Event("input", { bubbles: true }));
+        }, times);
+        told[url][times] = await page.evaluate(() => {
+          const text = (e) => e.innerText.replace(/\s+/g, " ").trim();
+          const seen = (selector) => [...document.querySelectorAll(selector)].filter((e) => e.getClientRects().length);
+          return {
+            lines: seen(".batch li").map((l) => [text(l.querySelector(".what")), text(l.querySelector(".amount")), text(l.querySelector(".ounces"))]),
+            makes: seen(".makes").map(text).join(), said: seen(".batch .finish").map(text),
+            one: seen(".one li").length, marks: seen(".of-one").length,
+            of: document.querySelectorAll(".of-one").length, limits: seen(".limits").map(text),
+          };
+        });
+      }
+    }
+    return { heard, told };
   },
 };
 

@@ -10,6 +10,8 @@ from anthocard.engine.trade.batching import (
     batch,
     bottles_for,
     make,
+    times,
+    times_limits,
 )
 from anthocard.engine.trade.dilution import bring_down_to
 
@@ -146,6 +148,32 @@ def test_an_infusion_brought_down_is_counted_as_what_it_became() -> None:
     assert weak.keeping.days == 30  # 15 to 30 % vol, common practice; the recipe's 60 are of 40 %
     assert weak.keeping.store == "5 °C or colder"
     assert strong.keeping.days == 60
+
+
+def test_half_a_serve_is_half_of_all() -> None:
+    """Fractions are honoured, of a drink and of what is made, and are exactly so much of one."""
+    solution = "kind: solution\nname: x\nparts: [60 g citric acid]\nmade_up_to: 1 l\n"
+    there = opened({"drinks/d.md": STIRRED, "solutions/x.md": solution}, house())
+    for slug in ("d", "x"):
+        one, half, more = (
+            times(there.computed[slug], count, there.book, there.shelf) for count in (1, 0.5, 7.25)
+        )
+        for factor, found in ((0.5, half), (7.25, more)):
+            assert (found.total_ml, found.total_g) == (factor * one.total_ml, factor * one.total_g)
+            assert found.water_g == factor * one.water_g > 0.0
+            for first, line in zip(one.lines, found.lines, strict=True):
+                assert line.g == factor * (first.g or 0.0)
+    by_litre = make(there.computed["x"], 5000.0, there.book, there.shelf)
+    five = times(there.computed["x"], 5, there.book, there.shelf)
+    assert by_litre.total_g == pytest.approx(five.total_g)
+    assert times_limits() == (0.1, 100_000.0)
+
+
+def test_what_is_all_fizz_cannot_be_bottled() -> None:
+    """A drink of soda alone has no batch, and says why."""
+    there = opened({"drinks/d.md": drink("100 ml soda water")})
+    with pytest.raises(ValueError, match="fizzy"):
+        batch(there.computed["d"], 10, there.book, there.shelf)
 
 
 def test_nothing_makes_no_batch() -> None:

@@ -47,6 +47,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     add_paper(parser, "batch.pdf")
     size = parser.add_mutually_exclusive_group(required=True)
     size.add_argument("--serves", metavar="N", type=_count, help="of a drink")
+    size.add_argument(
+        "--times", metavar="N", type=_count, help="so many times the recipe as it is written"
+    )
     size.add_argument("--volume", metavar="ML", type=_ml, help="to have in the end, such as 2 l")
     size.add_argument("--have", metavar="ML", type=_ml, help="to bring down, with --down-to")
     parser.add_argument(
@@ -112,19 +115,27 @@ def _sums(
     options: argparse.Namespace, book: Book, figures: Computed | None, shelf: Shelf
 ) -> tuple[Computed | None, Batch | None, Proofed | None]:
     """What is made of what: the recipe, its batch, and what it is brought down to."""
-    from anthocard.engine.trade.batching import batch, make
+    from anthocard.engine.trade.batching import make, times
     from anthocard.engine.trade.dilution import bring_down, bring_down_to
 
     if figures is not None and figures.is_drink:
-        if options.serves is None or options.down_to is not None:
+        serves = options.times if options.serves is None else options.serves
+        if serves is None or options.down_to is not None:
             raise ValueError(f"{figures.name} is a drink: say how many with --serves")
-        return figures, batch(figures, options.serves, book, shelf, options.bottle), None
+        return figures, times(figures, serves, book, shelf, options.bottle), None
     if options.serves is not None:
         raise ValueError(f"{options.name} is no drink: say how much with --volume")
+    wanted_ml = options.volume
+    if options.times is not None:
+        if figures is None:
+            raise ValueError(f"{options.name} is bought in: say how much with --volume")
+        if options.down_to is None:
+            return figures, times(figures, options.times, book, shelf, options.bottle), None
+        wanted_ml = options.times * figures.before.volume_ml
     down = None
     if options.down_to is not None:
         bring, ml = (
-            (bring_down_to, options.volume) if options.have is None else (bring_down, options.have)
+            (bring_down_to, wanted_ml) if options.have is None else (bring_down, options.have)
         )
         down = bring(shelf[options.name], options.down_to, ml)
     elif options.have is not None:
@@ -135,7 +146,7 @@ def _sums(
         return None, None, down
     if options.have is not None:  # it is made already
         return figures, None, down
-    net_ml = options.volume if down is None else down.strong_ml
+    net_ml = wanted_ml if down is None else down.strong_ml
     return figures, make(figures, net_ml, book, shelf, options.bottle, down), down
 
 
@@ -198,10 +209,17 @@ def _unknown(name: str, book: Book) -> Mistake:
     return Mistake("no-such-recipe", message, Place(name), mend)
 
 
-def _count(text: str) -> int:
-    if not text.isdecimal() or not 1 <= int(text) <= 100_000:
-        raise argparse.ArgumentTypeError(f"“{text}” is not a number of serves from 1 on")
-    return int(text)
+def _count(text: str) -> float:
+    from anthocard.engine.trade.batching import times_limits
+
+    least, most = times_limits()
+    try:
+        count = int(text) if text.isdecimal() else float(text.replace(",", "."))
+    except ValueError:
+        count = 0
+    if not least <= count <= most:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a number from {least:g} to {most:.0f}")
+    return count
 
 
 def _ml(text: str) -> float:

@@ -72,7 +72,7 @@ class Batch:
     """
 
     name: str
-    serves: int | None
+    serves: float | None
     lines: tuple[BatchLine, ...]
     water_ml: float
     water_g: float
@@ -97,28 +97,31 @@ class Batch:
 
 
 def batch(
-    figures: Computed, serves: int, book: Book, shelf: Shelf, bottle_ml: float | None = None
+    figures: Computed, serves: float, book: Book, shelf: Shelf, bottle_ml: float | None = None
 ) -> Batch:
     """A drink for so many guests, bottled at the strength it has when it leaves the bar.
 
-    Fizzy pours and the reveal stay out and are added at service. `bottle_ml` defaults to that of
-    batch.yaml. Raises ValueError for less than one serve, no bottle and what is not a drink.
+    Fizzy pours and the reveal stay out and are added at service. Half a serve is half of all.
+    `bottle_ml` defaults to that of batching.yaml. Raises ValueError for no serve, no bottle, what
+    is not a drink and a drink of which nothing can be bottled.
     """
     recipe = figures.recipe
-    if not isinstance(recipe, Drink) or serves < 1:
-        raise ValueError("a batch of a drink has at least one serve")
+    if not isinstance(recipe, Drink) or serves <= 0.0:
+        raise ValueError("a batch of a drink has more than no serve")
     bottles = [shelf[part.name] for part in recipe.pours]
     pours = tuple(zip(bottles, figures.measures, strict=True))
     poured = [poured_liquid(bottle, measure, book.house) for bottle, measure in pours]
     melt_g = float((figures.before.liquid + Liquid.mix(poured) * -1.0)["water_g"])
     still = [(bottle, measure) for bottle, measure in pours if not bottle.fizzy]
+    if all(bottle.fizzy for bottle in bottles):
+        raise ValueError(f"everything in {figures.name} is fizzy: pour each when it is served")
     mixed = Liquid.mix(poured_liquid(bottle, measure, book.house) for bottle, measure in still)
     one = mixed + _water(max(0.0, melt_g), book)
     at_service = [bottle.name for bottle in bottles if bottle.fizzy]
     if figures.reveal is not None:
         at_service.append(figures.reveal.name)
     return _bottled(
-        figures, book, one * float(serves),
+        figures, book, one, float(serves),
         tuple(scaled(measure, float(serves)) for _, measure in still),
         max(0.0, melt_g) * serves, bottle_ml, serves, tuple(at_service),
         kept_as("batch", one, recipe, tuple(still), book), "batch",
@@ -140,24 +143,61 @@ def make(
     those of the weaker liquid, while `lines` and `water_g` stay those of the making.
     Raises ValueError where nothing is wanted, nothing comes out, or it is a drink.
     """
-    recipe, made_ml = figures.recipe, figures.before.volume_ml
-    if isinstance(recipe, Drink) or net_ml <= 0.0 or made_ml <= 0.0:
+    made_ml = figures.before.volume_ml
+    if isinstance(figures.recipe, Drink) or net_ml <= 0.0 or made_ml <= 0.0:
         raise ValueError("more than nothing of something the house makes")
-    factor = net_ml / made_ml
+    return _made(figures, net_ml / made_ml, book, shelf, bottle_ml, down)
+
+
+def times(
+    figures: Computed, count: float, book: Book, shelf: Shelf, bottle_ml: float | None = None
+) -> Batch:
+    """So many serves of a drink, or so many times any other recipe as it is written.
+
+    Every amount and total is exactly `count` times that of one. Raises ValueError as `batch` and
+    `make` do.
+    """
+    if isinstance(figures.recipe, Drink):
+        return batch(figures, count, book, shelf, bottle_ml)
+    if count <= 0.0 or figures.before.volume_ml <= 0.0:
+        raise ValueError("more than nothing of something the house makes")
+    return _made(figures, float(count), book, shelf, bottle_ml, None)
+
+
+def _made(
+    figures: Computed,
+    factor: float,
+    book: Book,
+    shelf: Shelf,
+    bottle_ml: float | None,
+    down: Proofed | None,
+) -> Batch:
+    recipe, one = figures.recipe, figures.before.liquid
     lines = tuple(scaled(measure, factor) for measure in figures.measures)
-    liquid, shows = figures.before.liquid * factor, (figures.before.ph, figures.before.colour.name)
-    if down is not None:
-        liquid = liquid + _water(down.water_g, book)
-        shows = _shown(liquid, book, shelf[recipe.name].pk_shift)
-    kind = recipe.kind if down is None else "batch"
-    kept = kept_as(kind, liquid, recipe, shelf[recipe.name].parts, book)
-    weighed_g = sum(line.g for line in lines if line.g is not None)
     topped_g = 0.0
     if getattr(recipe, "made_up_to", None) is not None:
-        topped_g = max(0.0, float(figures.before.liquid.mass_g) * factor - weighed_g)
+        weighed_g = sum(measure.g for measure in figures.measures if measure.g is not None)
+        topped_g = max(0.0, float(one.mass_g) - weighed_g) * factor
+    shows = (figures.before.ph, figures.before.colour.name)
+    if down is not None:
+        one, factor = one * factor + _water(down.water_g, book), 1.0
+        shows = _shown(one, book, shelf[recipe.name].pk_shift)
+    kind = recipe.kind if down is None else "batch"
+    kept = kept_as(kind, one, recipe, shelf[recipe.name].parts, book)
     return _bottled(
-        figures, book, liquid, lines, topped_g, bottle_ml, None, (), kept, recipe.kind, shows,
+        figures, book, one, factor, lines, topped_g, bottle_ml, None, (), kept, recipe.kind, shows,
     )  # fmt: skip
+
+
+def heavy_from_ml() -> float:
+    """From this volume on a thing is weighed into a batch, not measured."""
+    return float(_rows()["weigh"]["from_ml"])
+
+
+def times_limits() -> tuple[float, float]:
+    """The least and the most that may be made at a time: serves, or times a recipe as written."""
+    row = _rows()["times"]
+    return float(row["least"]), float(row["most"])
 
 
 def bottles_for(total_ml: float, bottle_ml: float) -> int:
@@ -170,20 +210,21 @@ def bottles_for(total_ml: float, bottle_ml: float) -> int:
 def _bottled(
     figures: Computed,
     book: Book,
-    liquid: Liquid,
+    one: Liquid,
+    factor: float,
     lines: tuple[BatchLine, ...],
     water_g: float,
     bottle_ml: float | None,
-    serves: int | None,
+    serves: float | None,
     at_service: tuple[str, ...],
     kept: Keeping,
     kind: str,
     shows: tuple[float, str],
 ) -> Batch:
-    total_ml = float(volume_ml(liquid))
+    total_ml = float(volume_ml(one)) * factor
     size_ml = float(_rows()["bottle"]["ml"]) if bottle_ml is None else bottle_ml
     count = bottles_for(total_ml, size_ml)
-    freezing_c = float(heat.freezing_point_c(liquid))
+    freezing_c = float(heat.freezing_point_c(one))
     return Batch(
         name=figures.name,
         serves=serves,
@@ -191,9 +232,9 @@ def _bottled(
         water_ml=water_g / water_density_g_per_ml(),
         water_g=water_g,
         total_ml=total_ml,
-        total_g=float(liquid.mass_g),
-        density_g_per_ml=float(density_g_per_ml(liquid)),
-        abv_percent=float(abv_percent(liquid)),
+        total_g=float(one.mass_g) * factor,
+        density_g_per_ml=float(density_g_per_ml(one)),
+        abv_percent=float(abv_percent(one)),
         bottle_ml=size_ml,
         bottles=count,
         labels=count,
@@ -222,7 +263,7 @@ def scaled(measure: Measure, factor: float) -> BatchLine:
     """A measure times `factor`, for a scale where it is heavy or dry."""
     ml = None if measure.ml is None else measure.ml * factor
     g = None if measure.g is None else measure.g * factor
-    heavy = ml is not None and ml > float(_rows()["weigh"]["from_ml"])
+    heavy = ml is not None and ml > heavy_from_ml()
     dry = ml is None and g is not None
     count, unit = measure.count * factor, measure.unit
     weighed = not measure.unsure_share

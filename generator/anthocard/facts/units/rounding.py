@@ -20,6 +20,7 @@ Ounces: TypeAlias = Literal["US", "imperial"]
 Rounding: TypeAlias = Literal["lattice", "exact"]
 How: TypeAlias = Literal["poured", "graduated", "by scale", "weighed"]
 
+LIGHT_G: Final = 0.1  # less is told in two figures; chosen
 LITRES_FROM_ML: Final = 2000.0  # the largest jug behind most bars; chosen
 _NEAR: Final = 1e-9
 
@@ -81,15 +82,31 @@ def ounces(
 
 
 def mass(grams: float) -> Rounded:
-    """Grams as a scale shows them: 1 g steps above 50 g, 0.1 g from 1 g, 0.01 g from 0.1 g.
+    """Grams as a scale shows them: 1 g steps from 50 g, 0.1 g from 1 g, 0.01 g from 0.1 g.
 
     Less has two figures. Halves go up, so that one weight is not told in two roundings where a sum
     was made in another order.
     """
-    if _amount(grams) < 0.1:
+    if _amount(grams) < LIGHT_G:
         return Rounded(significant(grams, 2), "g", "weighed")
-    places = 0 if grams > 50.0 else 1 if grams >= 1.0 else 2
-    return Rounded(to_places(grams, places), "g", "weighed")
+    return Rounded(to_places(grams, _places("mass", grams)), "g", "weighed")
+
+
+def rules() -> dict[str, Any]:
+    """What `metric` and `mass` round by, as plain data: for a script that must agree.
+
+    `steps`, `exact` and `mass` are pairs, the larger bound first: from how many ml or g on, and
+    then the step in ml or the decimals. `shares` are the tolerances by role.
+    """
+    return {
+        "litres_from_ml": LITRES_FROM_ML,
+        "light_g": LIGHT_G,
+        "steps": [[row["from_ml"], row["step_ml"]] for row in _table("steps").values()],
+        "shares": {role: row["share"] for role, row in _table("tolerances").items()},
+        "near": _NEAR,
+        "exact": [[row["from"], row["places"]] for row in _table("exact").values()],
+        "mass": [[row["from"], row["places"]] for row in _table("mass").values()],
+    }
 
 
 def to_places(value: float, places: int) -> float:
@@ -145,7 +162,11 @@ def _factor(key: str) -> float:
 
 def _exact(value: float) -> float:
     """Three figures: 3.56, 13.6, 148."""
-    return round(value, 2 if value < 10.0 else 1 if value < 100.0 else 0)
+    return round(value, _places("exact", value))
+
+
+def _places(section: str, value: float) -> int:
+    return int(next(row["places"] for row in _table(section).values() if value >= row["from"]))
 
 
 @cache

@@ -16,10 +16,12 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
 from anthocard.house.collection import Book
 from anthocard.press.base.theme import Theme, find_theme
@@ -63,6 +65,7 @@ from anthocard.press.words.history import (
     read_ledger,
     steps_of,
 )
+from anthocard.press.words.scaling import Scaling, make_scaling
 
 FOLDERS = ("guest", "staff")
 
@@ -222,9 +225,10 @@ def _staff_files(
     if book.house.web is not None:
         made["staff/tables.html"] = lambda: tables_page(book.house, theme, assets).encode()
     looks = _looks(theme, assets, papers)
+    scaling = _scaling(book, worked)
     for slug in worked:
         used, steps = tuple(used_in.get(slug, ())), steps_of(editions, slug)
-        page = partial(_spec, worked, slug, theme, assets, steps, papers, used)
+        page = partial(_spec, worked, slug, theme, assets, steps, papers, used, scaling)
         made[f"staff/{slug}.html"] = _known(worked, slug, (looks, steps, used), page)
         made[f"staff/data/{slug}.json"] = _known(worked, slug, (), partial(_figures, worked, slug))
     return made
@@ -262,9 +266,17 @@ def _spec(
     steps: tuple[Step, ...],
     papers: bool,
     used: tuple[tuple[str, str], ...],
+    scaling: Callable[[str], Scaling | None],
 ) -> bytes:
     card = worked.card(slug)
-    return spec_page(card, worked[slug], theme, assets, steps, papers, used).encode()
+    one = worked[slug]
+    return spec_page(card, one, theme, assets, steps, papers, used, scaling(slug)).encode()
+
+
+def _scaling(book: Book, worked: Worked) -> Callable[[str], Scaling | None]:
+    """The batch of a recipe by slug; the shelf is filled once, and only if one is asked for."""
+    shelf = cache(lambda: Shelf(book, MistakeLog()))
+    return lambda slug: make_scaling(worked[slug], book, shelf())
 
 
 def _figures(worked: Worked, slug: str) -> bytes:

@@ -23,6 +23,7 @@ from anthocard.press.words.amounts import Pour, poured_volume
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import Step
 from anthocard.press.words.row import Listed
+from anthocard.press.words.scaling import Scaling
 
 ORDER = ("drink", "infusion", "solution", "syrup")
 CODES = 8  # on one page of table codes, two across: each is cut out about 8 cm wide
@@ -30,7 +31,7 @@ CODES = 8  # on one page of table codes, two across: each is cut out about 8 cm 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """An amount on a page: as on the card, and what a script needs to make it for more.
+    """An amount on a page: as on the card, and what a script needs to tell it in ounces.
 
     `ml` is the printed volume, or empty where the thing is weighed or counted.
     """
@@ -56,14 +57,16 @@ def spec_page(
     steps: Sequence[Step] = (),
     papers: bool = True,
     used_in: Sequence[tuple[str, str]] = (),
+    scaling: Scaling | None = None,
 ) -> str:
     """Everything staff need of one recipe.
 
     `papers` says whether there is a PDF card to link to; `used_in` are slug and name of the recipes
-    it is poured in.
+    it is poured in. Without `scaling` no batch is offered.
     """
     values = {
         "card": card,
+        "scaling": scaling,
         "lines": [Line(p, _ml(m)) for p, m in zip(card.pours, one.measures, strict=True)],
         "reveal": Line(card.reveal, _ml(one.reveal)) if card.reveal and one.reveal else None,
         "curve": make_curve(one),

@@ -45,7 +45,7 @@ def pour_line(measure: Measure, house: House) -> Pour:
         return Pour(text.figure(weighed), text.unit(weighed), name, volume, slug)
     beside = volume or ("" if measure.g is None else text.weight(measure.g))
     beside = "" if measure.unsure_share else beside  # nobody weighed it: the word stands alone
-    one, many = (_unit(measure, more) for more in (measure.count > 1.0, True))
+    one, many = (unit_of(measure, more) for more in (measure.count > 1.0, True))
     return Pour(text.tidy(measure.count, 2), one, name, beside, slug, many)
 
 
@@ -67,9 +67,9 @@ def batch_columns(line: BatchLine) -> tuple[str, str]:
     weight = "" if line.g is None else text.weight(line.g)
     if line.weighed and (volume or weight):
         return volume, weight
-    return f"{text.tidy(line.count, 2)} {_unit(line, line.count > 1.0)}".strip(), ""
+    return f"{text.tidy(line.count, 2)} {unit_of(line, line.count > 1.0)}".strip(), ""
 
 
-def _unit(of: Measure | BatchLine, many: bool) -> str:
-    """The author's own word; a piece needs none, it is what it is called."""
+def unit_of(of: Measure | BatchLine, many: bool) -> str:
+    """The author's own word for one or for many; a piece needs none, it is what it is called."""
     return "" if of.unit == "piece" else spelt(of.unit, of.text, many)

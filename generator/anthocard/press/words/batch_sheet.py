@@ -26,6 +26,11 @@ from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.spec import Figure, kept_lines
 
 WATER = "still water"
+MELT = (
+    "The water stands in for the melt of the ice: pour cold from the bottle, and do not stir or "
+    "shake it on ice again."
+)
+LEAST_WATER_G = 0.5  # chosen: less is not worth a line
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,22 +84,19 @@ def make_sheet(
     """
     lines = [_line(line) for line in batch.lines]
     notes = []
-    if batch.water_g > 0.5:
+    if batch.water_g > LEAST_WATER_G:
         lines.append(_water(batch.water_ml, batch.water_g))
         if batch.serves is not None:
-            notes.append(
-                "The water stands in for the melt of the ice: pour cold from the bottle, and do "
-                "not stir or shake it on ice again."
-            )
+            notes.append(MELT)
         else:
-            notes.append("Water to the mark: weigh it, then look at the mark.")
+            notes.append(to_the_mark(millilitres(batch.total_ml if down is None else down.strong_ml)))
     last = None if made is None else batch.last_day(made)
     return Sheet(
         title=batch.name,
         house=house.name,
         language=house.language,
         edition=figures.edition,
-        wanted=f"{batch.serves} serves" if batch.serves else millilitres(batch.total_ml),
+        wanted=f"{tidy(batch.serves, 2)} serves" if batch.serves else millilitres(batch.total_ml),
         made="" if made is None else _day(made),
         lot="" if made is None else lot(made, letter),
         discard="" if last is None else _day(last),
@@ -157,7 +159,23 @@ def _made(batch: Batch, down: Proofed | None) -> str:
 
 
 def _makes(ml: float, grams: float, density: float) -> str:
-    return f"{millilitres(ml)} · {weight(grams)} · {density:.3f} g/ml at 20 °C"
+    return makes_words(millilitres(ml), weight(grams), density)
+
+
+def makes_words(volume: str, mass: str, density: float) -> str:
+    """What comes out of it, by volume and by mass."""
+    return f"{volume} · {mass} · {density:.3f} g/ml at 20 °C"
+
+
+def to_the_mark(mark: str) -> str:
+    """How the water of a solution is added."""
+    return f"Water to the mark of {mark}: weigh it, then look at the mark."
+
+
+def bottles_words(count: str, ml: float) -> str:
+    """How many bottles, each with its label."""
+    s = "" if count == "1" else "s"
+    return f"{count} bottle{s} of {tidy(ml, 0)} ml, clean and unbranded; {count} label{s}."
 
 
 def _points(batch: Batch) -> Iterator[Figure]:
@@ -170,12 +188,7 @@ def _points(batch: Batch) -> Iterator[Figure]:
 
 
 def _bottling(batch: Batch, house: House) -> Iterator[str]:
-    bottles = "bottle" if batch.bottles == 1 else "bottles"
-    labels = "label" if batch.labels == 1 else "labels"
-    yield (
-        f"{batch.bottles} {bottles} of {tidy(batch.bottle_ml, 0)} ml, clean and unbranded; "
-        f"{batch.labels} {labels}."
-    )
+    yield bottles_words(str(batch.bottles), batch.bottle_ml)
     freezer = f"{tidy(house.freezer_temperature, 0)} °C"
     ice = f"{tidy(batch.freezing_c, 0)} °C"
     if batch.freezer_safe:

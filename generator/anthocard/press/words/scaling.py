@@ -1,0 +1,105 @@
+"""The batch on a spec page: what goes into one, and all that a script needs to make it for more.
+
+Belongs here: the engine's batch of one as words and as plain data. Does not belong here: the sums
+(batching.py), the words of a batch sheet (batch.py), the script (the themes).
+
+A batch is linear in how many are made, so a page holds that of one and the rules by which amounts
+are rounded; what the script shows is then what `anthocard batch` prints.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.results import Computed
+from anthocard.engine.trade.batching import Batch, heavy_from_ml, times, times_limits
+from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
+from anthocard.facts.units.rounding import rules
+from anthocard.house.collection import Book
+from anthocard.press.base.number_text import millilitres, tidy
+from anthocard.press.words.amounts import unit_of
+from anthocard.press.words.batch_sheet import (
+    LEAST_WATER_G,
+    MELT,
+    WATER,
+    bottles_words,
+    make_sheet,
+    makes_words,
+    to_the_mark,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Scaling:
+    """A batch of one in words, and in `data` (JSON) what it takes to scale it.
+
+    `names` are the lines in order, water last where there is any. `makes` is what the recipe
+    as written comes to, empty for a drink, of which serves are counted. `service` and `freezer`
+    hold for any number.
+    """
+
+    names: tuple[str, ...]
+    makes: str
+    least: str
+    most: str
+    shows: str
+    service: tuple[str, ...]
+    freezer: str
+    data: str
+
+
+def make_scaling(figures: Computed, book: Book, shelf: Shelf) -> Scaling | None:
+    """The batch of one recipe; None for what cannot be made ahead."""
+    try:
+        one = times(figures, 1, book, shelf)
+    except ValueError:
+        return None
+    sheet = make_sheet(figures, one, book.house)
+    least, most = times_limits()
+    told = [f"pH {one.ph:.1f}", one.colour]
+    return Scaling(
+        names=tuple(line.name for line in one.lines) + ((WATER,) if one.water_g > 0.0 else ()),
+        makes="" if figures.is_drink else millilitres(one.total_ml),
+        least=tidy(least, 2),
+        most=tidy(most, 0),
+        shows=", ".join(told),
+        service=sheet.service,
+        freezer=sheet.bottling[-1],
+        data=json.dumps(_data(one, least, most), ensure_ascii=False, separators=(",", ":")),
+    )
+
+
+def _data(one: Batch, least: float, most: float) -> dict[str, Any]:
+    """Plain values of one, units in the keys; `words` have `{…}` where a figure goes."""
+    return {
+        "least": least,
+        "most": most,
+        "lines": [
+            {
+                "ml": line.ml,
+                "g": line.g,
+                "role": line.role,
+                "count": line.count,
+                "one": unit_of(line, many=False),
+                "many": unit_of(line, many=True),
+            }
+            for line in one.lines
+        ],
+        "water_g": one.water_g,
+        "water_g_per_ml": water_density_g_per_ml(),
+        "least_water_g": LEAST_WATER_G,
+        "total_ml": one.total_ml,
+        "total_g": one.total_g,
+        "bottle_ml": one.bottle_ml,
+        "weigh_from_ml": heavy_from_ml(),
+        "rules": rules(),
+        "words": {
+            "makes": makes_words("{volume}", "{mass}", one.density_g_per_ml),
+            "water": to_the_mark("{mark}") if one.serves is None else MELT,
+            "bottle": bottles_words("1", one.bottle_ml),
+            "bottles": bottles_words("{count}", one.bottle_ml),
+        },
+    }
