@@ -33,6 +33,7 @@ or a bottle of its stock down with water, by weight.
 examples:
   anthocard batch "Lantern Tide" --serves 40
   anthocard batch "citrate buffer" --volume "2 l" --made 2026-03-05
+  anthocard batch "citrate buffer" --times 2.5
   anthocard batch "blue gin" --volume "3 l" --down-to "30 %"
   anthocard batch "gin" --have "700 ml" --down-to 37.5 --json
 """
