@@ -108,7 +108,7 @@ if (scale) {
     const water = given.water_g * times;
     const wet = water > given.least_water_g;
     const amounts = given.lines.map((line) => told(line, times));
-    amounts.push([mass(water), large(water / given.water_g_per_ml)]);
+    amounts.push(wet ? [mass(water), large(water / given.water_g_per_ml)] : ["", ""]);
     [...box.querySelectorAll("li")].forEach((line, n) => {
       const [first, small] = amounts[n];
       const at = first.indexOf(" ");

@@ -18,17 +18,13 @@ from anthocard.press.base import number_text as text
 
 @dataclass(frozen=True, slots=True)
 class Pour:
-    """One line of amounts: big number, its unit, what it is, the same in ounces.
-
-    `many` is the unit of more than one, where it is counted.
-    """
+    """One line of amounts: big number, its unit, what it is, the same in ounces."""
 
     number: str
     unit: str
     name: str
     ounces: str
     slug: str
-    many: str = ""
 
 
 def pour_line(measure: Measure, house: House) -> Pour:
@@ -45,8 +41,9 @@ def pour_line(measure: Measure, house: House) -> Pour:
         return Pour(text.figure(weighed), text.unit(weighed), name, volume, slug)
     beside = volume or ("" if measure.g is None else text.weight(measure.g))
     beside = "" if measure.unsure_share else beside  # nobody weighed it: the word stands alone
-    one, many = (unit_of(measure, more) for more in (measure.count > 1.0, True))
-    return Pour(text.tidy(measure.count, 2), one, name, beside, slug, many)
+    return Pour(
+        text.tidy(measure.count, 2), unit_of(measure, measure.count > 1.0), name, beside, slug
+    )
 
 
 def poured_volume(measure: Measure) -> Rounded | None:

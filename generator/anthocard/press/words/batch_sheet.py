@@ -89,7 +89,9 @@ def make_sheet(
         if batch.serves is not None:
             notes.append(MELT)
         else:
-            notes.append(to_the_mark(millilitres(batch.total_ml if down is None else down.strong_ml)))
+            notes.append(
+                to_the_mark(millilitres(batch.total_ml if down is None else down.strong_ml))
+            )
     last = None if made is None else batch.last_day(made)
     return Sheet(
         title=batch.name,

@@ -79,8 +79,8 @@ def _data(one: Batch, least: float, most: float) -> dict[str, Any]:
         "most": most,
         "lines": [
             {
-                "ml": line.ml,
-                "g": line.g,
+                "ml": line.ml if line.weighed else None,
+                "g": line.g if line.weighed else None,
                 "role": line.role,
                 "count": line.count,
                 "one": unit_of(line, many=False),
