@@ -32,6 +32,8 @@ from anthocard.house.model import (
     Recipe,
 )
 from anthocard.house.settings import Glass, House
+from anthocard.press.build import site
+from anthocard.press.words.scaling import make_scaling
 
 VIOLET = (44.0, 42.0, -62.0)
 ROSE = (50.0, 74.0, 14.0)
@@ -205,6 +207,16 @@ class SmallBook:
     @property
     def drinks(self) -> dict[str, Drink]:
         return {one.name: one for one in self.recipes if isinstance(one, Drink)}
+
+
+@pytest.fixture(autouse=True)
+def no_batches(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A batch is worked out by the engine, and a small book has nothing on its shelf."""
+
+    def make(figures: Computed, book: Any, shelf: Any) -> Any:
+        return None if isinstance(book, SmallBook) else make_scaling(figures, book, shelf)
+
+    monkeypatch.setattr(site, "make_scaling", make)
 
 
 @pytest.fixture
