@@ -10,14 +10,17 @@ and every broken promise, in words.
 
 import argparse
 import errno
+import io
 import json
 import os
 import shutil
 import signal
 import sys
+from contextlib import redirect_stderr
 from pathlib import Path
 from types import SimpleNamespace
 
+from anthocard import cli
 from anthocard.commands import publish as command
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
@@ -54,13 +57,25 @@ def age_of(folder, name):
     return f"neither: {sorted(files(folder / name))}"
 
 
+def words_of(error):
+    """Which build stands, as the screen tells it after an error."""
+    screen = io.StringIO()
+    with redirect_stderr(screen):
+        cli._leave(error)
+    told = screen.getvalue()
+    if "What stood before still stands; nothing half written." in told:
+        return f"refused, {OLD} stands"
+    both = all(f"/build/{name}" in told for name in ("guest", "staff"))
+    return f"refused, {NEW} stands" if "Written before that, whole:" in told and both else told
+
+
 def publish(room, age, break_at=0, how="error"):
     """In a child: how many steps were taken, or how it ended."""
     reading, writing = os.pipe()
     child = os.fork()
     if child:
         os.close(writing)
-        said = os.read(reading, 100).decode()
+        said = os.read(reading, 1000).decode()
         os.close(reading)
         _, status = os.waitpid(child, 0)
         return said or f"ended {status}"
@@ -94,8 +109,8 @@ def publish(room, age, break_at=0, how="error"):
     try:
         command.run(options)
         said = f"took {taken}"
-    except OSError:
-        said = "refused"
+    except OSError as error:
+        said = words_of(error)
     except BaseException as error:
         said = f"wrong error: {error!r}"[:100]
     os.write(writing, said.encode())
@@ -119,8 +134,8 @@ def main(room, how, way):
         guest, staff = age_of(room / "build", "guest"), age_of(room / "build", "staff")
         if said.startswith("took"):
             steps = int(said.split()[1])
-        elif how == "error" and said != "refused":
-            broken.append(f"step {at}: {said}")
+        elif how == "error" and said != f"refused, {guest} stands":
+            broken.append(f"step {at}: guest {guest}, and the screen says: {said}")
         whole = {guest, staff} <= {OLD, NEW}
         # Killed between the two folders each is whole and they differ, until the next publish;
         # without an exchange one may be missing for that long.
