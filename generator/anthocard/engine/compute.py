@@ -58,6 +58,7 @@ from anthocard.engine.trade import (
 from anthocard.engine.trust.measured import found_out
 from anthocard.engine.trust.readings import check_readings
 from anthocard.engine.trust.uncertainty import doubt_of_bottle
+from anthocard.engine.usual import unusual
 from anthocard.facts.chemistry import titration
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import (
@@ -138,6 +139,7 @@ def compute_one(
         allergens=allergens.roll_up(figures, book),
         strengths=strength.strengths(figures, jurisdiction(book.house.place)),
     )
+    log.extend(unusual(figures, book, shelf))
     figures = replace(
         figures,
         keeping=keeping.keeping(figures, book, shelf, log),

@@ -13,6 +13,7 @@ from typing import Any
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.tables import read_table
 from anthocard.diagnostics.yaml_reader import Location
+from anthocard.engine.usual import unusual_days, unusual_money
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Book, fold
 from anthocard.house.model import Drink, Recipe
@@ -30,6 +31,8 @@ def review(
         *_defaults(book, defaults),
         *_labels(book, today),
         *_loose_ends(book),
+        *unusual_money(book),
+        *unusual_days(book, today),
     )
 
 

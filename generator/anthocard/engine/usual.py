@@ -1,0 +1,157 @@
+"""What is usual: doses, strengths, prices and days that look like a slip of the pen.
+
+Belongs here: holding one figure against its usual range and saying so. Does not belong here: what
+is impossible (the types, the engine), what no label or reading stands behind (review.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from statistics import median
+from typing import Any
+
+from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.diagnostics.tables import read_table
+from anthocard.diagnostics.yaml_reader import Location
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.results import Computed, Measure
+from anthocard.facts.chemistry.acids import acid
+from anthocard.facts.chemistry.liquid import ACID_COLUMNS, ACIDS
+from anthocard.facts.units.measures import pieces, to_g, to_ml
+from anthocard.house.collection import Book, fold
+from anthocard.house.model import Drink, Infusion
+from anthocard.house.references import plant_key
+
+FEWEST = 3  # priced drinks that make a middle price; chosen
+MEND = "check the decimal point and the unit; leave it as it is if it is meant"
+
+
+def unusual(one: Computed, book: Book, shelf: Shelf) -> Iterator[Mistake]:
+    """A warning for every dose, part, reveal and taste of a recipe that looks like a slip."""
+    recipe = one.recipe
+    if isinstance(recipe, Infusion):
+        row = _table("dose").get(plant_key(recipe.plant, book))
+        yield from _outside(
+            recipe.dose.g_per_l, row, "g per litre", recipe.plant, book.at(recipe, ("dose",))
+        )
+    elif isinstance(recipe, Drink):
+        yield from _served(one, recipe, book, shelf)
+    else:
+        yield from _mixed(one, book, shelf)
+
+
+def unusual_money(book: Book) -> Iterator[Mistake]:
+    """A warning for every price, of a bottle or a drink, that looks like a slip."""
+    currency = book.house.currency
+    if currency in _table("money")["currencies"]["codes"]:
+        rows = _table("price")
+        for item in book.stock.values():
+            if item.price is None or item.pack is None or item.price == 0.0:
+                continue
+            litres, kg = to_ml(item.pack), to_g(item.pack)
+            size = litres / 1000 if litres else kg / 1000 if kg else pieces(item.pack)
+            key = fold(item.name) if fold(item.name) in rows else item.kind
+            unit = f"{currency} {'a piece' if litres is None and kg is None else 'a litre or kg'}"
+            if size:
+                place = book.at(item, ("price",))
+                yield from _outside(item.price / size, rows.get(key), unit, item.name, place)
+    prices = {drink.name: drink.price for drink in book.drinks.values() if drink.price}
+    if len(prices) < FEWEST:
+        return
+    middle, row = median(prices.values()), _table("menu")["drink"]
+    usual = {"low": row["low"] * middle, "high": row["high"] * middle}
+    for name, price in prices.items():
+        place = book.at(book.drinks[name], ("price",))
+        yield from _outside(price, usual, currency, name, place)
+
+
+def unusual_days(book: Book, today: date) -> Iterator[Mistake]:
+    """A warning for every day that has not come yet; readings are told by their own check."""
+    house = book.house
+    days: list[tuple[str, date | None, Place]] = [
+        ("the prices were looked at", house.priced, book.at(house, ("priced",)))
+    ]
+    days += [
+        (f"the label of {item.name} was read", item.allergens.checked, book.at(item, _CHECKED))
+        for item in book.stock.values()
+    ]
+    days += [
+        (f"the rule “{key}” was decided", rule.date, book.at(house, ("rules", key, "date")))
+        for key, rule in house.rules.items()
+    ]
+    for what, day, place in days:
+        if day is not None and day > today:
+            yield Mistake(
+                "future-day", f"{what} on {day}, which has not come yet: usual is today or before",
+                place, "check the year", "warning",
+            )  # fmt: skip
+
+
+_CHECKED: Location = ("allergens", "checked")
+
+
+def _mixed(one: Computed, book: Book, shelf: Shelf) -> Iterator[Mistake]:
+    """The parts of a solution or a syrup by their share of its weight."""
+    kg = float(one.before.liquid.mass_g) / 1000.0
+    names = {fold(part.name) for part in one.measures}
+    buffer = one.kind == "solution" and "trisodium citrate" in names
+    rows = _table("buffer") if buffer else _table(one.kind)
+    for number, part in enumerate(one.measures):
+        row = rows.get(fold(part.name)) or rows.get(shelf[part.name].kind)
+        if part.g and kg:
+            place = book.at(one.recipe, ("parts", number))
+            yield from _outside(part.g / kg, row, "g per kg of the whole", part.name, place)
+
+
+def _served(one: Computed, drink: Drink, book: Book, shelf: Shelf) -> Iterator[Mistake]:
+    rows = _table("drink")
+    for number, part in enumerate(one.measures):
+        if part.g and shelf[part.name].density_g_per_ml is None:
+            place = book.at(drink, ("pours", number))
+            yield from _outside(part.g, rows.get(fold(part.name)), "g", part.name, place)
+    if one.reveal is not None:
+        yield from _revealed(one.reveal, book.at(drink, ("reveal",)), shelf)
+    last = one.after or one.before
+    for key, value in (
+        ("acidity", last.titratable_acidity_g_per_l),
+        ("sugar", last.sugar_g_per_l),
+        ("strength", last.abv_percent),
+    ):
+        row = {"low": 0.0, **_table("glass")[key]}
+        if value > row["high"]:
+            yield from _outside(value, row, row["unit"], drink.name, book.at(drink, ("name",)))
+
+
+def _revealed(reveal: Measure, place: Place, shelf: Shelf) -> Iterator[Mistake]:
+    """A solution by what is dissolved in it, all else by its volume."""
+    bottle = shelf[reveal.name]
+    if bottle.kind != "solution":
+        yield from _outside(reveal.ml, _table("reveal").get(bottle.kind), "ml", reveal.name, place)
+    elif reveal.g:
+        mmol = bottle.per_g.amounts[ACID_COLUMNS] * reveal.g
+        molar = [acid(key).molar_mass_g_per_mol for key in ACIDS]
+        grams = sum(a * b for a, b in zip(mmol, molar, strict=True)) / 1000.0
+        what = f"the acid in {reveal.name}"
+        yield from _outside(grams, _table("revealed")["solution"], "g", what, place)
+
+
+def _outside(
+    value: float | None, row: dict[str, Any] | None, unit: str, what: str, place: Place
+) -> Iterator[Mistake]:
+    if value is None or row is None or row["low"] <= value <= row["high"]:
+        return
+    much = "more" if value > row["high"] else "less"
+    yield Mistake(
+        "unusual",
+        f"{what}: {value:.3g} {unit} is {much} than usual, which is {row['low']:.3g} to "
+        f"{row['high']:.3g}",
+        place,
+        MEND,
+        "warning",
+    )
+
+
+def _table(section: str) -> dict[str, Any]:
+    rows: dict[str, Any] = read_table("anthocard.engine", "usual.yaml")[section]
+    return rows
