@@ -120,6 +120,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     gc.set_threshold(50_000)
     # Vectors are short here: threads for them take longer to start than they save.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    from anthocard.diagnostics.plain_letters import speak_plainly
+
+    speak_plainly()
     words = list(sys.argv[1:] if argv is None else argv)
     asked = next((word for word in words if not word.startswith("-")), None)
     if asked is not None and asked not in COMMANDS:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import asdict
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +14,8 @@ from anthocard.commands.houses import (
     tell_elsewhere,
 )
 from anthocard.commands.papers import add_paper, put
+from anthocard.commands.typed import day
+from anthocard.diagnostics.plain_letters import json_text
 
 if TYPE_CHECKING:
     from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
@@ -60,7 +60,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--bottle", metavar="ML", type=_ml, help="size of the bottles to fill (700 ml)"
     )
     parser.add_argument(
-        "--made", metavar="DATE", type=date.fromisoformat,
+        "--made", metavar="DATE", type=day,
         help="fill in made, discard-by and lot for this day, YYYY-MM-DD",
     )  # fmt: skip
     parser.add_argument(
@@ -92,7 +92,7 @@ def run(options: argparse.Namespace) -> int:
         figures, batch, down = _sums(options, book, computed, shelf)
         log.raise_if_errors()
         if options.json:
-            print(json.dumps(_as_json(options, batch, down), ensure_ascii=False, indent=2))
+            print(json_text(_as_json(options, batch, down)))
             return 0
         return _put(options, folder, book, figures, batch, down)
     except ValueError as error:
@@ -219,7 +219,9 @@ def _count(text: str) -> float:
     except ValueError:
         count = 0
     if not least <= count <= most:
-        raise argparse.ArgumentTypeError(f"“{text}” is not a number from {least:g} to {most:.0f}")
+        raise argparse.ArgumentTypeError(
+            f"“{text}” is out of range: write a number from {least:g} to {most:.0f}"
+        )
     return count
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import asdict
-from datetime import date
 
 from anthocard.commands.houses import house_folder, worked_out
 from anthocard.commands.papers import add_paper, put
+from anthocard.commands.typed import day
+from anthocard.diagnostics.plain_letters import json_text
 
 EXAMPLE = """\
 Packs, what is on hand and what should stay (on_hand: and par: in stock.yaml), lead times, and room
@@ -27,7 +27,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     add_paper(parser, "buy.pdf")
     parser.add_argument("--serves", metavar="LIST", help="NAME=NUMBER, … (week: of the house)")
     parser.add_argument(
-        "--on", metavar="DATE", type=date.fromisoformat,
+        "--on", metavar="DATE", type=day,
         help="the day the week starts, YYYY-MM-DD: orders then carry dates",
     )  # fmt: skip
     parser.add_argument("--sheet", metavar="PAPER", help="A4 or Letter (by place)")
@@ -56,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
             row["order_by"] = need.order_by(options.on).isoformat() if options.on else None
         data |= {"serves": serves, "currency": book.house.currency}
         data["make"] = [{"name": name, "ml": ml} for name, ml in sums.make]
-        print(json.dumps(data, ensure_ascii=False, indent=2))
+        print(json_text(data))
         return 0
     buying = make_buying(sums, serves, book.house, options.on)
     sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from datetime import date
 from functools import partial
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from anthocard.commands.papers import (
     chosen,
     put,
 )
+from anthocard.commands.typed import day, whole
 
 EXAMPLE = """\
 examples:
@@ -31,7 +31,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     add_paper(parser, "cards.pdf")
     parser.add_argument("--size", metavar="PAPER", help="A6, 4x6, A5 or 5x7 (by place: A6 or 4x6)")
     parser.add_argument("--sheet", metavar="PAPER", help="A4, Letter or SRA4 (by place)")
-    parser.add_argument("--up", metavar="N", type=int, help="cards a sheet (as many as fit)")
+    parser.add_argument(
+        "--up", metavar="N", type=whole(1, 64), help="cards a sheet (as many as fit)"
+    )
     parser.add_argument(
         "--turn",
         choices=("long", "short", "none"),
@@ -39,7 +41,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         help="the edge your printer turns over for the backs; none prints fronts only (long)",
     )
     parser.add_argument(
-        "--date", metavar="DATE", type=date.fromisoformat, help="printed in the margin, YYYY-MM-DD"
+        "--date", metavar="DATE", type=day, help="printed in the margin, YYYY-MM-DD"
     )
     parser.add_argument(
         "--single", action="store_true", help="one PDF a card with bleed, into the folder --out"

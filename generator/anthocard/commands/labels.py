@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from datetime import date
 
 from anthocard.commands.houses import house_folder, worked_out
 from anthocard.commands.papers import (
@@ -11,6 +10,7 @@ from anthocard.commands.papers import (
     chosen,
     put,
 )
+from anthocard.commands.typed import day, whole
 
 EXAMPLE = """\
 examples:
@@ -32,12 +32,18 @@ def describe(parser: argparse.ArgumentParser) -> None:
     where.add_argument(
         "--geometry", metavar="TEXT", help="your own sheet: columns, rows, margins, pitches in mm"
     )
-    parser.add_argument("--copies", metavar="N", type=_count, default=1, help="of each label (1)")
     parser.add_argument(
-        "--skip", metavar="N", type=int, default=0, help="places already used on the first sheet"
+        "--copies", metavar="N", type=whole(1, 1000), default=1, help="of each label (1)"
     )
     parser.add_argument(
-        "--made", metavar="DATE", type=date.fromisoformat,
+        "--skip",
+        metavar="N",
+        type=whole(0, 1000),
+        default=0,
+        help="places already used on the first sheet",
+    )
+    parser.add_argument(
+        "--made", metavar="DATE", type=day,
         help="print made, discard-by and lot for this day, YYYY-MM-DD (left to write in)",
     )  # fmt: skip
     parser.add_argument(
@@ -79,9 +85,3 @@ def run(options: argparse.Namespace) -> int:
     put(options.out, pdf)
     print(f"{len(labels)} labels on {sheet.sheet.name} ({sheet.name}), in {options.out}")
     return 0
-
-
-def _count(text: str) -> int:
-    if not text.isdecimal() or int(text) < 1:
-        raise argparse.ArgumentTypeError(f"“{text}” is not a number from 1 on")
-    return int(text)

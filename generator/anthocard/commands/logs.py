@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import re
 from dataclasses import asdict
 
@@ -13,6 +12,8 @@ from anthocard.commands.papers import (
     chosen,
     put,
 )
+from anthocard.commands.typed import whole
+from anthocard.diagnostics.plain_letters import json_text
 
 EXAMPLE = """\
 A log of batches for each thing the house makes (or the recipes named), with what each batch should
@@ -35,7 +36,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("names", metavar="NAME", nargs="*", help="recipes (all the house makes)")
     add_paper(parser, "logs.pdf")
     parser.add_argument("--only", choices=KINDS, help="one kind of log (all three)")
-    parser.add_argument("--rows", metavar="N", type=_rows, help="empty rows on each log (10)")
+    parser.add_argument(
+        "--rows", metavar="N", type=whole(1, 500), help="empty rows on each log (10)"
+    )
     parser.add_argument("--sheet", metavar="PAPER", help="A4 or Letter, printed across (by place)")
     parser.add_argument(
         "--slope", metavar="READINGS", type=_readings,
@@ -70,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
     sheets += [probe_log(**rows)] if "probe" in wanted else []
     sheets += [deviation_log(**rows)] if "deviations" in wanted else []
     if options.json:
-        print(json.dumps([asdict(sheet) for sheet in sheets], ensure_ascii=False, indent=2))
+        print(json_text([asdict(sheet) for sheet in sheets]))
         return 0
     paper = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
     put(options.out, logs_pdf(sheets, book.house, find_theme(options.theme, folder), paper))
@@ -92,7 +95,7 @@ def _check(options: argparse.Namespace) -> int:
     except ValueError as error:
         raise AuthorError([Mistake("probe", str(error), Place("--slope"))]) from error
     if options.json:
-        print(json.dumps(asdict(found), indent=2))
+        print(json_text(asdict(found)))
         return 0
     print(
         f"slope {found.slope_mv_per_ph:.1f} mV per pH, {found.slope_percent:.1f} % of a perfect "
@@ -113,12 +116,6 @@ def _readings(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
         message = f"“{text}” is not two readings: write 4.01=171.4, 7.00=-0.6"
         raise argparse.ArgumentTypeError(message) from None
     return first, second
-
-
-def _rows(text: str) -> int:
-    if not text.isdecimal() or not 1 <= int(text) <= 500:
-        raise argparse.ArgumentTypeError(f"“{text}” is not a number of rows, 1 to 500")
-    return int(text)
 
 
 def _celsius(text: str) -> float:

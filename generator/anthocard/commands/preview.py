@@ -11,6 +11,7 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 from anthocard.commands.houses import add_house, house_folder
+from anthocard.commands.typed import whole
 from anthocard.diagnostics.report import grouped, tally
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EXAMPLE
     add_house(parser)
     parser.add_argument(
-        "--port", metavar="N", type=int,
+        "--port", metavar="N", type=whole(0, 65_535),
         help=f"port on 127.0.0.1 (default {PORT}, or a free one if that is taken)",
     )  # fmt: skip
     parser.add_argument(

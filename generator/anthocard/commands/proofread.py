@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from datetime import date
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from anthocard.commands.houses import (
     recalled,
 )
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
+from anthocard.diagnostics.plain_letters import json_text
 from anthocard.diagnostics.report import (
     as_rows,
     counted,
@@ -59,7 +59,7 @@ def run(options: argparse.Namespace) -> int:
             "counts": counted(mistakes),
             "mistakes": as_rows(told),
         }
-        print(json.dumps(shape, ensure_ascii=False, indent=2))
+        print(json_text(shape))
     else:
         if told:
             print(grouped(told), end="\n\n")

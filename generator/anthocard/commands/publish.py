@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import os
 import sys
 import time
@@ -16,6 +15,8 @@ from anthocard.commands.houses import (
     house_folder,
     recalled,
 )
+from anthocard.commands.typed import whole
+from anthocard.diagnostics.plain_letters import json_text
 from anthocard.press.build.unchanged import (
     fingerprint,
     forget,
@@ -70,7 +71,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--processes",
         metavar="N",
-        type=int,
+        type=whole(1, 256),
         help="processes that set papers (as many as this machine has processors)",
     )
     parser.add_argument(
@@ -284,7 +285,7 @@ def _close(options: argparse.Namespace, summary: _Summary, seconds: float) -> No
             "mistakes": as_rows(summary.mistakes),
             "seconds": round(seconds, 3),
         }
-        print(json.dumps(shape, ensure_ascii=False, indent=2))
+        print(json_text(shape))
         return
     if options.quiet:
         return

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import ctypes
-import json
 import platform
 import shutil
 import sys
@@ -13,6 +12,7 @@ from dataclasses import asdict, dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
+from anthocard.diagnostics.plain_letters import json_text
 from anthocard.diagnostics.tables import read_table
 
 EXAMPLE = """\
@@ -57,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
     """Tell everything; 3 when something needed is missing."""
     machine = look(_loads, shutil.which)
     if options.json:
-        print(json.dumps(asdict(machine), ensure_ascii=False, indent=2))
+        print(json_text(asdict(machine)))
     else:
         print(told(machine))
     return 3 if any(one.needed and not one.there for one in machine.things) else 0

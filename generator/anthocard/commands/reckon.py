@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ from anthocard.commands.houses import (
     tell_elsewhere,
 )
 from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.diagnostics.plain_letters import json_text
 
 EXAMPLE = """\
 examples:
@@ -60,7 +60,7 @@ def run(options: argparse.Namespace) -> int:
     one = compute_one(recipe, book, Shelf(book, log), log, options.at)
     log.raise_if_errors()
     data = as_json(one)
-    print(json.dumps(data, ensure_ascii=False, indent=2) if options.json else _told(data))
+    print(json_text(data) if options.json else _told(data))
     tell_elsewhere(elsewhere)
     return 0
 

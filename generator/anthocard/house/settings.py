@@ -8,7 +8,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from anthocard.facts.units.fields import (
     Celsius,
@@ -18,7 +18,9 @@ from anthocard.facts.units.fields import (
     Percent,
     PlaceCode,
     Row,
+    refusal,
 )
+from anthocard.facts.units.measures import MeasureError
 from anthocard.house.model import (
     Ice,
     Language,
@@ -28,8 +30,34 @@ from anthocard.house.model import (
 )
 from anthocard.house.readings import Calibration
 
+MOST_ICE = 90.0  # % of a glass; chosen: crushed ice, heaped, is some 60
+
+
+def _freezes(value: float) -> float:
+    if value > 0.0:
+        raise refusal(
+            MeasureError("warm-ice", "ice is not warmer than 0 °C", "write it as “-2 °C” or colder")
+        )
+    return value
+
+
+#: A temperature at which water is ice.
+Frost: TypeAlias = Annotated[Celsius, AfterValidator(_freezes)]
 Address: TypeAlias = Annotated[str, Field(pattern=r"^https://[^\s]+$")]
 Currency: TypeAlias = Annotated[str, Field(pattern=r"^[A-Z]{3}$", examples=["GBP"])]
+
+
+def _leaves_room(value: float) -> float:
+    if value > MOST_ICE:
+        raise refusal(
+            MeasureError(
+                "no-room", "so much ice leaves no room for a drink", f"write {MOST_ICE:g} % or less"
+            )
+        )
+    return value
+
+
+IceShare: TypeAlias = Annotated[Percent, AfterValidator(_leaves_room)]
 
 
 class Glass(Row):
@@ -102,7 +130,7 @@ class House(Row):
     rounding: Literal["lattice", "exact"] = "lattice"
     light: Literal["D65"] | Annotated[int, Field(ge=1800, le=8000)] = "D65"
     water: Water = Water()
-    ice_temperature: Celsius = -2.0
+    ice_temperature: Frost = -2.0
     pour_loss: Percent = 25.0  # carbon dioxide lost when a mixer is poured
     room_temperature: Celsius = 20.0
     fridge_temperature: Celsius = 5.0
@@ -110,8 +138,8 @@ class House(Row):
     measures: dict[Literal["dash", "drop", "barspoon"], OwnMeasure] = Field(default_factory=dict)
     methods: dict[Method, OwnMethod] = Field(default_factory=dict)
     calibrations: tuple[Calibration, ...] = ()  # what the house read of its bottles and drinks
-    ices: dict[Ice, Percent] = Field(default_factory=dict)  # share of the glass the ice takes up
-    freezer_temperature: Celsius = -18.0
+    ices: dict[Ice, IceShare] = Field(default_factory=dict)  # share of the glass the ice takes up
+    freezer_temperature: Frost = -18.0
     spirit_measure: Millilitres | None = None  # the fixed measure chosen where law asks for one
     rules: dict[Name, OwnRule] = Field(default_factory=dict)  # by key of rules.yaml, keeping.yaml
     vat_percent: Percent = 0.0  # tax inside the prices guests pay; stock prices are without it
