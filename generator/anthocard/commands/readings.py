@@ -69,7 +69,7 @@ def effect(
 def _worked_out(book: Book, name: str) -> tuple[list[str], tuple[Mistake, ...]]:
     from anthocard.engine.compute import compute_one
     from anthocard.engine.mix.shelf import Shelf
-    from anthocard.engine.trust.readings import check_readings_of
+    from anthocard.engine.trust.reading_checks import check_readings_of
     from anthocard.house.collection import fold
     from anthocard.press.words.confidence import calibrations
 

@@ -56,7 +56,7 @@ from anthocard.engine.trade import (
     demand as takeoff,
 )
 from anthocard.engine.trust.measured import found_out
-from anthocard.engine.trust.readings import check_readings
+from anthocard.engine.trust.reading_checks import check_readings
 from anthocard.engine.trust.uncertainty import doubt_of_bottle
 from anthocard.engine.usual import unusual
 from anthocard.facts.chemistry import titration
