@@ -13,7 +13,7 @@ from typing import Final
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.engine.safety.ingredients import named_in
-from anthocard.engine.safety.prose import for_staff, laid_on, marked
+from anthocard.engine.safety.sentences import for_staff, laid_on, marked
 from anthocard.facts.law.hazards import Hazard, Hit, named
 from anthocard.facts.law.prose import denies, everyday, names_a_part
 from anthocard.facts.stock import StockItem
