@@ -38,8 +38,10 @@ KEYWORDS: dict[str, Any] = {
 }
 #: How the themes' templates are read; the same as in press/base/theme.py.
 JINJA = ("trimmed", "trim_blocks", "lstrip_blocks", "newstyle_gettext")
-#: The table, where in it the words stand (* is any key or place of a list), and what they are:
-#: the context their translation is asked for by. `keys` as last step takes the keys themselves.
+#: The units that are words and no signs.
+COUNTS = "drop|dash|barspoon|tsp|leaf|sprig|slice|wedge|peel|petal|flower|squeeze|cube|pinch"
+#: The table, where in it the words stand (* is any key or place of a list, a|b either of two), and
+#: what they are: the context their translation is asked for by. `keys` takes the keys themselves.
 TABLES = (
     ("facts/colour/names.yaml", "tiers.*.ring.*.1", "colour"),
     ("facts/colour/pigments.yaml", "plants.*.label", "plant"),
@@ -47,8 +49,27 @@ TABLES = (
     ("facts/chemistry/alcohol.yaml", "drinks.*.label", "standard drink"),
     ("facts/law/rules.yaml", "universal.*.guest", "caution"),
     ("facts/law/rules.yaml", "local.*.guest", "caution"),
+    ("facts/law/rules.yaml", "universal.*.staff", "caution"),
+    ("facts/law/rules.yaml", "local.*.staff", "caution"),
+    ("facts/law/rules.yaml", "closing.*.staff", "caution"),
+    ("facts/law/rules.yaml", "universal.*.label", "caution"),
+    ("facts/law/rules.yaml", "local.*.label", "caution"),
+    ("facts/law/rules.yaml", "_defer", "caution"),
+    ("facts/law/shelf_life.yaml", "policy.*.store", "store"),
+    ("facts/colour/names.yaml", "families.*.pattern", "pattern"),
+    ("facts/units/measures.yaml", f"units.{COUNTS}.spellings.*", "unit"),
+    ("engine/mix/methods.yaml", "methods.keys", "method"),
+    ("engine/mix/methods.yaml", "ices.keys", "ice"),
     ("press/words/sharpness.yaml", "sharpness.*.words", "sharpness"),
 )
+#: Words of a table that are counted: in English with an s.
+COUNTED = frozenset({"standard drink"})
+#: Words that the code has for states and kinds, where they stand in no table.
+STATES = {
+    "allergen state": ("contains", "may contain", "none known"),
+    "decision": ("loosened", "tightened"),
+    "kind": ("drink", "infusion", "solution", "syrup"),
+}
 FIGURES = re.compile(r"%\(\w+\)[sd]|\{\w*(?:[:!][^}]*)?\}")
 
 
@@ -67,6 +88,9 @@ def phrases() -> Catalog:
         if not words:
             sys.exit(f"{name}: nothing stands under {where}")
         for word in words:
+            found.add((word, f"{word}s") if context in COUNTED else word, context=context)
+    for context, states in STATES.items():
+        for word in states:
             found.add(word, context=context)
     return found
 
@@ -89,8 +113,9 @@ def _words(node: Any, steps: list[str]) -> Iterator[str]:
             yield from _words(one, rest)
     elif isinstance(node, list):
         yield from _words(node[int(step)], rest)
-    elif isinstance(node, dict) and step in node:
-        yield from _words(node[step], rest)
+    elif isinstance(node, dict):
+        for key in step.split("|"):
+            yield from _words(node.get(key), rest)
 
 
 def languages() -> dict[str, Catalog]:
@@ -109,7 +134,8 @@ def merged(known: Catalog, wanted: Catalog) -> Catalog:
         if message.id:
             old = known.get(message.id, message.context)
             empty = ("",) * made.num_plurals if message.pluralizable else ""
-            made.add(message.id, old.string if old else empty, context=message.context)
+            kept = old is not None and old.pluralizable == message.pluralizable
+            made.add(message.id, old.string if old and kept else empty, context=message.context)
     return made
 
 

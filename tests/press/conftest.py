@@ -141,8 +141,20 @@ def compute(drink: Drink, **more: Any) -> Computed:
         "dilution_percent": 60.0,
         "cautions": (
             Caution("allergens", "Contains sulphites.", "Contains sulphites. Own shaker.", "x"),
-            Caution("copper", "", "No copper below pH 6: this is pH 3.1. Use glass.", "practice"),
-            Caution("alcohol", "Contains alcohol.", "1.5 drinks. Count.", "practice"),
+            Caution(
+                "copper",
+                "",
+                "No copper below pH 6: this is pH 3.1. Use glass.",
+                "practice",
+                figures=(("ph_low", 3.1),),
+            ),
+            Caution(
+                "alcohol",
+                "Contains alcohol.",
+                "1.5 drinks. Count.",
+                "practice",
+                figures=(("drink_label", "UK unit"), ("drinks", 1.5), ("ethanol_g", 12.0)),
+            ),
         ),
         "warnings": (Mistake("window", "the window is narrow", Place("x.md")),),
         "sources": (Source("citric acid pKa", "a handbook", "read"),),

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from anthocard.engine.findings import Window
 from anthocard.engine.results import Computed
+from anthocard.press.base.number_text import EN
 from anthocard.press.data.recipe_json import as_json
 from anthocard.press.words import confidence as sure
 from anthocard.press.words.card import make_card
@@ -58,7 +59,7 @@ def test_the_line_on_the_card(bar: Opened, low: float, high: float | None, says:
     assert one.reveal is not None
     window = Window(low, high, 2.0, 4.0, 1.0, 1.0, 0.5, narrow=False)
     shown = replace(one, window=window, reveal=replace(one.reveal, ml=5.0))
-    assert sure.window_line(shown) == says
+    assert sure.window_line(shown, EN) == says
 
 
 def test_the_json_has_it_too(bar: Opened) -> None:

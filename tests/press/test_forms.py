@@ -24,6 +24,7 @@ from anthocard.engine.trade.records import (
 )
 from anthocard.house.collection import Book
 from anthocard.house.reader import read_house
+from anthocard.press.base.number_text import EN
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf
@@ -33,7 +34,7 @@ from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.buying import make_buying
 from anthocard.press.words.card import make_card
 from anthocard.press.words.decisions import decisions
-from anthocard.press.words.spec import costs, keeping
+from anthocard.press.words.spec import costs, kept_because, kept_for
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 A4 = sheet_paper("A4")
@@ -207,10 +208,15 @@ def test_what_the_house_decided_is_shown_with_reason_and_day() -> None:
     assert decided.label == "keeping sharp: loosened, 30 days, for frost acid alone"
     assert "frozen the day it is made" in decided.before
     assert decided.after == "02.11.2026"
-    told = " ".join(keeping(computed["frost-acid"]))
+    told = " ".join(_kept(computed["frost-acid"]))
     assert "loosened by the house on 2026-11-02" in told
     assert "frozen the day it is made" in told
-    assert "loosened" not in " ".join(keeping(computed["saline"]))
+    assert "loosened" not in " ".join(_kept(computed["saline"]))
+
+
+def _kept(one: Computed) -> tuple[str, ...]:
+    """All lines of keeping."""
+    return (kept_for(one.keeping, EN), *kept_because(one.keeping))
 
 
 def test_every_limit_is_marked_sourced_practice_or_the_houses() -> None:
@@ -219,7 +225,7 @@ def test_every_limit_is_marked_sourced_practice_or_the_houses() -> None:
     marks = set()
     for one in computed.values():
         if one.keeping is not None:
-            first, *rest = keeping(one)
+            first, *rest = _kept(one)
             assert ("day 1" in first) is (one.keeping.days is not None)
             for limit, line in zip(one.keeping.limits, rest, strict=False):
                 marks |= {
@@ -237,5 +243,5 @@ def test_every_limit_is_marked_sourced_practice_or_the_houses() -> None:
 def test_a_cost_says_as_of_when() -> None:
     """Costed as of a day, on the staff's page."""
     _, computed, _ = house()
-    rows = {row.label: row.before for row in costs(computed["squall-line"])}
+    rows = {row.label: row.before for row in costs(computed["squall-line"], EN)}
     assert rows["Prices looked at"] == "02.11.2026"

@@ -5,12 +5,18 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
-from html import unescape
+from datetime import date
+from html.parser import HTMLParser
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+import anthocard
+import pikepdf
 import pytest
 from anthocard.engine.results import Caution, Computed
+from anthocard.house.collection import fold
+from anthocard.house.settings import House
 from anthocard.press.base import languages
 from anthocard.press.base.languages import (
     is_known,
@@ -19,7 +25,13 @@ from anthocard.press.base.languages import (
 )
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.site import contents
-from anthocard.press.words.guest import said
+from anthocard.press.paper.card_page import card_page
+from anthocard.press.paper.menu_papers import menu_html
+from anthocard.press.words.back import make_back
+from anthocard.press.words.bottle_label import make_label
+from anthocard.press.words.card import make_card
+from anthocard.press.words.spoken import spoken
+from babel.messages.pofile import read_po
 from pydantic import BaseModel
 
 ROOT = Path(__file__).parents[2]
@@ -76,10 +88,10 @@ def test_figures_in_a_caution_are_written_as_the_language_writes_them() -> None:
     """The same rule, its figures with a comma; English is told as it was worked out."""
     figures = (("drink_label", "UK unit"), ("drinks", 2.66))
     one = Caution("strong", "A large or strong one: 2.7 UK units.", "", "x", figures=figures)
-    assert said(one, language("en-GB")) == "A large or strong one: 2.7 UK units."
-    german = said(one, language("de"))
-    assert "2,7" in german
-    assert "Alkoholeinheit" in german
+    assert spoken((one,), (), language("en-GB")) == (one,)
+    (german,) = spoken((one,), (), language("de"))
+    assert german.guest.endswith("2,7 britische Alkoholeinheiten.")
+    assert german.staff == ""
 
 
 def test_the_catalogues_are_whole() -> None:
@@ -125,34 +137,73 @@ def _bracketed(template: str) -> str:
     return "\n\n".join(answered(entry.strip() + "\n") for entry in template.strip().split("\n\n"))
 
 
-def _texts(html: str) -> Iterator[str]:
-    """What a reader meets of a page: its text and what is read out, without markup or scripts."""
-    html = re.sub(r"<(style|script)\b.*?</\1>|<!--.*?-->", "", html, flags=re.DOTALL)
-    for text in re.findall(r'(?:aria-label|alt|data-again|data-first)="([^"]*)"', html):
-        yield unescape(text)
-    for text in re.split(r"<[^>]*>", html):
-        if text.strip():
-            yield " ".join(unescape(text).split())
+class _Reader(HTMLParser):
+    """Notes what a reader meets of a page, in the language that is declared for it."""
+
+    SPOKEN = ("aria-label", "alt", "title", "content", "data-again", "data-first", "data-all",
+              "data-some", "data-one", "data-many", "data-litres")  # fmt: skip
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[tuple[str, str]] = []
+        self.met: list[tuple[str, str]] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        values = dict(attrs)
+        lang = values.get("lang") or (self.open[-1][1] if self.open else "")
+        of_words = tag != "meta" or values.get("name") == "description"
+        for name in self.SPOKEN:
+            if of_words and values.get(name):
+                self.met.append((str(values[name]), lang))
+        if tag not in VOID:
+            self.open.append((tag, lang))
+
+    def handle_endtag(self, tag: str) -> None:
+        while self.open and self.open.pop()[0] != tag:
+            pass
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1][0] not in ("style", "script") and data.strip():
+            self.met.append((" ".join(data.split()), self.open[-1][1]))
 
 
-#: Signs of measure, of files and of places that are the same in every language here.
+VOID = {"meta", "link", "br", "hr", "input", "img", "rect", "path", "stop", "line", "circle",
+        "ellipse", "use"}  # fmt: skip
+
+
+def _met(html: str) -> list[tuple[str, str]]:
+    """Each text of a page and what language it is declared in."""
+    reader = _Reader()
+    reader.feed(html)
+    return reader.met
+
+
+#: Signs of measure, of files and of months (those are Babel's) that are in no catalogue.
 SIGNS = re.compile(
-    r"\b(?:mls?|cl|g|oz|tsp|pH|vol|kJ|kcal|PDF|JSON|ISO|EU|GB|K)\b|\b[Lab]\*|ΔE00|#\w{6}"
+    r"\b(?:ml|cl|g/l|g|oz|pH|vol|kJ|kcal|PDF|JSON|K|h|GBP|US|Jan|Feb|Nov)\b|[Lab]\*|ΔE00|#[0-9a-f]{6}"
 )
 
 
 def _leaks(html: str, own: str) -> list[str]:
-    """Words on a page that are in no brackets and are none of the house's own."""
+    """Words on a page that are in no brackets, none of the house's own and not told as English.
+
+    A sentence cut short may lack its second bracket, a word set on two lines has one on each.
+    """
     left = []
-    for text in _texts(html):
-        bare = text
+    for text, lang in _met(html):
+        bare = "" if lang == "en" else text
         while bare != (bare := re.sub(r"⟦[^⟦⟧]*⟧", "\n", bare)):
             pass
-        pieces = (SIGNS.sub(" ", piece) for piece in re.split(r"\n|, | · ", bare))
-        words = (re.sub(r"^[\W\d_]+|[\W\d_]+$", "", piece) for piece in pieces)
-        if any(piece and " ".join(piece.split()).casefold() not in own for piece in words):
-            left.append(text)
+        bare = re.sub(r"⟦.*|.*⟧", "\n", bare)
+        for piece in re.split(r"\n|, | · |: ", bare):
+            told = (_trimmed(piece), _trimmed(SIGNS.sub(" ", piece)))
+            if not any(words.casefold() in own for words in told):
+                left.append(text)
     return left
+
+
+def _trimmed(text: str) -> str:
+    return " ".join(re.sub(r"^[^a-zA-ZÀ-ɏ]+|[^a-zA-ZÀ-ɏ]+$", "", text).split())
 
 
 def _own(book: Any) -> str:
@@ -178,12 +229,95 @@ def _strings(value: Any) -> Iterator[str]:
         yield from _strings([getattr(value, field.name) for field in fields(value)])
 
 
-def test_a_new_language_is_a_catalogue_alone(
-    book: Any, computed: dict[str, Computed], bracketed: str
+@pytest.fixture(scope="module")
+def demo() -> tuple[Any, Any]:
+    """The demo house, read and worked out."""
+    book = anthocard.read(ROOT / "recipes")
+    return book, anthocard.compute(book)
+
+
+def _in(book: Any, tag: str) -> Any:
+    return replace(book, house=book.house.model_copy(update={"language": tag, "languages": ()}))
+
+
+def _pages(book: Any, computed: Any) -> Iterator[tuple[str, str]]:
+    """Every page for a screen; of each paper of cards, labels and menus the page it is set from."""
+    house, theme = book.house, find_theme()
+    cards = {slug: make_card(one, house) for slug, one in computed.items()}
+    for slug, one in computed.items():
+        if one.is_drink:
+            for name in ("base", "dusk", "plain"):
+                yield f"card of {slug}, {name}", card_page(cards[slug], find_theme(name), "even")
+            back = {"card": cards[slug], "back": make_back(one, cards[slug]), "fit": "even"}
+            yield f"back of {slug}", theme.render_paper("card_back.html", back, house.language)
+        elif one.keeping is not None:
+            label = make_label(one, cards[slug], house, date(2026, 11, 9))
+            values = {"label": label, "fit": "grand"}
+            yield f"label of {slug}", theme.render("label.html", values, house.language)
+    by_name = {fold(card.name): card for card in cards.values()}
+    for menu in book.menus.values():
+        yield menu.name, menu_html(menu, by_name, house, theme, "folded", "even")
+    for path, make in contents(book, computed, theme, papers=False).items():
+        if path.endswith(".html"):
+            yield path, make().decode()
+
+
+def test_a_new_language_is_a_catalogue_alone(demo: tuple[Any, Any], bracketed: str) -> None:
+    """With nothing but a catalogue every phrase of ours is in the new language: guest page, menus,
+    cards and their backs, labels, spec pages. What is not is declared as English where it stands.
+    """
+    book, computed = _in(demo[0], bracketed), demo[1]
+    own, seen = _own(book), 0
+    for name, html in _pages(book, computed):
+        assert f'<html lang="{bracketed}">' in html, name
+        assert _leaks(html, own) == [], name
+        seen += html.count("⟦")
+    assert seen > 5000
+
+
+def test_a_german_house_says_nothing_in_english(demo: tuple[Any, Any]) -> None:
+    """No phrase of the catalogue stands on a page or paper as it is in English, and no figure with
+    an English point; what is English is declared so.
+    """
+    book, computed = _in(demo[0], "de"), demo[1]
+    english = _phrases()
+    for name, html in _pages(book, computed):
+        assert '<html lang="de">' in html, name
+        for text, lang in _met(html):
+            if lang == "de":
+                assert not english & {text, text.rstrip(".:")}, f"{name}: {text}"
+        facts = re.findall(r'<p class="(?:ph|facts|strength)">(.*?)</p>', html)
+        assert not [told for told in facts if re.search(r"\d\.\d", told)], name
+
+
+def _phrases() -> set[str]:
+    """Every phrase whose German is another."""
+    with (languages.CATALOGUES / "de" / "LC_MESSAGES" / "anthocard.po").open("rb") as file:
+        known = read_po(file, locale="de")
+    return {one.id for one in known if isinstance(one.id, str) and one.id and one.id != one.string}
+
+
+@pytest.mark.parametrize(("tag", "declared"), [("de", "de"), ("en-GB", "en-GB"), ("fr", "en")])
+def test_a_paper_declares_the_language_of_its_words(
+    frost: Computed, house: House, tag: str, declared: str
 ) -> None:
-    """With nothing but a catalogue every phrase of ours on the guest page is in the new language."""
-    house = book.house.model_copy(update={"languages": (bracketed,)})
+    """/Lang of the PDF's catalogue is that of the phrases; a house's own words in another language
+    say which.
+    """
+    card = make_card(frost, house.model_copy(update={"language": tag}))
+    with pikepdf.open(BytesIO(anthocard.print(card))) as pdf:
+        assert str(pdf.Root.Lang) == declared
+    own = re.findall(r'<h1 dir="auto"([^>]*)>', anthocard.render(card))
+    assert own == [' lang="fr"' if tag == "fr" else ""]
+
+
+def test_a_guest_page_declares_what_is_not_translated(
+    book: Any, computed: dict[str, Computed]
+) -> None:
+    """On the German page the names a house left in its own language are declared in it."""
+    house = book.house.model_copy(update={"languages": ("de",)})
     made = contents(replace(book, house=house), computed, find_theme(), papers=False)
-    html = made[f"guest/{bracketed}.html"]().decode()
-    assert f'<html lang="{bracketed}">' in html
-    assert _leaks(html, _own(book)) == []
+    html = made["guest/de.html"]().decode()
+    named = dict(_met(html))
+    assert named["First Frost"] == house.language
+    assert named["Zu den Drinks"] == "de"

@@ -5,6 +5,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from anthocard.engine.results import Turn
+from anthocard.press.base.number_text import EN
 from anthocard.press.draw.strip import (
     INSET,
     LEVELS,
@@ -26,7 +27,7 @@ def curve(end_ml: float, points: int = 31) -> Turn:
 @given(st.floats(0.3, 400), st.sampled_from([1.0, 1.25, 1.5, 2.0]))
 def test_no_two_labels_are_nearer_than_their_width(dose_ml: float, overshoot: float) -> None:
     """Whatever the dose, neighbouring ticks keep NEAREST of the axis apart."""
-    ticks = make_ticks(curve(dose_ml * overshoot), dose_ml, "dose")
+    ticks = make_ticks(curve(dose_ml * overshoot), dose_ml, "dose", EN)
     shares = [(float(t.percent) - INSET) / (100 - 2 * INSET) for t in ticks]
     assert all(b - a >= NEAREST - 1e-3 for a, b in pairwise(shares))
 
@@ -34,7 +35,7 @@ def test_no_two_labels_are_nearer_than_their_width(dose_ml: float, overshoot: fl
 @given(st.floats(0.3, 400))
 def test_nothing_poured_and_the_dose_always_have_a_tick(dose_ml: float) -> None:
     """The two ticks a bartender needs are never crowded out by round numbers."""
-    ticks = make_ticks(curve(dose_ml * 1.5), dose_ml, "dose")
+    ticks = make_ticks(curve(dose_ml * 1.5), dose_ml, "dose", EN)
     assert ticks[0].ml == "0 ml"
     assert [t.ml for t in ticks if t.dose] == ["dose"]
 
@@ -45,7 +46,7 @@ def test_ticks_of_a_known_curve_in_hand_algebra() -> None:
     Round step: the smallest of 1, 2, 2.5, 5 not below 0.22 x 18 = 3.96 is 5; 5 ml is free, 10 is
     nearer than 3.96 to 12, 15 to 18. pH at 5 ml is 6 - 3 x 5/18 = 5.17.
     """
-    ticks = make_ticks(curve(18.0), 12.0, "12 ml")
+    ticks = make_ticks(curve(18.0), 12.0, "12 ml", EN)
     assert [(t.ml, t.ph) for t in ticks] == [
         ("0 ml", "pH 6.0"),
         ("5 ml", "pH 5.2"),

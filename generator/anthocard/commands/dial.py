@@ -79,9 +79,10 @@ def run(options: argparse.Namespace) -> int:
             print(line)
     if settled.reveal is not None and figures.reveal is not None and figures.reveal.ml:
         from anthocard.engine.mix.settle import reveal_line
+        from anthocard.press.base.number_text import EN
         from anthocard.press.words.confidence import window_line
 
-        print(f"\n{window_line(figures)}\n")
+        print(f"\n{window_line(figures, EN)}\n")
         print("\n".join(_curve(reveal_line(settled, book, shelf, log), figures.reveal.ml)))
     for warning in figures.warnings:
         print(f"warning: {warning.message}; {warning.mend}")

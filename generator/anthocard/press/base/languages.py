@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from functools import cache, cached_property
 from gettext import GNUTranslations, NullTranslations
 from io import BytesIO
@@ -60,6 +61,10 @@ class Language:
         """
         return self.raw.pgettext(table, english) if english else ""
 
+    def words(self, table: str, english: str, n: int) -> str:
+        """A word of a table for so many: in English with an s."""
+        return self.raw.npgettext(table, english, f"{english}s", n)
+
     def filled(self, table: str, english: str, figures: Mapping[str, object]) -> str:
         """The same with its {figures:.1f} put in, as this language writes them."""
         return self.word(table, english).format_map(
@@ -74,7 +79,7 @@ class Language:
     @cached_property
     def point(self) -> str:
         """What stands between ones and tenths."""
-        return self.number(0.1)[1]
+        return "." if self.lang.startswith(ENGLISH) else self.number(0.1)[1]
 
     def number(self, value: float, decimals: int = 1) -> str:
         """“19,3”: at most so many decimals, no idle noughts."""
@@ -82,6 +87,13 @@ class Language:
 
         digits = "#,##0." + "#" * decimals
         return format_decimal(value, format=digits, locale=self._locale)
+
+    def day(self, when: date) -> str:
+        """“7 Nov 2026”, “7. Nov. 2026”."""
+        from babel.dates import format_date
+
+        pattern = "d MMM y" if self.lang.startswith(ENGLISH) else "medium"
+        return format_date(when, pattern, locale=self._locale)
 
     def percent_vol(self, abv_percent: float) -> str:
         """Strength to one decimal, “19,3 % vol”."""

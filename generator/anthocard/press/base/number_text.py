@@ -18,56 +18,67 @@ from anthocard.facts.units.rounding import (
     to_places,
 )
 from anthocard.facts.units.units import spelt, units
+from anthocard.press.base.languages import ENGLISH, Language, language
 
 BY_SCALE: Final = "by scale"
+#: The language of figures where none is given: of machines, of the command line.
+EN: Final = language(ENGLISH)
 _QUARTERS: Final = ("", "¼", "½", "¾")
-_CALLED: Final = {"oz": "oz", "us_fl_oz": "oz", "imp_fl_oz": "imp oz", "l": "litres"}
+_CALLED: Final = {"oz": "oz", "us_fl_oz": "oz", "imp_fl_oz": "imp oz"}
 
 
-def amount(of: Rounded) -> str:
+def amount(of: Rounded, tongue: Language = EN) -> str:
     """An amount: “22.5 ml”, “¾ oz + ½ tsp”, “2.34 litres”, “2 drops”."""
-    more = "" if of.more is None else f" + {amount(of.more)}"
-    return f"{figure(of)} {unit(of)}{more}"
+    more = "" if of.more is None else f" + {amount(of.more, tongue)}"
+    return f"{figure(of, tongue)} {unit(of, tongue)}{more}"
 
 
-def amount_and_how(of: Rounded) -> str:
+def amount_and_how(of: Rounded, tongue: Language = EN) -> str:
     """The same, and where it is a volume that no jigger pours, that it is: “3.25 ml by scale”."""
-    return f"{amount(of)} {BY_SCALE}" if of.how == BY_SCALE else amount(of)
+    text = amount(of, tongue)
+    return f"{text} {by_scale(tongue)}" if of.how == BY_SCALE else text
 
 
-def figure(of: Rounded) -> str:
+def by_scale(tongue: Language = EN) -> str:
+    """That no jigger pours it closely enough."""
+    return tongue.gettext("by scale")
+
+
+def figure(of: Rounded, tongue: Language = EN) -> str:
     """Its number alone; jiggers and spoons are marked in quarters."""
     dimension = units()[of.unit].dimension
     if of.how == "poured" and dimension == "volume" and of.unit not in ("ml", "l"):
         return quarters(round(4.0 * of.number))
-    return plain(of.number)
+    return plain(of.number, tongue)
 
 
-def unit(of: Rounded) -> str:
+def unit(of: Rounded, tongue: Language = EN) -> str:
     """Its unit alone."""
     if units()[of.unit].dimension in ("volume", "mass"):
-        return _CALLED.get(of.unit, of.unit)
-    return spelt(of.unit, "", of.number > 1.0)
+        if of.unit == "l":
+            return tongue.gettext("litres")
+        return tongue.word("unit", _CALLED.get(of.unit, of.unit))
+    return tongue.word("unit", spelt(of.unit, "", of.number > 1.0))
 
 
-def volume(ml: float, role: str = "other") -> str:
+def volume(ml: float, role: str = "other", tongue: Language = EN) -> str:
     """A volume to pour or measure, as its role allows it to be rounded."""
-    return amount(metric(ml, role))
+    return amount(metric(ml, role), tongue)
 
 
-def weight(grams: float) -> str:
+def weight(grams: float, tongue: Language = EN) -> str:
     """A weight as a scale shows it."""
-    return amount(mass(grams))
+    return amount(mass(grams), tongue)
 
 
-def dose(g_per_l: float, figures: int = 3) -> str:
+def dose(g_per_l: float, figures: int = 3, tongue: Language = EN) -> str:
     """Dry things in a litre: “0.25 g/l”. The same figures on every paper."""
-    return f"{plain(significant(g_per_l, figures))} g/l"
+    return f"{plain(significant(g_per_l, figures), tongue)} g/l"
 
 
-def count(number: float, key: str, own: str = "") -> str:
+def count(number: float, key: str, own: str = "", tongue: Language = EN) -> str:
     """So many leaves, dashes, wedges, in the author's `own` word."""
-    return f"{tidy(number, 2)} {spelt(key, own, number > 1.0)}"
+    return f"{tidy(number, 2, tongue)} {tongue.word('unit', spelt(key, own, number > 1.0))}"
 
 
 def quarters(of: int) -> str:
@@ -76,30 +87,35 @@ def quarters(of: int) -> str:
     return f"{whole or ''}{_QUARTERS[part]}" or "0"
 
 
-def percent_vol(abv_percent: float) -> str:
+def percent_vol(abv_percent: float, tongue: Language = EN) -> str:
     """Strength to one decimal, as labels print it; a whole number drops its nought."""
-    return f"{tidy(abv_percent, 1)} % vol"
+    return f"{tidy(abv_percent, 1, tongue)} % vol"
 
 
-def millilitres(volume_ml: float) -> str:
+def millilitres(volume_ml: float, tongue: Language = EN) -> str:
     """A volume that is there to the millilitre, from two litres on in litres to 10 ml."""
     if volume_ml < LITRES_FROM_ML:
         return f"{volume_ml:.0f} ml"
-    return f"{plain(to_places(volume_ml / 1000.0, 2))} litres"
+    return f"{plain(to_places(volume_ml / 1000.0, 2), tongue)} {tongue.gettext('litres')}"
 
 
-def money(value: float) -> str:
+def money(value: float, tongue: Language = EN) -> str:
     """A price: two decimals unless it is a whole number."""
-    return f"{value:.2f}".removesuffix(".00")
+    return fixed(value, 2, tongue).removesuffix(f"{tongue.point}00")
 
 
-def plain(value: float) -> str:
+def plain(value: float, tongue: Language = EN) -> str:
     """A number that is rounded already, without idle noughts."""
-    return f"{value:.6f}".rstrip("0").rstrip(".")
+    return f"{value:.6f}".rstrip("0").rstrip(".").replace(".", tongue.point)
 
 
-def tidy(value: float, decimals: int) -> str:
+def tidy(value: float, decimals: int, tongue: Language = EN) -> str:
     """`value` to `decimals` places, without idle noughts and never minus nought."""
     text = f"{value:.{decimals}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text == "-0" else text.replace("-", "−")
+    return "0" if text == "-0" else text.replace("-", "−").replace(".", tongue.point)
+
+
+def fixed(value: float, decimals: int, tongue: Language = EN) -> str:
+    """`value` to just so many places."""
+    return f"{value:.{decimals}f}".replace("-", "−").replace(".", tongue.point)

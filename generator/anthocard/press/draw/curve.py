@@ -13,7 +13,8 @@ from html import escape
 import numpy as np
 
 from anthocard.engine.results import Computed, Turn
-from anthocard.press.base.number_text import tidy
+from anthocard.press.base.languages import Language
+from anthocard.press.base.number_text import fixed, tidy
 from anthocard.press.draw.strip import telling
 
 WIDE, TALL = 360, 252  # user units: about a phone's pixels, so 13 is read without a glass
@@ -41,25 +42,30 @@ class Curve:
     window: str
 
 
-def make_curve(computed: Computed) -> Curve | None:
+def make_curve(computed: Computed, tongue: Language) -> Curve | None:
     """The pour curve of a drink, or None where nothing is poured by volume."""
     turn, dose = computed.turn, computed.reveal.ml if computed.reveal else None
     if turn is None or not dose or len(turn.poured_ml) < 2:
         return None
-    return Curve(_draw(computed, turn, dose), _rows(turn, dose), _window(computed))
+    return Curve(
+        _draw(computed, turn, dose, tongue), _rows(turn, dose, tongue), _window(computed, tongue)
+    )
 
 
-def _window(computed: Computed) -> str:
+def _window(computed: Computed, tongue: Language) -> str:
     window = computed.window
     if window is None:
         return ""
-    low = tidy(window.low_ml, 1)
+    low = tidy(window.low_ml, 1, tongue)
     if window.high_ml is None:
-        return f"from {low} ml on the colour still looks right"
-    return f"from {low} to {tidy(window.high_ml, 1)} ml the colour still looks right"
+        return tongue.gettext("from %(low)s ml on the colour still looks right", low=low)
+    high = tidy(window.high_ml, 1, tongue)
+    return tongue.gettext(
+        "from %(low)s to %(high)s ml the colour still looks right", low=low, high=high
+    )
 
 
-def _rows(turn: Turn, dose_ml: float) -> tuple[Row, ...]:
+def _rows(turn: Turn, dose_ml: float, tongue: Language) -> tuple[Row, ...]:
     end = float(turn.poured_ml[-1])
     places = {*np.linspace(0.0, end, MOST_ROWS - 1).tolist(), dose_ml}
     rows = []
@@ -69,12 +75,18 @@ def _rows(turn: Turn, dose_ml: float) -> tuple[Row, ...]:
             continue  # the dose stands in its place
         ph = float(np.interp(ml, turn.poured_ml, turn.ph))
         rows.append(
-            Row(tidy(ml, 1), f"{ph:.2f}", turn.names[near], turn.hexes[near], ml == dose_ml)
+            Row(
+                ml=tidy(ml, 1, tongue),
+                ph=fixed(ph, 2, tongue),
+                colour=tongue.word("colour", turn.names[near]),
+                hex=turn.hexes[near],
+                dose=ml == dose_ml,
+            )
         )
     return tuple(rows)
 
 
-def _draw(computed: Computed, turn: Turn, dose: float) -> str:
+def _draw(computed: Computed, turn: Turn, dose: float, tongue: Language) -> str:
     end = float(turn.poured_ml[-1])
     low, high = math.floor(float(turn.ph.min())), math.ceil(float(turn.ph.max()))
     high = max(high, low + 1)
@@ -100,7 +112,7 @@ def _draw(computed: Computed, turn: Turn, dose: float) -> str:
     ticks = "".join(
         f'<path class="grid" d="M{x(n * step):.1f} {floor}v5"/>'
         f'<text x="{x(n * step):.1f}" y="{floor + 18}" text-anchor="middle">'
-        f"{tidy(n * step, 1)}</text>"
+        f"{tidy(n * step, 1, tongue)}</text>"
         for n in range(int(end / step + 1e-9) + 1)
     )
     window = ""
@@ -113,13 +125,18 @@ def _draw(computed: Computed, turn: Turn, dose: float) -> str:
             f'{"" if past is None or past > end else "v-6"}"/>'
         )
     ph = float(np.interp(dose, turn.poured_ml, turn.ph))
-    title = (
-        f"Pour curve: pH {float(turn.ph[0]):.1f} and {turn.names[0]} with nothing poured,"
-        f" pH {ph:.1f} at {tidy(dose, 1)} ml"
+    title = tongue.gettext(
+        "Pour curve: pH %(first)s and %(colour)s with nothing poured, pH %(ph)s at %(dose)s ml."
+        " The table below says the same.",
+        first=fixed(float(turn.ph[0]), 1, tongue),
+        colour=tongue.word("colour", turn.names[0]),
+        ph=fixed(ph, 1, tongue),
+        dose=tidy(dose, 1, tongue),
     )
+    poured = tongue.gettext("ml poured")
     return (
         f'<svg role="img" class="curve" viewBox="0 0 {WIDE} {TALL}" aria-labelledby="{key}-title">'
-        f'<title id="{key}-title">{escape(title)}. The table below says the same.</title>'
+        f'<title id="{key}-title">{escape(title)}</title>'
         f'<linearGradient id="{key}" gradientUnits="userSpaceOnUse" x1="{LEFT}" y1="0"'
         f' x2="{WIDE - RIGHT}" y2="0">{stops}</linearGradient>'
         f'<path d="M{LEFT} {floor}L{line}L{x(end):.1f} {floor}Z" fill="url(#{key})"/>'
@@ -127,7 +144,7 @@ def _draw(computed: Computed, turn: Turn, dose: float) -> str:
         f'<path class="dose" d="M{x(dose):.1f} {TOP}V{floor}"/>'
         f'<circle class="dose" cx="{x(dose):.1f}" cy="{y(ph):.1f}" r="5"/>{window}'
         f'<text x="{LEFT - 6}" y="12" text-anchor="end">pH</text>'
-        f'<text x="{WIDE - RIGHT}" y="{TALL - 6}" text-anchor="end">ml poured</text></svg>'
+        f'<text x="{WIDE - RIGHT}" y="{TALL - 6}" text-anchor="end">{poured}</text></svg>'
     )
 
 

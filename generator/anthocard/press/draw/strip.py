@@ -13,7 +13,8 @@ from html import escape
 import numpy as np
 
 from anthocard.engine.results import Turn
-from anthocard.press.base.number_text import tidy
+from anthocard.press.base.languages import Language
+from anthocard.press.base.number_text import fixed, tidy
 
 NEAREST = 0.22  # of the axis between two ticks: a label of 13 mm and air, on a card 105 mm wide
 LEVELS = 2.0  # of 255: under a percent of a channel is not seen between neighbours; chosen
@@ -73,7 +74,7 @@ def telling(turn: Turn) -> list[int]:
     return sorted(kept)
 
 
-def make_ticks(turn: Turn, dose_ml: float, dose_text: str) -> tuple[Tick, ...]:
+def make_ticks(turn: Turn, dose_ml: float, dose_text: str, tongue: Language) -> tuple[Tick, ...]:
     """Nothing poured, the dose, all of the curve, and round amounts between; never too near.
 
     `dose_text` is the dose as the card prints it, so that the two never differ.
@@ -88,7 +89,7 @@ def make_ticks(turn: Turn, dose_ml: float, dose_text: str) -> tuple[Tick, ...]:
         if all(abs(n * step_ml - ml) >= room_ml - 1e-9 for ml in (*stand, end_ml)):
             stand.append(n * step_ml)
     texts = {dose_ml: dose_text}
-    return tuple(_tick(turn, ml, end_ml, texts.get(ml, "")) for ml in sorted(stand))
+    return tuple(_tick(turn, ml, end_ml, texts.get(ml, ""), tongue) for ml in sorted(stand))
 
 
 def draw_strip(stops: tuple[Stop, ...], ticks: tuple[Tick, ...], title: str, key: str) -> str:
@@ -125,11 +126,11 @@ def _label(tick: Tick) -> str:
     )
 
 
-def _tick(turn: Turn, ml: float, end_ml: float, dose_text: str) -> Tick:
+def _tick(turn: Turn, ml: float, end_ml: float, dose_text: str, tongue: Language) -> Tick:
     ph = float(np.interp(ml, turn.poured_ml, turn.ph))
     anchor = "start" if ml == 0 else "end" if ml == end_ml else "middle"
-    label = dose_text or f"{tidy(ml, 1)} ml"
-    return Tick(label, f"pH {ph:.1f}", _percent(ml / end_ml), anchor, bool(dose_text))
+    label = dose_text or f"{tidy(ml, 1, tongue)} ml"
+    return Tick(label, f"pH {fixed(ph, 1, tongue)}", _percent(ml / end_ml), anchor, bool(dose_text))
 
 
 def _round_step(least_ml: float) -> float:

@@ -13,6 +13,7 @@ from anthocard.engine.results import Computed, Measure
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.house.files import slug
 from anthocard.house.settings import House
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.number_text import plain
 from anthocard.press.base.theme import Theme
@@ -69,7 +70,7 @@ def spec_page(
         "scaling": scaling,
         "lines": [Line(p, _ml(m)) for p, m in zip(card.pours, one.measures, strict=True)],
         "reveal": Line(card.reveal, _ml(one.reveal)) if card.reveal and one.reveal else None,
-        "curve": make_curve(one),
+        "curve": make_curve(one, language(card.language)),
         "used_in": used_in,
         "steps": steps,
         "style": assets["pages.css"],
@@ -95,7 +96,7 @@ def staff_page(
     shelves = [(kind, [row for row in listed if row.kind == kind]) for kind in ORDER]
     values = {
         "shelves": [shelf for shelf in shelves if shelf[1]],
-        "filters": _filters(listed),
+        "filters": _filters(listed, language(house.language)),
         "style": assets["pages.css"],
         "assets": assets,
         "on_paper": on_paper,
@@ -110,10 +111,13 @@ def tables_page(house: House, theme: Theme, assets: Assets) -> str:
     The house must say where that is (`web`).
     """
     assert house.web is not None  # the caller asks first: without an address there is no code
+    tongue = language(house.language)
     values = {
         "house": _front(house),
         "web": house.web,
-        "code": draw_qr(house.web, f"Code leading to {house.web}"),
+        "code": draw_qr(
+            house.web, tongue.gettext("Code leading to %(address)s", address=house.web)
+        ),
         "codes": CODES,
         "style": assets["pages.css"],
         "assets": assets,
@@ -126,9 +130,15 @@ def _ml(measure: Measure) -> str:
     return "" if poured is None else plain(poured.base)
 
 
-def _filters(listed: Iterable[Listed]) -> tuple[Filter, ...]:
+def _filters(listed: Iterable[Listed], tongue: Language) -> tuple[Filter, ...]:
     """Only what at least one recipe has is offered."""
-    found: dict[str, dict[str, str]] = {key: {} for key in _FILTERS}
+    names = {
+        "plant": tongue.gettext("Plant"),
+        "glass": tongue.gettext("Glass"),
+        "method": tongue.gettext("Method"),
+        "allergen": tongue.gettext("Contains"),
+    }
+    found: dict[str, dict[str, str]] = {key: {} for key in names}
     for row in listed:
         for key, choices in row.choices.items():
             found[key].update(choices)
@@ -139,13 +149,10 @@ def _filters(listed: Iterable[Listed]) -> tuple[Filter, ...]:
 
     return tuple(
         Filter(key, name, tuple(sorted(found[key].items(), key=place)))
-        for key, name in _FILTERS.items()
+        for key, name in names.items()
         if found[key]
     )
 
 
-_FILTERS = {"plant": "Plant", "glass": "Glass", "method": "Method", "allergen": "Contains"}
-
-
 def _front(house: House) -> dict[str, str]:
-    return {"name": house.name, "voice": house.voice or "", "language": house.language}
+    return {"name": house.name, "voice": house.voice or ""}

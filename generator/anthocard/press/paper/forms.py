@@ -11,6 +11,7 @@ from typing import Any
 
 from anthocard.engine.trade.records import Log
 from anthocard.house.settings import House
+from anthocard.press.base.languages import ENGLISH
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.faults import told_of
@@ -24,19 +25,17 @@ DEFER = "Local codes and licensed practice come first: keep these as long as you
 
 def prep_pdf(prep: Prep, theme: Theme, paper: Paper) -> bytes:
     """The prep sheet."""
-    return _form(
-        "prep.html", {"prep": prep}, prep.language, theme, paper, "the prep sheet", "prep.css"
-    )
+    return _form("prep.html", {"prep": prep}, theme, paper, "the prep sheet", "prep.css")
 
 
 def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
     """The buying list."""
-    return _form("buy.html", {"buying": buying}, buying.language, theme, paper, "the buying list")
+    return _form("buy.html", {"buying": buying}, theme, paper, "the buying list")
 
 
 def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
     """The batch sheet."""
-    return _form("batch.html", {"sheet": sheet}, sheet.language, theme, paper, "the batch sheet")
+    return _form("batch.html", {"sheet": sheet}, theme, paper, "the batch sheet")
 
 
 def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) -> bytes:
@@ -44,19 +43,18 @@ def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) ->
     front = {"name": house.name, "language": house.language}
     values = {"sheets": sheets, "house": front, "defer": DEFER}
     across = Paper(paper.name, paper.height_mm, paper.width_mm)
-    return _form("log.html", values, house.language, theme, across, "the logs")
+    return _form("log.html", values, theme, across, "the logs")
 
 
 def _form(
     template: str,
     values: Mapping[str, Any],
-    tag: str,
     theme: Theme,
     paper: Paper,
     name: str,
     style: str = "form.css",
 ) -> bytes:
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
-    html = theme.render(template, dict(values), tag)
+    html = theme.render(template, dict(values), ENGLISH)
     with told_of(theme, style):
         return paper_pdf(html, theme.style(style) + size, theme.fonts, name)

@@ -17,6 +17,7 @@ from typing import Any, Final
 from anthocard.engine.edition import stamp
 from anthocard.engine.results import Computed
 from anthocard.house.collection import Book
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.build.asking import Pending
@@ -39,9 +40,7 @@ from anthocard.press.words import chapters
 from anthocard.press.words.card import Card
 from anthocard.press.words.decisions import decisions
 
-CHAPTERS: Final = (
-    ("infusion", "Infusions"), ("solution", "Solutions"), ("syrup", "Syrups"), ("drink", "Drinks"),
-)  # fmt: skip
+CHAPTERS: Final = ("infusion", "solution", "syrup", "drink")
 #: Recipes in one part. Chosen: fewer would repeat fonts, more would be set anew with a neighbour;
 #: drinks stand on pages of their own, so a part may end after any of them.
 _TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "drink": 2}
@@ -75,14 +74,15 @@ def print_book(
     """
     named = {
         kind: sorted((c for c in cards.values() if c.kind == kind), key=_by_name)
-        for kind, _ in CHAPTERS
+        for kind in CHAPTERS
     }
+    tongue = language(book.house.language)
     every_part = {
         "house": {
             "name": book.house.name, "voice": book.house.voice or "",
         },
         "edition": stamp(sorted((card.slug, card.edition) for card in cards.values())),
-        "ounces": f"{book.house.ounces} ounces",
+        "ounces": tongue.gettext("%(kind)s ounces", kind=book.house.ounces),
         "volume": volume,
         "reach": [card.name for card in (*named["drink"][:1], *named["drink"][-1:])],
         "here": frozenset(cards),
@@ -116,11 +116,18 @@ def print_book(
 
     with told_of(theme, "book.css"):
         body = tuple(_body(book, computed, cards, named, ledger))
-        return number_and_bind(*_front(named), body, _back(computed, cards), put, remember)
+        return number_and_bind(
+            *_front(named, tongue),
+            body,
+            _back(computed, cards, tongue),
+            put,
+            remember,
+        )
 
 
-def _front(named: Mapping[str, Sequence[Card]]) -> tuple[Part, Part]:
-    listed = {"chapters": [(kind, title, named[kind]) for kind, title in CHAPTERS if named[kind]]}
+def _front(named: Mapping[str, Sequence[Card]], tongue: Language) -> tuple[Part, Part]:
+    titles = chapters.titles(tongue)
+    listed = {"chapters": [(kind, titles[kind], named[kind]) for kind in CHAPTERS if named[kind]]}
     return Part("cover", lambda: listed), Part("contents", lambda: listed)
 
 
@@ -134,7 +141,9 @@ def _body(
     yield Part(
         "reading", lambda: {"measures": chapters.measures(book.house)}, side="right", pages=2
     )
-    for kind, title in CHAPTERS:
+    titles = chapters.titles(language(book.house.language))
+    for kind in CHAPTERS:
+        title = titles[kind]
         if named[kind]:
             yield _glance(kind, title, named[kind])
         for some in in_turn(named[kind], _TOGETHER[kind]):
@@ -179,17 +188,20 @@ def _leaves(kind: str, title: str, cards: Sequence[Card], computed: Mapping[str,
 
 
 def _care(book: Book, computed: Mapping[str, Computed]) -> Mapping[str, Any]:
+    tongue = language(book.house.language)
     return {
-        "allergens": chapters.allergens(computed),
-        "rules": chapters.rules(computed),
-        "defer": chapters.defer(computed),
+        "allergens": chapters.allergens(computed, tongue),
+        "rules": chapters.rules(computed, tongue),
+        "defer": chapters.defer(computed, tongue),
         "decided": decisions(book.house),
         "glossary": chapters.glossary(),
     }
 
 
-def _back(computed: Mapping[str, Computed], cards: Mapping[str, Card]) -> Part:
-    return Part("indexes", lambda: {"indexes": chapters.indexes(computed, cards)}, leads=True)
+def _back(computed: Mapping[str, Computed], cards: Mapping[str, Card], tongue: Language) -> Part:
+    return Part(
+        "indexes", lambda: {"indexes": chapters.indexes(computed, cards, tongue)}, leads=True
+    )
 
 
 def _by_name(card: Card) -> str:

@@ -14,6 +14,7 @@ from anthocard.facts.units.rounding import Rounded, mass, metric, ounces
 from anthocard.facts.units.units import Dimension, spelt, units
 from anthocard.house.settings import House
 from anthocard.press.base import number_text as text
+from anthocard.press.base.languages import Language, language
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,19 +31,25 @@ class Pour:
 def pour_line(measure: Measure, house: House) -> Pour:
     """Volumes in millilitres and ounces, weights in grams, the rest as its author counts it."""
     name, slug, poured = measure.name, measure.slug or "", poured_volume(measure)
+    tongue = language(house.language)
     if poured is not None and measure.ml is not None:
         small = ounces(measure.ml, measure.role, house.ounces, house.rounding)
         # By scale, the millilitres stand in the big column already.
-        beside = text.BY_SCALE if small.how == text.BY_SCALE else text.amount(small)
-        return Pour(text.figure(poured), text.unit(poured), name, beside, slug)
-    volume = "" if measure.ml is None else text.volume(measure.ml, measure.role)
+        by_scale = small.how == text.BY_SCALE
+        beside = text.by_scale(tongue) if by_scale else text.amount(small, tongue)
+        return Pour(text.figure(poured, tongue), text.unit(poured, tongue), name, beside, slug)
+    volume = "" if measure.ml is None else text.volume(measure.ml, measure.role, tongue)
     if dimension(measure) == "mass" and measure.g is not None:
         weighed = mass(measure.g)
-        return Pour(text.figure(weighed), text.unit(weighed), name, volume, slug)
-    beside = volume or ("" if measure.g is None else text.weight(measure.g))
+        return Pour(text.figure(weighed, tongue), text.unit(weighed, tongue), name, volume, slug)
+    beside = volume or ("" if measure.g is None else text.weight(measure.g, tongue))
     beside = "" if measure.unsure_share else beside  # nobody weighed it: the word stands alone
     return Pour(
-        text.tidy(measure.count, 2), unit_of(measure, measure.count > 1.0), name, beside, slug
+        text.tidy(measure.count, 2, tongue),
+        unit_of(measure, measure.count > 1.0, tongue),
+        name,
+        beside,
+        slug,
     )
 
 
@@ -58,15 +65,21 @@ def dimension(measure: Measure) -> Dimension:
     return units()[measure.unit].dimension
 
 
-def batch_columns(line: BatchLine) -> tuple[str, str]:
+def batch_columns(line: BatchLine, tongue: Language) -> tuple[str, str]:
     """The volume (or how many) and the weight of a line of a batch; either may be empty."""
-    volume = "" if line.ml is None else text.volume(line.ml, line.role)
-    weight = "" if line.g is None else text.weight(line.g)
+    volume = "" if line.ml is None else text.volume(line.ml, line.role, tongue)
+    weight = "" if line.g is None else text.weight(line.g, tongue)
     if line.weighed and (volume or weight):
         return volume, weight
-    return f"{text.tidy(line.count, 2)} {unit_of(line, line.count > 1.0)}".strip(), ""
+    return (
+        f"{text.tidy(line.count, 2, tongue)} {unit_of(line, line.count > 1.0, tongue)}".strip(),
+        "",
+    )
 
 
-def unit_of(of: Measure | BatchLine, many: bool) -> str:
-    """The author's own word for one or for many; a piece needs none, it is what it is called."""
-    return "" if of.unit == "piece" else spelt(of.unit, of.text, many)
+def unit_of(of: Measure | BatchLine, many: bool, tongue: Language) -> str:
+    """The author's own word for one or for many, in another language where it is known there.
+
+    A piece needs none, it is what it is called.
+    """
+    return "" if of.unit == "piece" else tongue.word("unit", spelt(of.unit, of.text, many))

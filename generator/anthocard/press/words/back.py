@@ -13,7 +13,8 @@ import numpy as np
 
 from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import scaled
-from anthocard.press.base.number_text import millilitres, tidy
+from anthocard.press.base.languages import Language, language
+from anthocard.press.base.number_text import fixed, millilitres, tidy
 from anthocard.press.draw.strip import Stop, Tick
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import (
@@ -22,10 +23,11 @@ from anthocard.press.words.card import (
     first_sentence,
 )
 from anthocard.press.words.spec import Figure
+from anthocard.press.words.spoken import in_language
 
 BATCH = 10  # serves told on the back: a round one is scaled in the head
 ALLERGENS = ("allergens", "allergens-unsure")  # rules whose words the line of allergens says
-FIGURES = ("pH", "Acidity, as citric", "Sugar", "Strength", "Volume", "Temperature")
+FIGURES = ("ph", "acidity", "sugar", "strength", "volume", "temperature")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +46,18 @@ class Back:
 
 def make_back(computed: Computed, card: Card) -> Back:
     """Word the back of a drink's card. Pure; never fails on a computed drink."""
-    names = _names(computed, card.ticks)
+    tongue = language(card.language)
+    computed = in_language(computed, tongue)
+    names = _names(computed, card.ticks, tongue)
+    title = tongue.gettext("Turn strip: %(colours)s", colours=card.turning)
     return Back(
-        title=f"Why it {'turns' if turns(card) else 'stays'}",
-        why=tuple(_why(computed, card)),
-        strip=draw_large_strip(card.stops, card.ticks, names, card.turning, f"{card.slug}-why"),
-        figures=tuple(row for row in card.figures if row.label in FIGURES),
-        batch=tuple(_batch(computed)),
-        batch_title=f"{BATCH} serves",
-        allergens=_allergens(computed),
+        title=tongue.gettext("Why it turns") if turns(card) else tongue.gettext("Why it stays"),
+        why=tuple(_why(computed, card, tongue)),
+        strip=draw_large_strip(card.stops, card.ticks, names, title, f"{card.slug}-why"),
+        figures=tuple(row for row in card.figures if row.key in FIGURES),
+        batch=tuple(_batch(computed, tongue)),
+        batch_title=tongue.ngettext("%(n)d serve", "%(n)d serves", BATCH),
+        allergens=_allergens(computed, tongue),
         care=_care(computed),
     )
 
@@ -70,7 +75,7 @@ def draw_large_strip(
     labels = "".join(map(_label, ticks, names))
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="strip" width="100%"'
-        f' height="40mm"><title>{escape(f"Turn strip: {title}")}</title>'
+        f' height="40mm"><title>{escape(title)}</title>'
         f'<defs><linearGradient id="{key}" gradientUnits="userSpaceOnUse" x1="0" y1="0"'
         f' x2="100%" y2="0">{colours}</linearGradient></defs>'
         f'<rect x="-5%" y="16mm" width="110%" height="24.5mm" fill="url(#{key})"/>{labels}</svg>'
@@ -95,7 +100,7 @@ def _label(tick: Tick, name: str) -> str:
     )
 
 
-def _names(computed: Computed, ticks: tuple[Tick, ...]) -> tuple[str, ...]:
+def _names(computed: Computed, ticks: tuple[Tick, ...], tongue: Language) -> tuple[str, ...]:
     """The colour's name at each tick, from where on the strip it stands."""
     turn = computed.turn
     if turn is None:
@@ -104,30 +109,38 @@ def _names(computed: Computed, ticks: tuple[Tick, ...]) -> tuple[str, ...]:
     shares = [(float(t.percent) - first) / (last - first or 1.0) for t in ticks]
     ends = [share * float(turn.poured_ml[-1]) for share in shares]
     picks = [int(np.abs(turn.poured_ml - ml).argmin()) for ml in ends]
-    return tuple(turn.names[i] for i in picks)
+    return tuple(tongue.word("colour", turn.names[i]) for i in picks)
 
 
-def _why(computed: Computed, card: Card) -> list[str]:
+def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
     after = computed.after
     if after is None:
-        return [f"Nothing is poured in: it stays {card.before.colour}, {card.before.ph}."]
-    fall = after.ph - computed.before.ph
-    way = "drops" if fall < 0 else "lifts"
-    poured = computed.reveal.name if computed.reveal else "the pour"
-    way_of = f"goes from {card.turning}" if turns(card) else card.turning
-    words = [
-        f"The {poured} {way} the pH from {computed.before.ph:.1f} to {after.ph:.1f},"
-        f" and the colour {way_of}" + (f" ({card.difference})." if card.difference else ".")
-    ]
+        told = {"colour": card.before.colour, "ph": card.before.ph}
+        return [tongue.gettext("Nothing is poured in: it stays %(colour)s, %(ph)s.", **told)]
+    first, last = (fixed(state.ph, 1, tongue) for state in (computed.before, after))
+    poured = computed.reveal.name if computed.reveal else tongue.gettext("pour")
+    told = {"poured": poured, "first": first, "last": last}
+    moved = (
+        tongue.gettext("The %(poured)s drops the pH from %(first)s to %(last)s", **told)
+        if after.ph < computed.before.ph
+        else tongue.gettext("The %(poured)s lifts the pH from %(first)s to %(last)s", **told)
+    )
+    way = {"moved": moved, "colours": card.turning}
+    seen = (
+        tongue.gettext("%(moved)s, and the colour goes from %(colours)s", **way)
+        if turns(card)
+        else tongue.gettext("%(moved)s, and the colour %(colours)s", **way)
+    )
+    words = [f"{seen} ({card.difference})." if card.difference else f"{seen}."]
     dosed = computed.turn is not None and computed.reveal is not None and computed.reveal.ml
     if dosed and turns(card):
-        words.append(_steepest(computed))
+        words.append(_steepest(computed, tongue))
     if card.window:
         words.append(f"{card.window[0].upper()}{card.window[1:]}.")
     return words
 
 
-def _steepest(computed: Computed) -> str:
+def _steepest(computed: Computed, tongue: Language) -> str:
     """Where along the pour half of the colour's way is done."""
     turn, dose = computed.turn, computed.reveal
     assert turn is not None
@@ -137,15 +150,19 @@ def _steepest(computed: Computed) -> str:
     way = np.concatenate([[0.0], np.cumsum(steps)])
     until = float(np.interp(dose.ml, turn.poured_ml, way))
     half = float(np.interp(until / 2, way, turn.poured_ml))
-    return f"Half of the change is done after {tidy(half, 1)} ml of {tidy(dose.ml, 1)} ml."
+    return tongue.gettext(
+        "Half of the change is done after %(half)s ml of %(dose)s ml.",
+        half=tidy(half, 1, tongue),
+        dose=tidy(dose.ml, 1, tongue),
+    )
 
 
-def _batch(computed: Computed) -> list[Figure]:
+def _batch(computed: Computed, tongue: Language) -> list[Figure]:
     lines = (scaled(one, float(BATCH)) for one in computed.measures)
-    rows = [Figure(line.name, *batch_columns(line)) for line in lines]
+    rows = [Figure(line.name, *batch_columns(line, tongue)) for line in lines]
     if computed.melt_ml > 0:
-        water = millilitres(BATCH * computed.melt_ml)
-        rows.append(Figure("water, if bottled ready", water))
+        water = millilitres(BATCH * computed.melt_ml, tongue)
+        rows.append(Figure(tongue.gettext("water, if bottled ready"), water))
     return rows
 
 
@@ -156,13 +173,18 @@ def _care(computed: Computed) -> tuple[str, ...]:
     return tuple(rail or [one.staff for one in others][:2])
 
 
-def _allergens(computed: Computed) -> str:
+def _allergens(computed: Computed, tongue: Language) -> str:
     """Contains and may contain in one line; what is not known is said."""
-    parts = []
-    for state in ("contains", "may contain"):
-        found = [one.label for one in computed.allergens if one.state == state]
-        if found:
-            parts.append(f"{state} {', '.join(found)}")
-    if not parts:
-        return "No allergen of the local list is known in it; ask if unsure."
-    return "; ".join(parts).capitalize() + "."
+    told: dict[str, list[str]] = {"contains": [], "may contain": []}
+    for one in computed.allergens:
+        if one.state in told:
+            told[one.state].append(one.label)
+    contains, doubted = (", ".join(found) for found in told.values())
+    if contains and doubted:
+        both = {"contained": contains, "doubted": doubted}
+        return tongue.gettext("Contains %(contained)s; may contain %(doubted)s.", **both)
+    if contains:
+        return tongue.gettext("Contains %(contained)s.", contained=contains)
+    if doubted:
+        return tongue.gettext("May contain %(doubted)s.", doubted=doubted)
+    return tongue.gettext("No allergen of the local list is known in it; ask if unsure.")

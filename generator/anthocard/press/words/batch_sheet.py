@@ -16,6 +16,7 @@ from anthocard.engine.trade.dilution import Proofed
 from anthocard.engine.trade.records import lot
 from anthocard.house.settings import House
 from anthocard.press.base.number_text import (
+    EN,
     millilitres,
     percent_vol,
     tidy,
@@ -23,7 +24,7 @@ from anthocard.press.base.number_text import (
     weight,
 )
 from anthocard.press.words.amounts import batch_columns
-from anthocard.press.words.spec import Figure, kept_lines
+from anthocard.press.words.spec import Figure, kept_because, kept_for
 
 WATER = "still water"
 MELT = (
@@ -108,7 +109,7 @@ def make_sheet(
         points=tuple(_points(batch)),
         bottling=tuple(_bottling(batch, house)),
         service=tuple(_service(figures, batch)),
-        keeping=kept_lines(batch.keeping),
+        keeping=(kept_for(batch.keeping, EN), *kept_because(batch.keeping)),
         cautions=tuple(one.staff for one in batch.cautions if one.staff),
         brought_down=() if down is None else _brought_down(down),
         brought_to="" if down is None else _brought_to(down),
@@ -143,7 +144,7 @@ def proof_sheet(down: Proofed, house: House, made: date | None = None, letter: s
 
 def _line(line: BatchLine) -> Line:
     """By weight where the batch asks for it, else by volume, the other beside it."""
-    measured, weighed = batch_columns(line)
+    measured, weighed = batch_columns(line, EN)
     by_mass = line.by_mass or not measured
     large, small = (weighed, measured) if by_mass else (measured, weighed)
     return Line(line.name, large, small)

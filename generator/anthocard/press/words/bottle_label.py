@@ -14,9 +14,11 @@ from anthocard.engine.trade.records import lot
 from anthocard.facts.law.shelf_life import last_day
 from anthocard.house.model import Infusion
 from anthocard.house.settings import House
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import dose, percent_vol
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.words.card import Card
+from anthocard.press.words.spoken import in_language
 
 #: Rules whose first sentence is the hazard line of a label. Chosen.
 HAZARDS = ("acid-solution", "acid-damage", "acid-eyes")
@@ -53,6 +55,8 @@ def make_label(
 
     Raises ValueError for a drink, which is made to order.
     """
+    tongue = language(card.language)
+    computed = in_language(computed, tongue)
     kept = computed.keeping
     if computed.is_drink or kept is None:
         raise ValueError("a drink has no label")
@@ -60,58 +64,65 @@ def make_label(
     acid = "acid-solution" in spoken
     hazard = next((spoken[key].staff for key in HAZARDS if key in spoken), "")
     address = f"{house.staff_web.rstrip('/')}/{card.slug}.html" if house.staff_web else ""
-    code = address or f"{card.name} · edition {card.edition}"
-    within = "when colour, smell or clarity change" if kept.days is None else _days(kept.days)
-    discard = "" if made is None or kept.days is None else _day(last_day(made, kept.days))
+    stamp = tongue.gettext("edition %(stamp)s", stamp=card.edition)
+    code = address or f"{card.name} · {stamp}"
+    within = _within(kept.days, tongue)
+    discard = "" if made is None or kept.days is None else tongue.day(last_day(made, kept.days))
     return Label(
         name=card.name,
         house=card.house,
         edition=card.edition,
         language=card.language,
-        statement="ACID: do not drink neat" if acid else _alcohol(computed),
+        statement=tongue.gettext("ACID: do not drink neat") if acid else _alcohol(computed, tongue),
         acid=acid,
-        strength=f"{_strength(computed, card)} · {card.before.ph} · {card.before.colour}",
-        made="" if made is None else _day(made),
+        strength=f"{_strength(computed, card, tongue)} · {card.before.ph} · {card.before.colour}",
+        made="" if made is None else tongue.day(made),
         discard=discard,
         within=within,
         lot="" if made is None else lot(made, letter),
-        store=kept.store,
-        allergens=_allergens(computed),
+        store=tongue.word("store", kept.store),
+        allergens=_allergens(computed, tongue),
         hazard=hazard.partition(". ")[0].rstrip(".") + "." if hazard else "",
         chip=card.before.drawing,
-        qr=draw_qr(code, f"Code for the spec of {card.name}"),
+        qr=draw_qr(code, tongue.gettext("Code for the spec of %(name)s", name=card.name)),
     )
 
 
-def _strength(computed: Computed, card: Card) -> str:
+def _strength(computed: Computed, card: Card, tongue: Language) -> str:
     """How an infusion was dosed; of anything else what was weighed into a litre of it."""
     litres = computed.before.volume_ml / 1000.0
     dry = [one for one in computed.measures if one.ml is None and one.g]
     if isinstance(computed.recipe, Infusion) or not dry or litres <= 0.0:
         return card.method
-    return ", ".join(f"{dose((one.g or 0.0) / litres)} {one.name}" for one in dry)
+    return ", ".join(f"{dose((one.g or 0.0) / litres, tongue=tongue)} {one.name}" for one in dry)
 
 
-def _alcohol(computed: Computed) -> str:
+def _alcohol(computed: Computed, tongue: Language) -> str:
     abv = computed.before.abv_percent
     if abv >= TOLD_ABV:
-        return f"contains alcohol, {percent_vol(abv)}"
-    return "no alcohol" if abv < 0.05 else f"under {TOLD_ABV:g} % vol"
+        return tongue.gettext("contains alcohol, %(strength)s", strength=percent_vol(abv, tongue))
+    if abv < 0.05:
+        return tongue.gettext("no alcohol")
+    return tongue.gettext("under %(strength)s", strength=percent_vol(TOLD_ABV, tongue))
 
 
-def _allergens(computed: Computed) -> str:
+def _allergens(computed: Computed, tongue: Language) -> str:
     """Contains and may contain; that nothing is known is said as well."""
     told = []
-    for state, word in (("contains", "CONTAINS"), ("may contain", "may contain")):
+    states = {
+        "contains": tongue.gettext("CONTAINS"),
+        "may contain": tongue.gettext("may contain"),
+    }
+    for state, word in states.items():
         found = [one.label for one in computed.allergens if one.state == state]
         if found:
             told.append(f"{word} {', '.join(found)}")
-    return "; ".join(told) if told else "no allergen of the local list known"
+    return "; ".join(told) if told else tongue.gettext("no allergen of the local list known")
 
 
-def _days(days: int) -> str:
-    return "on the day it is made" if days == 1 else f"by day {days}, day of making is day 1"
-
-
-def _day(when: date) -> str:
-    return f"{when.day} {when:%b %Y}"
+def _within(days: int | None, tongue: Language) -> str:
+    if days is None:
+        return tongue.gettext("when colour, smell or clarity change")
+    if days == 1:
+        return tongue.gettext("on the day it is made")
+    return tongue.gettext("by day %(days)d, day of making is day 1", days=days)

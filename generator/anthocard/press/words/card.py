@@ -22,8 +22,10 @@ from anthocard.house.model import (
     Mixture,
 )
 from anthocard.house.settings import House
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import (
     dose,
+    fixed,
     millilitres,
     money,
     percent_vol,
@@ -46,8 +48,10 @@ from anthocard.press.words.spec import (
     costs,
     drinks,
     figures,
-    keeping,
+    kept_because,
+    kept_for,
 )
+from anthocard.press.words.spoken import in_language
 
 #: Rules (facts.rules) whose first sentence is on the bar card: what hurts somebody when it is
 #: forgotten with the shaker in hand. Chosen; the spec page prints every caution whole.
@@ -132,7 +136,8 @@ class Card:
     currency: str
     figures: tuple[Figure, ...]
     allergens: tuple[Figure, ...]
-    keeping: tuple[str, ...]
+    kept: str
+    kept_because: tuple[str, ...]  # English
     costs: tuple[Figure, ...]
     rail: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -154,15 +159,17 @@ class Card:
 
 def make_card(computed: Computed, house: House) -> Card:
     """Round and word one computed recipe for one house. Pure; never fails on a computed value."""
+    tongue = language(house.language)
+    computed = in_language(computed, tongue)
     recipe = computed.recipe
     drink = recipe if isinstance(recipe, Drink) else None
     last = computed.after or computed.before
-    before = _swatch(computed, computed.before, house, "before")
-    after = _swatch(computed, computed.after, house, "after") if computed.after else None
+    before = _swatch(computed, computed.before, house, "before", tongue)
+    after = _swatch(computed, computed.after, house, "after", tongue) if computed.after else None
     turn = computed.turn if after else None
     stops = make_stops(turn) if turn else (Stop(before.hex, "0"), Stop(before.hex, "100"))
-    ticks = _ticks(computed)
-    turning = _turning(before, after)
+    ticks = _ticks(computed, tongue)
+    turning = _turning(before, after, tongue)
     return Card(
         kind=computed.kind,
         name=computed.name,
@@ -172,9 +179,9 @@ def make_card(computed: Computed, house: House) -> Card:
         voice=house.voice or "",
         language=house.language,
         edition=computed.edition,
-        method=drink.method if drink else _making(computed),
+        method=tongue.word("method", drink.method) if drink else _making(computed, tongue),
         glass=drink.glass if drink else "",
-        ice=_ice(drink),
+        ice=_ice(drink, tongue),
         rim=(drink.rim or "") if drink else "",
         garnish=drink.garnish if drink else (),
         vessel=(drink.vessel or "") if drink else "",
@@ -189,17 +196,23 @@ def make_card(computed: Computed, house: House) -> Card:
         turning=turning,
         stops=stops,
         ticks=ticks,
-        strip=draw_strip(stops, ticks, f"Turn strip: {turning}", f"{computed.slug}-strip"),
+        strip=draw_strip(
+            stops,
+            ticks,
+            tongue.gettext("Turn strip: %(colours)s", colours=turning),
+            f"{computed.slug}-strip",
+        ),
         difference="" if computed.delta_e00 is None else f"ΔE00 {computed.delta_e00:.0f}",
-        strength=percent_vol(last.abv_percent),
-        drinks=drinks(computed),
-        volume=millilitres(last.volume_ml),
-        price="" if drink is None or drink.price is None else money(drink.price),
+        strength=percent_vol(last.abv_percent, tongue),
+        drinks=drinks(computed, tongue),
+        volume=millilitres(last.volume_ml, tongue),
+        price="" if drink is None or drink.price is None else money(drink.price, tongue),
         currency=house.currency,
-        figures=sure.with_spread(figures(computed), computed),
-        allergens=allergens(computed),
-        keeping=keeping(computed),
-        costs=costs(computed),
+        figures=sure.with_spread(figures(computed, tongue), computed, tongue),
+        allergens=allergens(computed, tongue),
+        kept=kept_for(computed.keeping, tongue),
+        kept_because=kept_because(computed.keeping),
+        costs=costs(computed, tongue),
         rail=tuple(first_sentence(c.staff) for c in computed.cautions if c.key in RAIL),
         cautions=tuple(c.staff for c in computed.cautions if c.staff),
         guest_notes=tuple(_guest_notes(computed, everywhere=False)),
@@ -209,7 +222,7 @@ def make_card(computed: Computed, house: House) -> Card:
         defaults=computed.defaults,
         guest_text=recipe.guest_text,
         staff_text=recipe.staff_text,
-        window=sure.window_line(computed),
+        window=sure.window_line(computed, tongue),
         measure_first=sure.measure_first(computed),
         sureness=sure.sureness(computed),
         wishes=sure.wishes(computed),
@@ -219,69 +232,82 @@ def make_card(computed: Computed, house: House) -> Card:
     )
 
 
-def _ticks(computed: Computed) -> tuple[Tick, ...]:
+def _ticks(computed: Computed, tongue: Language) -> tuple[Tick, ...]:
     turn, reveal = computed.turn, computed.reveal
     if turn is None or reveal is None or not reveal.ml:
         return ()
-    return make_ticks(turn, reveal.ml, volume(reveal.ml, reveal.role))
+    return make_ticks(turn, reveal.ml, volume(reveal.ml, reveal.role, tongue), tongue)
 
 
-def _swatch(computed: Computed, state: State, house: House, when: str) -> Swatch:
+def _swatch(computed: Computed, state: State, house: House, when: str, tongue: Language) -> Swatch:
     colour = state.colour
-    pattern = pattern_of(colour.name)
+    name, pattern = tongue.word("colour", colour.name), pattern_of(colour.name)
     key = f"{computed.slug}-{when}"
     if isinstance(computed.recipe, Drink):
         glass = house.glasses[computed.recipe.glass]
-        title = f"{computed.recipe.glass}, {when}: {colour.name}"
+        told = {"glass": computed.recipe.glass, "colour": name}
+        title = (
+            tongue.gettext("%(glass)s, before: %(colour)s", **told)
+            if when == "before"
+            else tongue.gettext("%(glass)s, after: %(colour)s", **told)
+        )
         drawing = draw_glass(glass, state.volume_ml, colour.hex, pattern, title, key)
     else:
-        drawing = draw_chip(colour.hex, pattern, colour.name, key)
+        drawing = draw_chip(colour.hex, pattern, name, key)
     lightness, a, b = colour.lab
     doubt = computed.doubt_after if when == "after" else computed.doubt_before
     ours = computed.ours_before if when == "before" else computed.ours_after
     return Swatch(
         drawing=drawing,
         hex=colour.hex,
-        colour=colour.name,
-        pattern=pattern.replace("-", " "),
-        ph=f"pH {state.ph:.1f}",
+        colour=name,
+        pattern=tongue.word("pattern", pattern).replace("-", " "),
+        ph=f"pH {fixed(state.ph, 1, tongue)}",
         lab=f"L* {tidy(lightness, 0)}  a* {tidy(a, 0)}  b* {tidy(b, 0)}",
-        beyond_screen="" if colour.in_gamut else "stronger in the glass than a screen can show",
-        give=sure.plus_minus_ph(doubt),
+        beyond_screen=""
+        if colour.in_gamut
+        else tongue.gettext("stronger in the glass than a screen can show"),
+        give=sure.plus_minus_ph(doubt, tongue),
         shades=tuple(shade.hex for shade in doubt.strip) if doubt else (),
         ours=ours.hex if ours else "",
-        ours_colour=ours.name if ours else "",
+        ours_colour=tongue.word("colour", ours.name) if ours else "",
     )
 
 
-def _turning(before: Swatch, after: Swatch | None) -> str:
+def _turning(before: Swatch, after: Swatch | None, tongue: Language) -> str:
     """The colours in words: "deep blue to wine red", or that it stays."""
     if after is None:
         return before.colour
-    stays = before.colour == after.colour
-    return f"stays {before.colour}" if stays else f"{before.colour} to {after.colour}"
+    if before.colour == after.colour:
+        return tongue.gettext("stays %(colour)s", colour=before.colour)
+    return tongue.pgettext(
+        "colours", "%(first)s to %(last)s", first=before.colour, last=after.colour
+    )
 
 
-def _making(computed: Computed) -> str:
+def _making(computed: Computed, tongue: Language) -> str:
     recipe = computed.recipe
     if isinstance(recipe, Infusion):
-        steeped = f"{tidy(recipe.time, 1)} h at {tidy(recipe.temperature, 0)} °C"
-        return f"{dose(recipe.dose.g_per_l)}, {steeped}"
+        return tongue.gettext(
+            "%(dose)s, %(hours)s h at %(degrees)s °C",
+            dose=dose(recipe.dose.g_per_l, tongue=tongue),
+            hours=tidy(recipe.time, 1, tongue),
+            degrees=tidy(recipe.temperature, 0, tongue),
+        )
     if isinstance(recipe, Mixture) and recipe.made_up_to is not None:
-        return f"made up to {millilitres(recipe.made_up_to)}"
-    return "weighed together"
+        return tongue.gettext(
+            "made up to %(volume)s", volume=millilitres(recipe.made_up_to, tongue)
+        )
+    return tongue.gettext("weighed together")
 
 
-def _ice(drink: Drink | None) -> str:
+def _ice(drink: Drink | None, tongue: Language) -> str:
     if drink is None:
         return ""
-    return (
-        "no ice"
-        if drink.ice == "none"
-        else drink.ice
-        if drink.ice.endswith("spear")
-        else (f"{drink.ice} ice")
-    )
+    if drink.ice == "none":
+        return tongue.gettext("no ice")
+    ice = tongue.word("ice", drink.ice)
+    return ice if drink.ice.endswith("spear") else tongue.gettext("%(kind)s ice", kind=ice)
 
 
 def first_sentence(text: str) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from markupsafe import Markup
@@ -17,16 +18,17 @@ from anthocard.engine.results import Computed
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.colour.pigments import plant
 from anthocard.house.settings import House
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.number_text import tidy
 from anthocard.press.words.back import make_back
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import Step, steps_of
 from anthocard.press.words.spec import Figure
+from anthocard.press.words.spoken import in_language
 
 #: Lines on one page of the book from which it is set closer; measured on the base theme.
 FULL_LINES = 26.0
-SIGNS = {"contains": "has", "may contain": "may", "none known": "–"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,9 @@ def leaf(card: Card, computed: Computed) -> Leaf:
 
 def _fullest(card: Card, why: tuple[str, ...]) -> float:
     """About how many lines stand on the fuller page of a drink, or on what else is made."""
-    care = sum(1 + len(line) // 75 for line in (*card.cautions, *card.keeping, *why))
+    care = sum(
+        1 + len(line) // 75 for line in (*card.cautions, card.kept, *card.kept_because, *why)
+    )
     method = sum(1 + len(line) // 60 for line in (card.staff_text + card.guest_text).split("\n"))
     pours = 1.6 * sum(1 + len(pour.name) // 30 for pour in card.pours)
     if card.kind == "drink":
@@ -94,39 +98,68 @@ def _lowered(text: str) -> Markup:
     return Markup(html)
 
 
+def titles(tongue: Language) -> dict[str, str]:
+    """The title of the chapter of each kind of recipe."""
+    return {
+        "infusion": tongue.gettext("Infusions"),
+        "solution": tongue.gettext("Solutions"),
+        "syrup": tongue.gettext("Syrups"),
+        "drink": tongue.gettext("Drinks"),
+    }
+
+
 def measures(house: House) -> list[Figure]:
     """The house's own measures, dilutions and glasses, each with how it is known."""
+    tongue = language(house.language)
+
+    def measured(on: date) -> str:
+        return tongue.gettext("measured %(day)s", day=f"{on:%d.%m.%Y}")
+
     rows = [
-        Figure(f"1 {name}", f"{tidy(own.ml, 2)} ml", f"measured {own.measured:%d.%m.%Y}")
+        Figure(
+            f"1 {tongue.word('unit', name)}",
+            f"{tidy(own.ml, 2, tongue)} ml",
+            measured(own.measured),
+        )
         for name, own in house.measures.items()
     ]
     for method, done in house.methods.items():
         if done.dilution is not None:
-            melt = f"{tidy(done.dilution, 0)} % melt water"
-            rows.append(Figure(method, melt, f"measured {done.measured:%d.%m.%Y}"))
+            melt = tongue.gettext(
+                "%(percent)s %% melt water", percent=tidy(done.dilution, 0, tongue)
+            )
+            rows.append(Figure(tongue.word("method", method), melt, measured(done.measured)))
     if house.spirit_measure is not None:
-        rows.append(Figure("spirit measure", f"{tidy(house.spirit_measure, 1)} ml", "by law"))
+        by_law = f"{tidy(house.spirit_measure, 1, tongue)} ml", tongue.gettext("by law")
+        rows.append(Figure(tongue.gettext("spirit measure"), *by_law))
     for name, glass in house.glasses.items():
-        rows.append(Figure(name, f"{tidy(glass.holds, 0)} ml to the brim"))
+        brim = tongue.gettext("%(ml)s ml to the brim", ml=tidy(glass.holds, 0, tongue))
+        rows.append(Figure(name, brim))
     return rows
 
 
-def allergens(computed: Mapping[str, Computed]) -> dict[str, Any]:
+def allergens(computed: Mapping[str, Computed], tongue: Language) -> dict[str, Any]:
     """Drinks down, allergens across, a sign in each cell; those nobody has are left out."""
-    drinks = [one for one in computed.values() if one.is_drink and one.allergens]
+    signs = {
+        "contains": tongue.pgettext("allergen in a cell", "has"),
+        "may contain": tongue.pgettext("allergen in a cell", "may"),
+        "none known": "–",
+    }
+    told = (in_language(one, tongue) for one in computed.values())
+    drinks = [one for one in told if one.is_drink and one.allergens]
     found = {a.key: a.label for d in drinks for a in d.allergens if a.state != "none known"}
     rows = []
     for one in sorted(drinks, key=lambda d: d.name.casefold()):
         states = {a.key: a.state for a in one.allergens}
-        rows.append((one.name, one.slug, [SIGNS[states.get(k, "none known")] for k in found]))
+        rows.append((one.name, one.slug, [signs[states.get(k, "none known")] for k in found]))
     clear = sorted({a.label for d in drinks for a in d.allergens} - set(found.values()))
     return {"labels": tuple(found.values()), "rows": rows, "nobody": clear}
 
 
-def rules(computed: Mapping[str, Computed]) -> list[Rule]:
+def rules(computed: Mapping[str, Computed], tongue: Language) -> list[Rule]:
     """Every caution that some recipe calls for, once, in the order of the rules table."""
     told: dict[str, tuple[str, str, list[tuple[str, str]]]] = {}
-    for one in computed.values():
+    for one in (in_language(one, tongue) for one in computed.values()):
         for caution in one.cautions:
             if caution.staff:
                 rule = told.setdefault(caution.key, (caution.staff, caution.source, []))
@@ -134,9 +167,14 @@ def rules(computed: Mapping[str, Computed]) -> list[Rule]:
     return [Rule(words, source, tuple(names)) for words, source, names in told.values()]
 
 
-def defer(computed: Mapping[str, Computed]) -> list[str]:
+def defer(computed: Mapping[str, Computed], tongue: Language) -> list[str]:
     """Whom to ask, once each."""
-    lines = (c.defer for one in computed.values() for c in one.cautions if c.defer)
+    lines = (
+        tongue.word("caution", c.defer)
+        for one in computed.values()
+        for c in one.cautions
+        if c.defer
+    )
     return list(dict.fromkeys(lines))
 
 
@@ -150,22 +188,22 @@ Lead = tuple[str, str, str, str]  # word, name, slug, note
 
 
 def indexes(
-    computed: Mapping[str, Computed], cards: Mapping[str, Card]
+    computed: Mapping[str, Computed], cards: Mapping[str, Card], tongue: Language
 ) -> tuple[tuple[str, list[Entry]], ...]:
     """Each index with its title."""
     return (
-        ("Index by colour", _index(_by_colour(computed))),
-        ("Index by glass", _index(_by_glass(cards))),
-        ("Index by plant", _index(_by_plant(computed))),
+        (tongue.gettext("Index by colour"), _index(_by_colour(computed, tongue))),
+        (tongue.gettext("Index by glass"), _index(_by_glass(cards))),
+        (tongue.gettext("Index by plant"), _index(_by_plant(computed, tongue))),
     )
 
 
-def _by_colour(computed: Mapping[str, Computed]) -> Iterator[Lead]:
+def _by_colour(computed: Mapping[str, Computed], tongue: Language) -> Iterator[Lead]:
     for one in computed.values():
-        states = (("before", one.before), ("after", one.after))
+        states = ((tongue.gettext("before"), one.before), (tongue.gettext("after"), one.after))
         for when, state in states:
             if state is not None:
-                name = state.colour.name
+                name = tongue.word("colour", state.colour.name)
                 note = f"{name} {when}" if one.is_drink else name
                 yield name.split()[-1], one.name, one.slug, note
 
@@ -174,12 +212,12 @@ def _by_glass(cards: Mapping[str, Card]) -> Iterator[Lead]:
     return ((card.glass, card.name, card.slug, "") for card in cards.values() if card.glass)
 
 
-def _by_plant(computed: Mapping[str, Computed]) -> Iterator[Lead]:
+def _by_plant(computed: Mapping[str, Computed], tongue: Language) -> Iterator[Lead]:
     for one in computed.values():
         liquid = (one.after or one.before).liquid
         for key in PLANTS:
             if float(liquid[f"{key}_au_ml"]) > 0.0:
-                yield plant(key).label, one.name, one.slug, ""
+                yield tongue.word("plant", plant(key).label), one.name, one.slug, ""
 
 
 def _index(leads: Iterable[Lead]) -> list[Entry]:

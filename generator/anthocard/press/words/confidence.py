@@ -9,59 +9,69 @@ from __future__ import annotations
 from anthocard.engine.findings import READABLE, Doubt, Fit, Input
 from anthocard.engine.mix.taste import sugar_to_acid
 from anthocard.engine.results import Computed, State
-from anthocard.press.base.number_text import tidy, volume
+from anthocard.press.base.languages import Language
+from anthocard.press.base.number_text import fixed, tidy, volume
 from anthocard.press.words.spec import Figure
 
 FAR = 1.8  # of the dose: beyond it nobody pours by mistake, and the card says “from … on”
 
 
-def window_line(computed: Computed) -> str:
+def window_line(computed: Computed, tongue: Language) -> str:
     """“5 ml; 4-7 ml still looks right”, or empty where nothing is poured by volume."""
     window, reveal = computed.window, computed.reveal
     if window is None or reveal is None or not reveal.ml:
         return ""
-    dose = volume(reveal.ml, reveal.role)
+    dose = volume(reveal.ml, reveal.role, tongue)
     decimals = 1 if reveal.ml < 10.0 else 0
-    low = tidy(window.low_ml, decimals)
+    low = tidy(window.low_ml, decimals, tongue)
     if window.low_ml < 0.05 * reveal.ml and window.high_ml is None:
         return ""  # nothing anybody pours is wrong
     if window.high_ml is None or window.high_ml > FAR * reveal.ml:
-        return f"{dose}; from {low} ml on still looks right"
-    return f"{dose}; {low}-{tidy(window.high_ml, decimals)} ml still looks right"
+        return tongue.gettext("%(dose)s; from %(low)s ml on still looks right", dose=dose, low=low)
+    high = tidy(window.high_ml, decimals, tongue)
+    return tongue.gettext(
+        "%(dose)s; %(low)s-%(high)s ml still looks right", dose=dose, low=low, high=high
+    )
 
 
-def plus_minus_ph(doubt: Doubt | None) -> str:
+def plus_minus_ph(doubt: Doubt | None, tongue: Language) -> str:
     """“±0.15”: half the middle nine tenths of the cloud, never better than a meter."""
-    return "" if doubt is None else f"±{max(doubt.ph.plus_minus, 0.05):.2f}"
+    return "" if doubt is None else f"±{fixed(max(doubt.ph.plus_minus, 0.05), 2, tongue)}"
 
 
-def plus_minus_abv(doubt: Doubt | None) -> str:
+def plus_minus_abv(doubt: Doubt | None, tongue: Language) -> str:
     """“±0.9”."""
     return "" if doubt is None or doubt.abv_percent.p95 <= 0.0 else (
-        f"±{max(doubt.abv_percent.plus_minus, 0.1):.1f}"
+        f"±{fixed(max(doubt.abv_percent.plus_minus, 0.1), 1, tongue)}"
     )  # fmt: skip
 
 
-def with_spread(rows: tuple[Figure, ...], computed: Computed) -> tuple[Figure, ...]:
+def with_spread(
+    rows: tuple[Figure, ...], computed: Computed, tongue: Language
+) -> tuple[Figure, ...]:
     """The table of figures with ± beside pH and strength, and sugar to acid after the sugar."""
     told: list[Figure] = []
-    tells = {"pH": plus_minus_ph, "Strength": plus_minus_abv}
+    tells = {"ph": plus_minus_ph, "strength": plus_minus_abv}
     for row in rows:
-        tell = tells.get(row.label)
+        tell = tells.get(row.key)
         if tell is not None and computed.doubt_before is not None:
-            first, last = tell(computed.doubt_before), tell(computed.doubt_after)
-            row = Figure(row.label, f"{row.before} {first}".strip(), f"{row.after} {last}".strip())
+            first, last = (tell(d, tongue) for d in (computed.doubt_before, computed.doubt_after))
+            spread = f"{row.before} {first}".strip(), f"{row.after} {last}".strip()
+            row = Figure(row.label, *spread, row.key)
         told.append(row)
-        if row.label == "Sugar" and computed.is_drink:
-            told.append(
-                Figure("Sugar to acid", _balance(computed.before), _balance(computed.after))
-            )
+        if row.key == "sugar" and computed.is_drink:
+            balance = (_balance(state, tongue) for state in (computed.before, computed.after))
+            told.append(Figure(tongue.gettext("Sugar to acid"), *balance))
     return tuple(told)
 
 
-def _balance(state: State | None) -> str:
+def _balance(state: State | None, tongue: Language) -> str:
     ratio = None if state is None else sugar_to_acid(state)
-    return "" if state is None else "no acid to speak of" if ratio is None else f"{ratio:.1f} : 1"
+    if state is None:
+        return ""
+    if ratio is None:
+        return tongue.gettext("no acid to speak of")
+    return f"{fixed(ratio, 1, tongue)} : 1"
 
 
 def sureness(computed: Computed) -> tuple[Figure, ...]:

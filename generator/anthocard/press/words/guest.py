@@ -11,12 +11,12 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.results import Caution, Computed
+from anthocard.engine.results import Computed
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
-from anthocard.facts.law.rules import rule_of
 from anthocard.house.files import slug
-from anthocard.press.base.languages import ENGLISH, Language
+from anthocard.press.base.languages import Language
+from anthocard.press.words.spoken import in_language
 
 #: Cautions that the line of allergens and the foot of the page say already.
 SAID = frozenset({"allergens", "allergens-unsure"})
@@ -100,18 +100,6 @@ def filter_classes(one: Computed) -> Iterator[str]:
 
 def notes(one: Computed, tongue: Language, everywhere: bool) -> Iterator[str]:
     """Cautions in words: those of this drink, or those that are true of nearly every one."""
-    for caution in one.cautions:
+    for caution in in_language(one, tongue).cautions:
         if caution.guest and caution.key not in SAID and (caution.key in EVERYWHERE) is everywhere:
-            yield said(caution, tongue)
-
-
-def said(caution: Caution, tongue: Language) -> str:
-    """What a caution tells guests, in their language."""
-    rule = rule_of(caution.key)
-    if rule is None or tongue.lang.startswith(ENGLISH):
-        return caution.guest
-    figures = dict(caution.figures)
-    label = str(figures.get("drink_label", ""))
-    return tongue.filled(
-        "caution", rule.guest, {**figures, "drink_label": tongue.word("standard drink", label)}
-    )
+            yield caution.guest

@@ -31,6 +31,7 @@ from anthocard.house.collection import Book, fold
 from anthocard.house.model import Infusion, Made
 from anthocard.house.references import making_order
 from anthocard.press.base.number_text import (
+    EN,
     count,
     millilitres,
     percent_vol,
@@ -250,7 +251,7 @@ def _points(figures: Computed) -> list[Point]:
 
 
 def _weight(line: BatchLine) -> Weight:
-    volume, weighed = batch_columns(line)
+    volume, weighed = batch_columns(line, EN)
     return Weight(line.name, weighed, volume)
 
 

@@ -15,7 +15,9 @@ from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
 from anthocard.house.files import slug
 from anthocard.house.model import Drink
+from anthocard.press.base.languages import language
 from anthocard.press.words.card import Card
+from anthocard.press.words.spoken import in_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +48,22 @@ class Listed:
 
 def make_listed(card: Card, one: Computed) -> Listed:
     """The row of one recipe."""
+    tongue = language(card.language)
+    one = in_language(one, tongue)
     drink = one.recipe if isinstance(one.recipe, Drink) else None
     holds = [a for a in one.allergens if a.state == "contains"]
-    plant_keys = _plants(one)
+    plant_words = tuple((key, tongue.word("plant", plants()[key].label)) for key in _plants(one))
     poured = (*one.measures, *((one.reveal,) if one.reveal else ()))
-    found = [card.name, card.kind, card.turning, card.method, card.glass, *card.garnish]
+    found = [
+        card.name,
+        tongue.word("kind", card.kind),
+        card.turning,
+        card.method,
+        card.glass,
+        *card.garnish,
+    ]
     found += [m.name for m in poured]
-    found += [a.label for a in holds] + [plants()[key].label for key in plant_keys]
+    found += [a.label for a in holds] + [word for _, word in plant_words]
     return Listed(
         name=card.name,
         slug=card.slug,
@@ -64,9 +75,9 @@ def make_listed(card: Card, one: Computed) -> Listed:
         warnings=len(card.warnings),
         words=" ".join(found).casefold(),
         choices={
-            "plant": tuple((slug(key), plants()[key].label) for key in plant_keys),
+            "plant": tuple((slug(key), word) for key, word in plant_words),
             "glass": ((slug(drink.glass), drink.glass),) if drink else (),
-            "method": ((drink.method, drink.method),) if drink else (),
+            "method": ((drink.method, card.method),) if drink else (),
             "allergen": tuple((slug(a.key), a.label) for a in holds),
         },
         made_of=frozenset(m.slug for m in poured if m.slug),

@@ -19,7 +19,8 @@ from anthocard.engine.trade.batching import Batch, heavy_from_ml, times, times_l
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.units.rounding import rules
 from anthocard.house.collection import Book
-from anthocard.press.base.number_text import millilitres, tidy
+from anthocard.press.base.languages import language
+from anthocard.press.base.number_text import EN, fixed, millilitres, tidy
 from anthocard.press.words.amounts import unit_of
 from anthocard.press.words.batch_sheet import (
     LEAST_WATER_G,
@@ -59,10 +60,11 @@ def make_scaling(figures: Computed, book: Book, shelf: Shelf) -> Scaling | None:
         return None
     sheet = make_sheet(figures, one, book.house)
     least, most = times_limits()
-    told = [f"pH {one.ph:.1f}", one.colour]
+    tongue = language(book.house.language)
+    told = [f"pH {fixed(one.ph, 1, tongue)}", tongue.word("colour", one.colour)]
     return Scaling(
         names=tuple(line.name for line in one.lines) + ((WATER,) if one.water_g > 0.0 else ()),
-        makes="" if figures.is_drink else millilitres(one.total_ml),
+        makes="" if figures.is_drink else millilitres(one.total_ml, tongue),
         least=tidy(least, 2),
         most=tidy(most, 0),
         shows=", ".join(told),
@@ -83,8 +85,8 @@ def _data(one: Batch, least: float, most: float) -> dict[str, Any]:
                 "g": line.g if line.weighed else None,
                 "role": line.role,
                 "count": line.count,
-                "one": unit_of(line, many=False),
-                "many": unit_of(line, many=True),
+                "one": unit_of(line, False, EN),
+                "many": unit_of(line, True, EN),
             }
             for line in one.lines
         ],

@@ -14,74 +14,102 @@ from anthocard.facts.law.shelf_life import (
     Keeping,
     Limit,
 )
-from anthocard.press.base.number_text import money, tidy
+from anthocard.press.base.languages import Language
+from anthocard.press.base.number_text import fixed, money, tidy
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A row of a table; `after` is empty where there is no second column."""
+    """A row of a table; `after` is empty where there is no second column.
+
+    `key` names the row of a figure whatever language its label is in.
+    """
 
     label: str
     before: str
     after: str = ""
+    key: str = ""
 
 
-def figures(computed: Computed) -> tuple[Figure, ...]:
+def figures(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     """pH, acidity, sugar, strength, volume, temperature before and after, and melt water."""
 
-    def row(label: str, tell: str, decimals: int, unit: str = "") -> Figure:
+    def row(key: str, label: str, tell: str, decimals: int, unit: str = "") -> Figure:
         states = (computed.before, computed.after)
         told = [
-            f"{round(getattr(s, tell), decimals) + 0.0:.{decimals}f}" if s else "" for s in states
+            fixed(round(getattr(s, tell), decimals) + 0.0, decimals, tongue) if s else ""
+            for s in states
         ]
-        before, after = ((text.replace("-", "−") + unit) if text else "" for text in told)
-        return Figure(label, before, after)
+        before, after = (text + unit if text else "" for text in told)
+        return Figure(label, before, after, key)
 
     rows = [
-        row("pH", "ph", 2),
-        row("Acidity, as citric", "titratable_acidity_g_per_l", 1, " g/l"),
-        row("Sugar", "sugar_g_per_l", 0, " g/l"),
-        row("Strength", "abv_percent", 1, " % vol"),
-        row("Volume", "volume_ml", 0, " ml"),
-        row("Temperature", "temperature_c", 0, " °C"),
+        row("ph", "pH", "ph", 2),
+        row(
+            "acidity", tongue.gettext("Acidity, as citric"), "titratable_acidity_g_per_l", 1, " g/l"
+        ),
+        row("sugar", tongue.gettext("Sugar"), "sugar_g_per_l", 0, " g/l"),
+        row("strength", tongue.gettext("Strength"), "abv_percent", 1, " % vol"),
+        row("volume", tongue.gettext("Volume"), "volume_ml", 0, " ml"),
+        row("temperature", tongue.gettext("Temperature"), "temperature_c", 0, " °C"),
     ]
     if computed.strengths:
         first, last = computed.strengths[0], computed.strengths[-1]
         energy = [f"{tidy(s.kj, 0)} kJ, {tidy(s.kcal, 0)} kcal" for s in (first, last)]
-        rows.append(Figure("Energy", energy[0], energy[1] if computed.after else ""))
+        rows.append(
+            Figure(tongue.gettext("Energy"), energy[0], energy[1] if computed.after else "")
+        )
     if computed.melt_ml > 0:
         melt = f"{tidy(computed.melt_ml, 0)} ml, {tidy(computed.dilution_percent, 0)} %"
-        rows.append(Figure("Melt water", melt))
+        rows.append(Figure(tongue.gettext("Melt water"), melt))
     return tuple(rows)
 
 
-def drinks(computed: Computed) -> str:
+def drinks(computed: Computed, tongue: Language) -> str:
     """How many drinks of the place's own kind one serve holds: “1.8 UK units”; may be empty."""
     if not computed.is_drink or not computed.strengths:
         return ""
     last = computed.strengths[-1]
-    count = tidy(last.drinks, 1)
+    count = tidy(last.drinks, 1, tongue)
     if count == "0":
         return ""
-    return f"{count} {last.drink_label}{'' if count == '1' else 's'}"
+    label = tongue.words("standard drink", last.drink_label, 1 if count == "1" else 2)
+    return f"{count} {label}"
 
 
-def allergens(computed: Computed) -> tuple[Figure, ...]:
+def allergens(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     """Every allergen of the place's list: what is known of it, and why."""
-    return tuple(Figure(one.label, one.state, one.because) for one in computed.allergens)
+    return tuple(
+        Figure(one.label, tongue.word("allergen state", one.state), one.because)
+        for one in computed.allergens
+    )
 
 
-def keeping(computed: Computed) -> tuple[str, ...]:
-    """How long what the house makes may be kept, and when its colour will have moved."""
-    return () if computed.keeping is None else kept_lines(computed.keeping)
+def kept_for(kept: Keeping | None, tongue: Language) -> str:
+    """How cold and how long what the house makes may be kept; empty for a drink."""
+    if kept is None:
+        return ""
+    days = (
+        tongue.gettext("no date is set by any rule here")
+        if kept.days is None
+        else tongue.ngettext(
+            "%(n)d day at most, the day of making being day 1",
+            "%(n)d days at most, the day of making being day 1",
+            kept.days,
+        )
+    )
+    store = tongue.word("store", kept.store)
+    return f"{store}: {days}" if store else days
 
 
-def kept_lines(kept: Keeping) -> tuple[str, ...]:
-    """The date, every limit behind it with what it rests on, and what is known of the colour."""
-    days = "no date is set by any rule here" if kept.days is None else f"{kept.days} days at most"
-    counted = "" if kept.days is None else ", the day of making being day 1"
-    lines = [f"{kept.store}: {days}{counted}" if kept.store else f"{days}{counted}"]
-    lines += [_limit(limit) for limit in kept.limits]
+def kept_because(kept: Keeping | None) -> tuple[str, ...]:
+    """Every limit behind the date with what it rests on, and what is known of the colour: English.
+
+    These are the engine's own sentences, with their sources.
+    """
+    if kept is None:
+        return ()
+    lines = [_limit(limit) for limit in kept.limits]
     if kept.colour_days is not None:
         lines.append(f"the colour will have moved after about {tidy(kept.colour_days, 0)} days")
     elif kept.colour_source and kept.colour_source != NO_COLOUR:
@@ -96,25 +124,33 @@ def _limit(limit: Limit) -> str:
     return f"{days}: {limit.words} ({rest.get(limit.how, 'common practice')})"
 
 
-def costs(computed: Computed) -> tuple[Figure, ...]:
+def costs(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     """What one serve, or one litre, costs the house, line by line and against its price."""
     cost = computed.cost
     if cost is None:
         return ()
     rows = [
-        Figure(line.name, "no price" if line.cost is None else f"{line.cost:.2f}")
+        Figure(
+            line.name,
+            tongue.gettext("no price") if line.cost is None else fixed(line.cost, 2, tongue),
+        )
         for line in cost.lines
     ]
-    least = "at least " if cost.missing else ""
-    rows.append(Figure("Waste allowed for", f"{cost.waste:.2f}"))
-    rows.append(Figure(f"Total, {cost.currency}", f"{least}{cost.total:.2f}"))
+    total = fixed(cost.total, 2, tongue)
+    if cost.missing:
+        total = tongue.gettext("at least %(sum)s", sum=total)
+    rows.append(Figure(tongue.gettext("Waste allowed for"), fixed(cost.waste, 2, tongue)))
+    rows.append(Figure(tongue.gettext("Total, %(currency)s", currency=cost.currency), total))
     if cost.price is not None and cost.pour_cost_percent is not None:
-        share = f"{tidy(cost.pour_cost_percent, 1)} % of the price without tax"
-        rows.append(Figure(f"At {money(cost.price)}", share))
+        percent = tidy(cost.pour_cost_percent, 1, tongue)
+        share = tongue.gettext("%(percent)s %% of the price without tax", percent=percent)
+        at = tongue.gettext("At %(price)s", price=money(cost.price, tongue))
+        rows.append(Figure(at, share))
     if cost.margin is not None:
-        rows.append(Figure("Margin", f"{cost.margin:.2f}"))
+        rows.append(Figure(tongue.gettext("Margin"), fixed(cost.margin, 2, tongue)))
     if cost.target_price is not None:
-        rows.append(Figure("Price that meets the target", f"{cost.target_price:.2f}"))
+        meets = tongue.gettext("Price that meets the target")
+        rows.append(Figure(meets, fixed(cost.target_price, 2, tongue)))
     if cost.priced is not None:
-        rows.append(Figure("Prices looked at", f"{cost.priced:%d.%m.%Y}"))
+        rows.append(Figure(tongue.gettext("Prices looked at"), f"{cost.priced:%d.%m.%Y}"))
     return tuple(rows)
