@@ -175,8 +175,8 @@ CASES = (
     Case("small-measures-gb", drink("50 ml gin"), drink("50 ml dry vermouth")),
     Case(
         "health-claims",
-        "---\n" + drink("50 ml gin") + "---\nFull of antioxidants.\n",
-        "---\n" + drink("50 ml lemon juice") + "---\nFull of antioxidants.\n",
+        "---\n" + drink("50 ml gin") + "---\nTo the health of the house.\n",
+        "---\n" + drink("50 ml lemon juice") + "---\nTo the health of the house.\n",
         "FR",
     ),
     # what has no place in a glass

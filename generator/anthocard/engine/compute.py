@@ -40,6 +40,7 @@ from anthocard.engine.safety import (
     cautions as care,
 )
 from anthocard.engine.safety import (
+    claims,
     hazards,
 )
 from anthocard.engine.safety import (
@@ -112,6 +113,7 @@ def computing(
     """
     care.check_house(book, log)
     hazards.check_hazards(book, log)
+    claims.check_menus(book, log)
     takeoff.check_plan(book, log)
     calibration.check_ages(book, today or date.today(), log)
     shelf = Shelf(book, log)
@@ -140,6 +142,7 @@ def compute_one(
         strengths=strength.strengths(figures, jurisdiction(book.house.place)),
     )
     log.extend(unusual(figures, book, shelf))
+    claims.check_claims(figures, book, log)
     figures = replace(
         figures,
         keeping=keeping.keeping(figures, book, shelf, log),

@@ -56,6 +56,11 @@ def exists(code: str) -> bool:
     return part in _listed("subdivisions", country)
 
 
+def is_union(code: str) -> bool:
+    """Whether a code stands for several countries, such as EU."""
+    return code in _table()["unions"]
+
+
 @cache
 def jurisdiction(code: str) -> Jurisdiction:
     """What we know of a place: its own row, or its country's, or its union's, or nobody's.
