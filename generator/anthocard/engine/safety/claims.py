@@ -9,7 +9,7 @@ from __future__ import annotations
 from anthocard.diagnostics.diagnostic import MistakeLog, Place, Severity
 from anthocard.engine.results import Computed
 from anthocard.engine.safety.inherited_allergens import contained
-from anthocard.engine.safety.prose import for_guests, marked
+from anthocard.engine.safety.sentences import for_guests, marked
 from anthocard.facts.law.claims import Claim, claims_in, nearest
 from anthocard.facts.law.conditions import says
 from anthocard.facts.law.places import jurisdiction
