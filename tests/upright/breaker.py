@@ -1,11 +1,13 @@
 """Break a publish at every step it takes on the disk, one after another. Run by test_breaking.py.
 
 usage: breaker.py FOLDER error|kill exchange|rename
+       breaker.py FOLDER moment NUMBER
 
 Each step (every open, write, fsync, mkdir, rename, unlink …, the exchange of two folders and the
 closing note) is counted. For each number a child publishes, and at that step it gets an error or is
-killed; another child then publishes undisturbed. Prints one JSON object: how many steps there were
-and every broken promise, in words.
+killed; another child then publishes undisturbed. With `moment` it is killed so many times after a
+random time instead. Beside the pages lie files of others. Prints one JSON object: how many steps
+there were and every broken promise, in words.
 """
 
 import argparse
@@ -13,9 +15,11 @@ import errno
 import io
 import json
 import os
+import random
 import shutil
 import signal
 import sys
+import time
 from contextlib import redirect_stderr
 from pathlib import Path
 from types import SimpleNamespace
@@ -32,6 +36,11 @@ from anthocard.press.store.keeper import Keyed
 
 STEPS = ("open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close")
 OLD, NEW = "old", "new"
+#: What others have in the folders and beside them, by path below `build`.
+OTHERS = {
+    "kept.txt": "mine", "guest/CNAME": "bar.example", "guest/.git/HEAD": "ref: pages",
+    "guest/assets/photo.jpg": "jpg", "staff/.htaccess": "deny from all",
+}  # fmt: skip
 
 
 def contents_of(age):
@@ -46,7 +55,20 @@ def contents_of(age):
 
 def files(folder):
     found = {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
-    return {name: content for name, content in found.items() if name != LIST}
+    others = {path.partition("/")[2] for path in OTHERS}
+    return {name: content for name, content in found.items() if name not in (LIST, *others)}
+
+
+def lost(room, everywhere):
+    """Files of others that are not there any more; `everywhere`: nor in a scratch folder."""
+    missing = []
+    for path, text in OTHERS.items():
+        places = [room / "build" / path]
+        if everywhere:
+            places += [p for p in room.rglob(Path(path).name) if p.as_posix().endswith(path)]
+        if not any(p.is_file() and p.read_text() == text for p in places):
+            missing.append(path)
+    return missing
 
 
 def age_of(folder, name):
@@ -75,6 +97,9 @@ def publish(room, age, break_at=0, how="error"):
     child = os.fork()
     if child:
         os.close(writing)
+        if how == "moment":
+            time.sleep(random.random() * break_at)
+            os.kill(child, signal.SIGKILL)
         said = os.read(reading, 1000).decode()
         os.close(reading)
         _, status = os.waitpid(child, 0)
@@ -87,7 +112,7 @@ def publish(room, age, break_at=0, how="error"):
             if given[:1] == (writing,):
                 return real(*given, **named)
             taken += 1
-            if taken == break_at:
+            if taken == break_at and how != "moment":
                 if how == "kill":
                     os.kill(os.getpid(), signal.SIGKILL)
                 raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
@@ -123,14 +148,16 @@ def main(room, how, way):
     (room / "house").mkdir(parents=True)
     (room / "house" / "house.yaml").write_text("name: x")
     steps, broken = 0, []
-    at = 0
-    while True:
+    at, lasts_s = 0, 0.0
+    while how != "moment" or at < int(way):
         at += 1
         for name in ("build", "cache"):
             shutil.rmtree(room / name, ignore_errors=True)
         publish(room, OLD)
-        (room / "build" / "kept.txt").write_text("mine")
-        said = publish(room, NEW, at, how)
+        for path, text in OTHERS.items():
+            (room / "build" / path).parent.mkdir(exist_ok=True)
+            (room / "build" / path).write_text(text)
+        said = publish(room, NEW, lasts_s if how == "moment" else at, how)
         guest, staff = age_of(room / "build", "guest"), age_of(room / "build", "staff")
         if said.startswith("took"):
             steps = int(said.split()[1])
@@ -139,21 +166,26 @@ def main(room, how, way):
         whole = {guest, staff} <= {OLD, NEW}
         # Killed between the two folders each is whole and they differ, until the next publish;
         # without an exchange one may be missing for that long.
-        if way == "exchange" and not whole:
+        if way != "rename" and not whole:
             broken.append(f"step {at}: guest {guest}, staff {staff}")
         if how == "error" and (guest != staff or not whole):
             broken.append(f"step {at}: after an error guest {guest}, staff {staff}")
-        if (room / "build" / "kept.txt").read_text() != "mine":
-            broken.append(f"step {at}: what is not ours was touched")
+        if gone := lost(room, everywhere=not said.startswith(("took", "refused"))):
+            broken.append(f"step {at}: what is not ours is gone: {gone}")
+        start = time.monotonic()
         again = publish(room, NEW)
+        lasts_s = time.monotonic() - start
+        if gone := lost(room, everywhere=False):
+            broken.append(f"step {at}: what is not ours did not come along: {gone}")
         left = sorted(p.name for p in (*room.iterdir(), *(room / "build").iterdir()))
         wanted = sorted(["build", "cache", "house", "guest", "staff", "kept.txt", NOTE, REGISTER])
         ages = {age_of(room / "build", name) for name in ("guest", "staff")}
         if not again.startswith("took") or ages != {NEW} or left != wanted:
             broken.append(f"step {at}: did not mend: {again}, {ages}, {left}")
-        if said.startswith("took") and at > steps:
+        if said.startswith("took") and at > steps and how != "moment":
             break  # this one was past the last step: nothing broke
-    print(json.dumps({"steps": steps, "tried": at - 1, "broken": broken}))
+    tried = at if how == "moment" else at - 1
+    print(json.dumps({"steps": steps, "tried": tried, "broken": broken}))
 
 
 main(Path(sys.argv[1]), *sys.argv[2:])

@@ -44,6 +44,17 @@ def test_a_publish_broken_at_any_step(room: Path, how: str, way: str) -> None:
     assert found["tried"] >= found["steps"] > 100
 
 
+def test_a_publish_killed_at_any_moment(room: Path) -> None:
+    """The same at moments that no call of the system marks: a few here, 300 by hand."""
+    told = subprocess.run(
+        [sys.executable, "-W", "ignore", str(BREAKER), str(room / "r"), "moment", "20"],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    found = json.loads(told.stdout)
+    assert found["broken"] == []
+    assert found["tried"] == 20
+
+
 def broken(room: Path, *words: str) -> tuple[int, list[str]]:
     """What the door's own breaker tried, and every promise that did not hold."""
     told = subprocess.run(

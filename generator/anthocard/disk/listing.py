@@ -62,7 +62,7 @@ def in_the_way(folder: Folder, paths: Iterable[str]) -> list[str]:
                     taken.append(path)
         except FileNotFoundError:
             continue
-        except OSError:  # a file where a folder is wanted
+        except NotADirectoryError:  # a file where a folder is wanted
             taken.append(path)
     return taken
 
