@@ -33,6 +33,7 @@ from anthocard.house.model import (
 )
 from anthocard.house.settings import Glass, House
 from anthocard.press.build import site
+from anthocard.press.html.leaks import leaks
 from anthocard.press.words.scaling import make_scaling
 
 VIOLET = (44.0, 42.0, -62.0)
@@ -222,13 +223,17 @@ class SmallBook:
 
 
 @pytest.fixture(autouse=True)
-def no_batches(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A batch is worked out by the engine, and a small book has nothing on its shelf."""
+def only_what_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A small book has nothing on its shelf to batch, and no files whose words are for staff."""
 
     def make(figures: Computed, book: Any, shelf: Any) -> Any:
         return None if isinstance(book, SmallBook) else make_scaling(figures, book, shelf)
 
+    def look(files: Any, book: Any) -> Any:
+        return () if isinstance(book, SmallBook) else leaks(files, book)
+
     monkeypatch.setattr(site, "make_scaling", make)
+    monkeypatch.setattr(site, "leaks", look)
 
 
 @pytest.fixture

@@ -104,6 +104,11 @@ class Scratch:
         self._files.add(path)
         return True
 
+    @property
+    def files(self) -> tuple[str, ...]:
+        """Every file of this build by its path, made or taken over."""
+        return tuple(sorted(self._files))
+
     def read(self, path: str) -> bytes:
         """One file as it was written."""
         folder, _, name = path.rpartition("/")

@@ -40,6 +40,7 @@ from anthocard.press.html.house_assets import (
     letters,
     staff_assets,
 )
+from anthocard.press.html.leaks import leaks, refuse
 from anthocard.press.html.menu import (
     languages_of,
     menu_file,
@@ -114,6 +115,8 @@ def publish(
             done.append(path)
         stopped = [path for path in _without(chosen, done) if path.endswith(".pdf")]
         _unlink_stopped(scratch, done, stopped)
+        guests = (path for path in scratch.files if path.startswith("guest/"))
+        refuse(leaks(((path, scratch.read(path)) for path in guests), book))
         scratch.swap_in(FOLDERS)
         if keys and not stopped:  # else pages without their links would pass for whole ones
             standing.register(keys)

@@ -1,0 +1,215 @@
+"""The last look before guests see a folder: is anything in it that only staff may read?
+
+Belongs here: what of a house is for staff, and finding it in finished files. Does not belong here:
+taking files apart (shown.py), what guests are offered (menu.py).
+
+Everything an author wrote is for staff but what is listed here as for guests. It is looked for word
+by word, whatever marks, case and tags stand between: whole lines of up to four words, and any five
+words in a row of longer ones. What guests may read anyway is no leak.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Container, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.facts.law.rules import rules
+from anthocard.house.collection import Book
+from anthocard.house.model import Menu, Recipe
+from anthocard.press.html.shown import shown
+
+RUN: Final = 5  # words in a row by which a longer text is known; chosen
+FEW: Final = 3  # words of a line; a shorter one is anybody's, unless it is a name; chosen
+LETTERS: Final = 5  # in such a line; “pH 2.6” is anybody's; chosen
+DIGITS: Final = 4  # of a figure with decimals that nobody meets by chance: 31.46; chosen
+LONG: Final = 6  # letters and digits of a single word that nobody writes by chance; chosen
+#: Keys whose value is for staff even when it is one word.
+NAMES: Final = frozenset({"supplier"})
+#: Keys whose value guests may read.
+GUESTS: Final = frozenset(
+    {"guest_text", "guest_texts", "translations", "glasses", "glass", "web", "language"}
+    | {"languages", "currency", "place", "voice", "kind", "latin"}
+)
+#: Words that stand on our staff pages alone.
+OURS: Final = (
+    "Cost, for staff only", "Price that meets the target", "Taken from tables, not measured here",
+    "Worked out from a wish",
+)  # fmt: skip
+_WORD: Final = re.compile(r"\w+")
+_COMMENT: Final = re.compile(r"(?:^|\s)#\s*(.+)$")
+
+Words = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Leak:
+    """Words for staff in a file for guests: in which, which words, and where they come from."""
+
+    file: str
+    words: str
+    source: str
+
+
+def leaks(files: Iterable[tuple[str, bytes]], book: Book) -> tuple[Leak, ...]:
+    """Every word for staff that stands in `files`, by file; empty where all is as it should be."""
+    secrets = _secrets(book)
+    starts = _starts(secrets)
+    found = {
+        Leak(name, " ".join(words), secrets[words])
+        for name, content in files
+        for text, spoken in shown(name, content)
+        for words in _in(_words(text), secrets, starts)
+        if spoken or not _is_figure(words)
+    }
+    return tuple(sorted(found))
+
+
+def refuse(found: Iterable[Leak]) -> None:
+    """Raise AuthorError that names each file and what would have leaked, if there is any."""
+    told = [
+        Mistake(
+            "leak", f"“{one.words}” would reach guests; it is {one.source}", Place(one.file),
+            "tell us, and look at the theme and at what stands above “## Method”",
+        )
+        for one in found
+    ]  # fmt: skip
+    if told:
+        raise AuthorError(told)
+
+
+def _secrets(book: Book) -> dict[Words, str]:
+    """Runs of words that are for staff, with what they are; without those guests may read."""
+    found: dict[Words, str] = {}
+    for words, source in _staff_words(book):
+        for run in _runs(words):
+            found.setdefault(run, source)
+    starts = _starts(found)
+    open_ones = {run for text in _guest_words(book) for run in _in(_words(text), found, starts)}
+    return {run: source for run, source in found.items() if run not in open_ones}
+
+
+def _starts(secrets: Iterable[Words]) -> dict[str, set[int]]:
+    """By the first word of each secret how long those are that begin with it."""
+    starts: dict[str, set[int]] = {}
+    for words in secrets:
+        starts.setdefault(words[0], set()).add(len(words))
+    return starts
+
+
+def _in(text: list[str], secrets: Container[Words], starts: dict[str, set[int]]) -> Iterator[Words]:
+    """The secrets that stand in a text."""
+    for at, word in enumerate(text):
+        for length in starts.get(word, ()):
+            run = tuple(text[at : at + length])
+            if run in secrets:
+                yield run
+
+
+def _runs(words: Words) -> Iterator[Words]:
+    if len(words) <= RUN:
+        yield words
+    for at in range(len(words) - RUN + 1):
+        yield words[at : at + RUN]
+
+
+def _staff_words(book: Book) -> Iterator[tuple[Words, str]]:
+    """What staff wrote for staff, line by line."""
+    for text in OURS:
+        yield tuple(_words(text)), "a heading of our pages for staff"
+    for thing in (*book.recipes, *book.menus.values()):
+        for line in re.split(r"\n|(?<=[.;:!?])\s", thing.staff_text):
+            yield from _kept(line, f"in the method of {thing.name}")
+    for made in book.made:
+        words = tuple(_words(made.name))
+        if len(words) > 1:
+            yield words, f"the name of {made.kind} {made.name}, which staff make"
+    for name, source in book.sources.items():
+        slug = tuple(_words(source.slug))
+        for ending in ("md", "html", "pdf", "json") if source.kind != "menu" else ("md",):
+            yield (*slug, ending), f"the file of {name}"
+    for path, lines, data in _documents(book):
+        for line in lines:
+            comment = _COMMENT.search(line)
+            if comment is not None:
+                yield from _kept(comment[1], f"a comment in {path}")
+        for key, value in _leaves(data):
+            told = f"“{key}” in {path}"
+            if key in NAMES:
+                yield tuple(_words(value)), told
+            else:
+                yield from _kept(value, told)
+
+
+def _documents(book: Book) -> Iterator[tuple[str, tuple[str, ...], Any]]:
+    seen: set[str] = set()
+    for page in book.pages.values():
+        if page.document.path not in seen:
+            seen.add(page.document.path)
+            yield page.document.path, page.document.lines, page.document.data
+
+
+def _leaves(data: Any, key: str = "") -> Iterator[tuple[str, str]]:
+    """Every text and figure with the key it stands under; what is for guests left out."""
+    if isinstance(data, dict):
+        for name, value in data.items():
+            if name not in GUESTS:
+                yield from _leaves(value, str(name))
+    elif isinstance(data, list | tuple):
+        for value in data:
+            yield from _leaves(value, key)
+    elif data is not None and not isinstance(data, bool):
+        yield key, str(data)
+
+
+def _kept(line: str, source: str) -> Iterator[tuple[Words, str]]:
+    """A line that is long or odd enough to be known again."""
+    words = tuple(_words(line))
+    if len(words) >= FEW and sum(c.isalpha() for word in words for c in word) >= LETTERS:
+        yield words, source
+    if _is_figure(words) and len(words) == 2 and len("".join(words)) >= DIGITS:
+        yield words, source
+    for word in words:
+        odd = any(c.isdigit() for c in word) and any(c.isalpha() for c in word)
+        if odd and len(word) >= LONG:
+            yield (word,), source
+
+
+def _is_figure(words: Words) -> bool:
+    return all(word.isdigit() for word in words)
+
+
+def _guest_words(book: Book) -> Iterator[str]:
+    """What guests may read: names, stories, sections, and the guest words of our rules."""
+    house = book.house
+    yield f"{house.name} {house.voice or ''} {house.web or ''}"
+    yield from (said.voice or "" for said in house.translations.values())
+    yield from house.glasses
+    for drink in book.drinks.values():
+        yield from _said(drink)
+        yield "" if drink.price is None else f"{drink.price:.2f}"
+    for menu in book.menus.values():
+        yield from _said(menu)
+        for section in menu.sections:
+            yield section.name
+            yield section.note or ""
+        for said in menu.translations.values():
+            for name, other in said.sections.items():
+                yield from (name, other.name or "", other.note or "")
+    yield from (rule.guest for rule in rules())
+
+
+def _said(thing: Recipe | Menu) -> Iterator[str]:
+    yield thing.name
+    yield thing.guest_text
+    yield from thing.guest_texts.values()
+    yield from (said.name or "" for said in thing.translations.values())
+
+
+def _words(text: str) -> list[str]:
+    """Words of a text in small letters, without marks; hidden hyphens are none."""
+    plain = unicodedata.normalize("NFKC", text).replace("\N{SOFT HYPHEN}", "").casefold()
+    return _WORD.findall(plain.replace("_", " "))
