@@ -61,6 +61,7 @@ TABLES = (
     ("engine/mix/methods.yaml", "methods.keys", "method"),
     ("engine/mix/methods.yaml", "ices.keys", "ice"),
     ("press/words/sharpness.yaml", "sharpness.*.words", "sharpness"),
+    ("press/words/prep.yaml", "containers.*.words", "container"),
 )
 #: Words of a table that are counted: in English with an s.
 COUNTED = frozenset({"standard drink"})

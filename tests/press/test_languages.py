@@ -14,7 +14,10 @@ from typing import Any
 import anthocard
 import pikepdf
 import pytest
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Caution, Computed
+from anthocard.engine.trade.demand import take_off, week_of
 from anthocard.house.collection import fold
 from anthocard.house.settings import House
 from anthocard.press.base import languages
@@ -29,7 +32,9 @@ from anthocard.press.paper.card_page import card_page
 from anthocard.press.paper.menu_papers import menu_html
 from anthocard.press.words.back import make_back
 from anthocard.press.words.bottle_label import make_label
+from anthocard.press.words.buying import make_buying
 from anthocard.press.words.card import make_card
+from anthocard.press.words.prep_sheet import make_prep, par_of
 from anthocard.press.words.spoken import spoken
 from babel.messages.pofile import read_po
 from pydantic import BaseModel
@@ -203,12 +208,12 @@ def _leaks(html: str, own: str) -> list[str]:
 
 
 def _trimmed(text: str) -> str:
-    return " ".join(re.sub(r"^[^a-zA-ZÀ-ɏ]+|[^a-zA-ZÀ-ɏ]+$", "", text).split())
+    return " ".join(re.sub(r"^[^a-zA-ZÀ-ÖØ-öø-ɏ]+|[^a-zA-ZÀ-ÖØ-öø-ɏ]+$", "", text).split())
 
 
 def _own(book: Any) -> str:
     """Everything the house wrote, in its own language."""
-    things = (book.house, *book.menus.values(), *book.recipes)
+    things = (book.house, *book.menus.values(), *book.recipes, *book.stock.values())
     texts = "\n".join(text for thing in things for text in _strings(thing))
     names = "Deutsch\nEnglish\nQps"
     return " ".join(f"{texts}\n{names}".split()).casefold()
@@ -257,6 +262,12 @@ def _pages(book: Any, computed: Any) -> Iterator[tuple[str, str]]:
     by_name = {fold(card.name): card for card in cards.values()}
     for menu in book.menus.values():
         yield menu.name, menu_html(menu, by_name, house, theme, "folded", "even")
+    prep = make_prep(computed, book, par_of(book))
+    yield "prep", theme.render("prep.html", {"prep": prep}, house.language)
+    week = week_of(book)
+    take = take_off(computed, book, Shelf(book, MistakeLog()), week)
+    buying = make_buying(take, week, house, date(2026, 11, 9))
+    yield "buying", theme.render("buy.html", {"buying": buying}, house.language)
     for path, make in contents(book, computed, theme, papers=False).items():
         if path.endswith(".html"):
             yield path, make().decode()

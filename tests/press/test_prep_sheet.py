@@ -13,6 +13,7 @@ from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
 from anthocard.house.reader import Book, read_house
+from anthocard.press.base.number_text import EN
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.forms import prep_pdf
@@ -127,7 +128,7 @@ def test_no_powder_is_too_light_to_weigh() -> None:
 )
 def test_containers_have_head_space(ml: float, words: str) -> None:
     """The smallest usual container with a tenth of air (common practice, no source)."""
-    assert container(ml) == words
+    assert container(ml, EN) == words
 
 
 def test_every_mistake_in_serves_at_once() -> None:

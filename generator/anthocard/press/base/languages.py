@@ -95,6 +95,13 @@ class Language:
         pattern = "d MMM y" if self.lang.startswith(ENGLISH) else "medium"
         return format_date(when, pattern, locale=self._locale)
 
+    def weekday(self, when: date) -> str:
+        """“Monday 9 Nov 2026”, “Montag, 9. Nov. 2026”."""
+        from babel.dates import format_date
+
+        name = format_date(when, "EEEE", locale=self._locale)
+        return self.gettext("%(weekday)s %(day)s", weekday=name, day=self.day(when))
+
     def percent_vol(self, abv_percent: float) -> str:
         """Strength to one decimal, “19,3 % vol”."""
         return f"{self.number(abv_percent)}\N{NO-BREAK SPACE}% vol"

@@ -25,17 +25,19 @@ DEFER = "Local codes and licensed practice come first: keep these as long as you
 
 def prep_pdf(prep: Prep, theme: Theme, paper: Paper) -> bytes:
     """The prep sheet."""
-    return _form("prep.html", {"prep": prep}, theme, paper, "the prep sheet", "prep.css")
+    return _form(
+        "prep.html", {"prep": prep}, prep.language, theme, paper, "the prep sheet", "prep.css"
+    )
 
 
 def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
     """The buying list."""
-    return _form("buy.html", {"buying": buying}, theme, paper, "the buying list")
+    return _form("buy.html", {"buying": buying}, buying.language, theme, paper, "the buying list")
 
 
 def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
     """The batch sheet."""
-    return _form("batch.html", {"sheet": sheet}, theme, paper, "the batch sheet")
+    return _form("batch.html", {"sheet": sheet}, ENGLISH, theme, paper, "the batch sheet")
 
 
 def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) -> bytes:
@@ -43,18 +45,19 @@ def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) ->
     front = {"name": house.name, "language": house.language}
     values = {"sheets": sheets, "house": front, "defer": DEFER}
     across = Paper(paper.name, paper.height_mm, paper.width_mm)
-    return _form("log.html", values, theme, across, "the logs")
+    return _form("log.html", values, ENGLISH, theme, across, "the logs")
 
 
 def _form(
     template: str,
     values: Mapping[str, Any],
+    tag: str,
     theme: Theme,
     paper: Paper,
     name: str,
     style: str = "form.css",
 ) -> bytes:
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
-    html = theme.render(template, dict(values), ENGLISH)
+    html = theme.render(template, dict(values), tag)
     with told_of(theme, style):
         return paper_pdf(html, theme.style(style) + size, theme.fonts, name)

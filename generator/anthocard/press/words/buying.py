@@ -6,14 +6,15 @@ Belongs here: the order of the list and its wording. Does not belong here: the s
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
 from anthocard.engine.trade.demand import Need, TakeOff
 from anthocard.house.settings import House
-from anthocard.press.base.number_text import count, millilitres, tidy, weight
+from anthocard.press.base.languages import Language, language
+from anthocard.press.base.number_text import count, fixed, millilitres, tidy, weight
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ class Buying:
     unpacked: tuple[Item, ...]
     make: tuple[tuple[str, str], ...]
     total: str
-    defer: str = "Local codes and licensed practice come first: check labels, dates and lots."
+    defer: str
 
 
 def make_buying(
@@ -59,51 +60,71 @@ def make_buying(
     needs = sorted(sums.buy, key=lambda need: (-need.lead_days, need.name.casefold()))
     wanted = [need for need in needs if need.to_buy]
     costs = [need.cost for need in wanted if need.cost is not None]
-    least = "at least " if len(costs) < len(wanted) else ""
-    priced = f", prices of {house.priced:%d.%m.%Y}" if house.priced else ""
+    tongue = language(house.language)
     return Buying(
         house=house.name,
         language=house.language,
-        week="" if start is None else f"{start:%A} {start.day} {start:%b %Y}",
+        week="" if start is None else tongue.weekday(start),
         serves=tuple((name, f"{count:g}") for name, count in serves.items()),
         orders=tuple(
-            Order(_when(days, start), tuple(_item(need, house) for need in group))
+            Order(_when(days, start, tongue), tuple(_item(need, tongue) for need in group))
             for days, group in groupby(wanted, key=lambda need: need.lead_days)
         ),
-        enough=tuple(_item(need, house) for need in needs if need.to_buy == 0),
-        unpacked=tuple(_item(need, house) for need in needs if need.to_buy is None),
-        make=tuple((name, millilitres(ml)) for name, ml in sums.make),
-        total=f"{least}{sum(costs):.2f} {house.currency} without tax{priced}" if costs else "",
+        enough=tuple(_item(need, tongue) for need in needs if need.to_buy == 0),
+        unpacked=tuple(_item(need, tongue) for need in needs if need.to_buy is None),
+        make=tuple((name, millilitres(ml, tongue)) for name, ml in sums.make),
+        total=_total(costs, len(costs) < len(wanted), house, tongue) if costs else "",
+        defer=tongue.gettext(
+            "Local codes and licensed practice come first: check labels, dates and lots."
+        ),
     )
 
 
-def _item(need: Need, house: House) -> Item:
+def _total(costs: Sequence[float], open_: bool, house: House, tongue: Language) -> str:
+    """“at least 812.40 GBP without tax, prices of 02.11.2026”."""
+    money = f"{fixed(sum(costs), 2, tongue)} {house.currency}"
+    total = tongue.gettext("%(sum)s without tax", sum=money)
+    if open_:
+        total = tongue.gettext("at least %(sum)s", sum=total)
+    if house.priced is None:
+        return total
+    return tongue.gettext("%(sum)s, prices of %(day)s", sum=total, day=f"{house.priced:%d.%m.%Y}")
+
+
+def _item(need: Need, tongue: Language) -> Item:
     return Item(
         name=need.name,
-        needed=_amount(need),
-        on_hand="" if need.on_hand is None else _packs(need.on_hand),
+        needed=_amount(need, tongue),
+        on_hand="" if need.on_hand is None else _packs(need.on_hand, tongue),
         buy=f"{need.to_buy} × {need.pack}" if need.to_buy else "",
         supplier=need.supplier,
-        cost="" if need.cost is None or not need.to_buy else f"{need.cost:.2f}",
+        cost="" if need.cost is None or not need.to_buy else fixed(need.cost, 2, tongue),
     )
 
 
-def _amount(need: Need) -> str:
+def _amount(need: Need, tongue: Language) -> str:
     if need.unit == "ml":
-        return millilitres(need.amount)
+        return millilitres(need.amount, tongue)
     if need.unit == "g":
-        return weight(need.amount)
-    return count(math.ceil(need.amount - 1e-9), need.unit)
+        return weight(need.amount, tongue)
+    return count(math.ceil(need.amount - 1e-9), need.unit, tongue=tongue)
 
 
-def _packs(count: float) -> str:
-    text = tidy(count, 1)
-    return f"{text} pack" if text == "1" else f"{text} packs"
+def _packs(count: float, tongue: Language) -> str:
+    text = tidy(count, 1, tongue)
+    many = 1 if text == "1" else 2
+    return tongue.ngettext("%(number)s pack", "%(number)s packs", many, number=text)
 
 
-def _when(lead_days: int, start: date | None) -> str:
-    days = "1 day" if lead_days == 1 else f"{lead_days} days"
+def _when(lead_days: int, start: date | None, tongue: Language) -> str:
+    if start is None and lead_days == 0:
+        return tongue.gettext("Any day")
     if start is None:
-        return "Any day" if lead_days == 0 else f"Order {days} ahead"
+        return tongue.ngettext("Order %(n)d day ahead", "Order %(n)d days ahead", lead_days)
     day = date.fromordinal(start.toordinal() - lead_days)
-    return f"Order by {day:%A} {day.day} {day:%b %Y} ({days} ahead)"
+    return tongue.ngettext(
+        "Order by %(day)s (%(n)d day ahead)",
+        "Order by %(day)s (%(n)d days ahead)",
+        lead_days,
+        day=tongue.weekday(day),
+    )

@@ -30,15 +30,17 @@ from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Book, fold
 from anthocard.house.model import Infusion, Made
 from anthocard.house.references import making_order
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import (
-    EN,
     count,
+    fixed,
     millilitres,
     percent_vol,
     tidy,
     weight,
 )
 from anthocard.press.words.amounts import batch_columns
+from anthocard.press.words.spoken import in_language, spoken
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,12 +147,13 @@ def make_prep(computed: Mapping[str, Computed], book: Book, serves: Mapping[str,
     sums = take_off(computed, book, shelf, serves)
     needed = dict(sums.make)
     leads = lead_hours(book)
+    tongue = language(book.house.language)
     tasks: list[tuple[float, Task]] = []
     for made in making_order(book):
         if needed.get(made.name, 0.0) > 0.0:
             figures = computed[book.slug(made)]
             batch = make(figures, _made_ml(figures, needed[made.name]), book, shelf)
-            tasks.append((leads[made.name], _task(figures, batch, needed[made.name], book)))
+            tasks.append((leads[made.name], _task(figures, batch, needed[made.name], tongue)))
     tasks.sort(key=lambda pair: -pair[0])  # stable: the order of making stands within one lead time
     days = sorted({days_before(hours) for hours, _ in tasks}, reverse=True)
     return Prep(
@@ -158,10 +161,12 @@ def make_prep(computed: Mapping[str, Computed], book: Book, serves: Mapping[str,
         language=book.house.language,
         serves=tuple((name, f"{count:g}") for name, count in serves.items()),
         days=tuple(
-            Day(_day(day), tuple(task for hours, task in tasks if days_before(hours) == day))
+            Day(
+                _day(day, tongue), tuple(task for hours, task in tasks if days_before(hours) == day)
+            )
             for day in days
         ),
-        bought=tuple((need.name, _amount(need.amount, need.unit)) for need in sums.buy),
+        bought=tuple((need.name, _amount(need.amount, need.unit, tongue)) for need in sums.buy),
     )
 
 
@@ -186,14 +191,14 @@ def days_before(hours: float) -> int:
     return max(0, math.ceil((hours - day) / 24.0 - 1e-9))
 
 
-def container(volume_ml: float) -> str:
+def container(volume_ml: float, tongue: Language) -> str:
     """The smallest usual container that holds it with head space; several of the largest."""
     room = volume_ml * (1.0 + float(_table("prep")["air"]["share"]))
     rows = sorted(_table("containers").values(), key=lambda row: float(row["ml"]))
     for row in rows:
         if room <= row["ml"]:
-            return str(row["words"])
-    return f"{math.ceil(room / rows[-1]['ml'])} × {rows[-1]['words']}"
+            return tongue.word("container", row["words"])
+    return f"{math.ceil(room / rows[-1]['ml'])} × {tongue.word('container', rows[-1]['words'])}"
 
 
 def _own_hours(made: Made) -> float:
@@ -211,60 +216,80 @@ def _made_ml(figures: Computed, needed_ml: float) -> float:
     return max(needed_ml * (1.0 + float(rows["spare"]["percent"]) / 100.0), least * own_ml)
 
 
-def _task(figures: Computed, batch: Batch, needed_ml: float, book: Book) -> Task:
+def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -> Task:
     recipe = figures.recipe
-    weights = [_weight(line) for line in batch.lines]
+    weights = [_weight(line, tongue) for line in batch.lines]
     if batch.water_g > 0.5:
-        volume = millilitres(batch.water_ml)
-        weights.append(Weight("still water, to the mark", weight(batch.water_g), volume))
-    bottles = f"{batch.bottles} × {tidy(batch.bottle_ml, 0)} ml, {batch.labels} labels"
+        volume = millilitres(batch.water_ml, tongue)
+        water = tongue.gettext("still water, to the mark")
+        weights.append(Weight(water, weight(batch.water_g, tongue), volume))
+    labels = tongue.ngettext("%(n)d label", "%(n)d labels", batch.labels)
+    bottles = f"{batch.bottles} × {tidy(batch.bottle_ml, 0)} ml, {labels}"
     kept = batch.keeping
-    days = "until the colour moves" if kept.days is None else f"{kept.days} days"
+    days = (
+        tongue.gettext("until the colour moves")
+        if kept.days is None
+        else tongue.ngettext("%(n)d day", "%(n)d days", kept.days)
+    )
+    store = tongue.word("store", kept.store)
     held_ml = recipe.batch if isinstance(recipe, Infusion) and recipe.batch else None
     scale = batch.total_ml / figures.before.volume_ml if figures.before.volume_ml else 1.0
     holds_ml = batch.total_ml if held_ml is None else max(batch.total_ml, held_ml * scale)
-    hazard = next((c.staff for c in batch.cautions if c.key.startswith("acid-")), "")
+    told = spoken(batch.cautions, in_language(figures, tongue).allergens, tongue)
+    hazard = next((c.staff for c in told if c.key.startswith("acid-")), "")
     return Task(
         name=figures.name,
-        kind=figures.kind,
+        kind=tongue.word("kind", figures.kind),
         edition=figures.edition,
-        need=millilitres(needed_ml),
+        need=millilitres(needed_ml, tongue),
         weights=tuple(weights),
-        makes=millilitres(batch.total_ml),
-        container=f"{container(holds_ml)}; then {bottles}",
-        keeps=f"{days}; {kept.store}" if kept.store else days,
-        points=tuple(_points(figures)),
+        makes=millilitres(batch.total_ml, tongue),
+        container=tongue.gettext(
+            "%(container)s; then %(bottles)s",
+            container=container(holds_ml, tongue),
+            bottles=bottles,
+        ),
+        keeps=f"{days}; {store}" if store else days,
+        points=tuple(_points(figures, tongue)),
         warning=hazard,
     )
 
 
-def _points(figures: Computed) -> list[Point]:
+def _points(figures: Computed, tongue: Language) -> list[Point]:
     recipe = figures.recipe
-    points = [Point("pH", f"{figures.before.ph:.1f}")]
+    points = [Point("pH", fixed(figures.before.ph, 1, tongue))]
     if isinstance(recipe, Infusion):
-        points.append(Point("temperature", f"{tidy(recipe.temperature, 0)} °C"))
-        points.append(Point("time", f"{tidy(recipe.time, 1)} h, in at ____ out at ____"))
+        points.append(Point(tongue.gettext("temperature"), f"{tidy(recipe.temperature, 0)} °C"))
+        hours = tidy(recipe.time, 1, tongue)
+        blanks = tongue.gettext("%(hours)s h, in at ____ out at ____", hours=hours)
+        points.append(Point(tongue.gettext("time"), blanks))
     if figures.before.abv_percent >= 0.5:
-        points.append(Point("strength", percent_vol(figures.before.abv_percent)))
-    points.append(Point("colour", figures.before.colour.name))
+        strength = percent_vol(figures.before.abv_percent, tongue)
+        points.append(Point(tongue.gettext("strength"), strength))
+    colour = tongue.word("colour", figures.before.colour.name)
+    points.append(Point(tongue.gettext("colour"), colour))
     return points
 
 
-def _weight(line: BatchLine) -> Weight:
-    volume, weighed = batch_columns(line, EN)
+def _weight(line: BatchLine, tongue: Language) -> Weight:
+    volume, weighed = batch_columns(line, tongue)
     return Weight(line.name, weighed, volume)
 
 
-def _amount(amount: float, unit: str) -> str:
+def _amount(amount: float, unit: str, tongue: Language) -> str:
     if unit == "ml":
-        return millilitres(amount)
-    return weight(amount) if unit == "g" else count(math.ceil(amount - 1e-9), unit)
+        return millilitres(amount, tongue)
+    if unit == "g":
+        return weight(amount, tongue)
+    return count(math.ceil(amount - 1e-9), unit, tongue=tongue)
 
 
-def _day(days: int) -> str:
+def _day(days: int, tongue: Language) -> str:
     if days == 0:
-        return "On the day"
-    return "The day before" if days == 1 else f"{days} days before"
+        return tongue.gettext("On the day")
+    if days == 1:
+        return tongue.gettext("The day before")
+    return tongue.gettext("%(days)d days before", days=days)
 
 
 @cache
