@@ -121,6 +121,35 @@ def test_a_default_is_told_once_where_it_is_written(bar: Path) -> None:
     assert "behind" in one.message
 
 
+@pytest.mark.parametrize(
+    ("name", "old", "new", "at"),
+    [
+        ("drinks/first-light.md", "strip of lemon", "strip of \u2603lemon", "15:21"),
+        ("drinks/first-light.md", "Blue, until you pour", "Blue, until \u2603you pour", "18:13"),
+        ("house.yaml", "voice: A line", "voice: A \u2603line", "7:10"),
+        ("menus/tonight.md", "name: Tonight", "name: Tonight \u2603", None),
+    ],
+)
+def test_a_letter_no_face_has_is_told_at_the_word(
+    name: str, old: str, new: str, at: str | None, anthocard: Run, bar: Path
+) -> None:
+    """What publish would only find while it sets type is an error here, with line and column."""
+    write(bar, name, old, new)
+    told = json.loads(anthocard("proofread", "--house", bar, "--json").stdout)
+    wrong = [one for one in told["mistakes"] if one["severity"] == "error"]
+    assert not told["ok"]
+    assert {one["kind"] for one in wrong} == {"no-glyph"}
+    assert at is None or f"{wrong[0]['line']}:{wrong[0]['column']}" == at
+    assert all(one["path"] == f"bar/{name}" for one in wrong)
+
+
+def test_a_letter_in_a_comment_is_nobodys_business(anthocard: Run, bar: Path) -> None:
+    """Comments are never set: an odd letter in one is no mistake."""
+    path = bar / "house.yaml"
+    path.write_text(f"# \u2603\n{path.read_text('utf-8')}", "utf-8")
+    assert anthocard("proofread", "--house", bar).returncode == 0
+
+
 def test_telling_is_grouped_and_counted() -> None:
     """Files in order, mistakes in order inside them, counts in words."""
     mistakes = [

@@ -38,6 +38,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EXAMPLE
     add_house(parser)
     parser.add_argument(
+        "--theme", metavar="NAME", default="base", help="the look that is published (base)"
+    )
+    parser.add_argument(
         "--json", action="store_true", help="one JSON object on standard output, for tools"
     )
     parser.add_argument(
@@ -48,7 +51,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Tell every mistake, then a closing line; 1 when an error is among them."""
     folder = house_folder(options.house)
-    count, mistakes = _look(folder)
+    count, mistakes = _look(folder, options.theme)
     wrong = counted(mistakes)["error"]
     told = [m for m in mistakes if m.severity == "error" or not options.errors]
     if options.json:
@@ -68,14 +71,20 @@ def run(options: argparse.Namespace) -> int:
     return 1 if wrong else 0
 
 
-def _look(folder: Path) -> tuple[int, tuple[Mistake, ...]]:
+def _look(folder: Path, theme: str) -> tuple[int, tuple[Mistake, ...]]:
     """How many recipes were worked out, and everything that can be said about them."""
     from anthocard.engine.review import review
+    from anthocard.press.base.theme import find_theme
     from anthocard.press.html.gaps import gaps
+    from anthocard.press.paper.letters import unprintable
 
     try:
         book, computed, warnings = recalled(folder)
     except AuthorError as error:
         return 0, error.mistakes
-    told = (*review(book, computed.defaults, date.today()), *gaps(book, computed))
+    told = (
+        *review(book, computed.defaults, date.today()),
+        *gaps(book, computed),
+        *unprintable(book, find_theme(theme, folder).fonts),
+    )
     return len(computed), (*warnings, *told)
