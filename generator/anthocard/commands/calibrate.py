@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from anthocard.commands.files import put_changed, read_text
 from anthocard.commands.houses import add_house, house_folder, tell_aside, tell_elsewhere
-from anthocard.commands.readings import added, effect
+from anthocard.commands.reading_row import added, effect
 from anthocard.commands.typed import day, figure, whole
 
 EXAMPLE = """\
