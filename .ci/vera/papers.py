@@ -20,10 +20,11 @@ from anthocard.engine.trade.records import batch_log, deviation_log, probe_log
 from anthocard.house.collection import fold
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import find_theme
-from anthocard.press.build.printing import book_size, card_size, label_size, sheet_size
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf, prep_pdf
+from anthocard.press.paper.house_papers import book_size, card_size, label_size, sheet_size
+from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
 from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.paper.spec_book import print_book
@@ -46,26 +47,28 @@ for name in ("base", "dusk", "plain"):
     for slug in asked:
         one, card, at = computed[slug], cards[slug], partial(book.at, computed[slug].recipe)
         if one.is_drink:
-            both = print_card(card, one, theme, card_size(house), at)
+            both = HERE.now(print_card(card, one, theme, card_size(house), at))
             (out / f"{name}-front-{slug}.pdf").write_bytes(cut(both.front))
             (out / f"{name}-back-{slug}.pdf").write_bytes(cut(both.back))
         else:
             label = make_label(one, card, house)
             paper = label_size(house).label
-            (out / f"{name}-label-{slug}.pdf").write_bytes(print_label(label, paper, theme, at(())))
+            (out / f"{name}-label-{slug}.pdf").write_bytes(
+                HERE.now(print_label(label, paper, theme, at(())))
+            )
     for menu in book.menus.values():
         for form in ("folded", "long"):
-            pdf = menu_pdf(menu, drinks, house, theme, form)
+            pdf = HERE.now(menu_pdf(menu, drinks, house, theme, form))
             (out / f"{name}-menu-{form}.pdf").write_bytes(pdf)
     prep = make_prep(computed, book, par_of(book))
-    (out / f"{name}-prep.pdf").write_bytes(prep_pdf(prep, theme, sheet_size(house)))
+    (out / f"{name}-prep.pdf").write_bytes(HERE.now(prep_pdf(prep, theme, sheet_size(house))))
     line = computed["squall-line"]
     batched = make_sheet(line, batch(line, 20, book, shelf), house)
     week, sheet = week_of(book), sheet_size(house)
     buying = make_buying(take_off(computed, book, shelf, week), week, house)
     logs = [batch_log(computed["fruit-acid"]), probe_log(), deviation_log()]
-    (out / f"{name}-batch.pdf").write_bytes(batch_pdf(batched, theme, sheet))
-    (out / f"{name}-buy.pdf").write_bytes(buying_pdf(buying, theme, sheet))
-    (out / f"{name}-logs.pdf").write_bytes(logs_pdf(logs, house, theme, sheet))
-    bound = print_book(book, computed, cards, theme, {}, book_size(house))
+    (out / f"{name}-batch.pdf").write_bytes(HERE.now(batch_pdf(batched, theme, sheet)))
+    (out / f"{name}-buy.pdf").write_bytes(HERE.now(buying_pdf(buying, theme, sheet)))
+    (out / f"{name}-logs.pdf").write_bytes(HERE.now(logs_pdf(logs, house, theme, sheet)))
+    bound = HERE.now(print_book(book, computed, cards, theme, {}, book_size(house)))
     (out / f"{name}-book.pdf").write_bytes(bound)

@@ -79,22 +79,24 @@ def card(computed: Computed, book: Book) -> Card:
 def render(card: Card, theme: str = "base") -> str:
     """The card as one HTML page, for paper. Raises AuthorError for an unknown or broken theme."""
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.paper.card_page import card_pages
+    from anthocard.press.paper.card_page import card_fits, card_page
 
-    return next(card_pages(card, find_theme(theme)))
+    return card_page(card, find_theme(theme), card_fits(card)[0])
 
 
 def print(card: Card, theme: str = "base") -> bytes:
     """The card as a one-sheet PDF; the same bytes on the same versions of the libraries.
 
-    Raises press.paper.typeset.PaperUnavailable where Pango is not installed, and AuthorError for
+    Raises press.paper.job.PaperUnavailable where Pango is not installed, and AuthorError for
     a card that no sheet can hold or a character that no face has.
     """
     from anthocard.diagnostics.diagnostic import Place
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.paper.card_page import card_pages
-    from anthocard.press.paper.typeset import card_pdf
+    from anthocard.press.paper.card_page import card_fits, card_page
+    from anthocard.press.paper.job import HERE, card_pdf
 
-    looks = find_theme(theme)
-    pages = card_pages(card, looks)
-    return card_pdf(pages, looks.style("card.css"), card.name, Place(card.slug), looks.fonts)
+    looks, fits, place = find_theme(theme), card_fits(card), Place(card.slug)
+    asked = card_pdf(
+        lambda: card_page(card, looks), fits, looks.style("card.css"), card.name, place, looks.fonts
+    )
+    return HERE.now(asked)

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from anthocard.press.build.unchanged import (
+from anthocard.press.build.fingerprint import (
     fingerprint,
     sources,
     take_note,
@@ -140,28 +140,23 @@ def _cards(count: int) -> tuple[list[str], str]:
     from anthocard.engine.compute import compute
     from anthocard.house.reader import read_house
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.site import contents
-    from anthocard.press.paper import bar_cards as bar_card
-    from anthocard.press.paper import typeset as paper
+    from anthocard.press.build.plan import contents
+    from anthocard.press.paper.job import Job, Outcome, Press
 
     from tests.benchmarks.houses import STARTER
 
-    jobs: list[paper.Job] = []
+    jobs: list[Job] = []
 
-    def note(job: paper.Job) -> paper.Outcome:
-        jobs.append(job)
-        return paper.set_type(job)
+    class Noting(Press):
+        async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
+            jobs.append(job())
+            return await super().paper(job, decides)
 
-    book = read_house(STARTER)
+    book, press = read_house(STARTER), Noting()
     computed, _ = compute(book)
-    token = paper.SETTER.set(note)
-    try:
-        made = contents(book, computed, find_theme())
-        made["staff/cards/first-light.pdf"]()
-    finally:
-        paper.SETTER.reset(token)
-    assert bar_card
-    html, style = jobs[0].attempts[-1], jobs[0].style
+    wanted = contents(book, computed, find_theme())
+    press.now(press.get(wanted["staff/cards/first-light.pdf"]))
+    html, style = [*jobs[0].ways][-1], jobs[0].style
     return [html.replace("First Light", f"First Light {n}") for n in range(count)], style
 
 
@@ -170,7 +165,8 @@ def _cards(count: int) -> tuple[list[str], str]:
 def test_card_against_weasyprint_alone(row: Row, benchmark: Any) -> None:
     """Warm; the same HTML, fonts and parsed styles. Ours also checks glyphs and makes PDF/UA."""
     from anthocard.press.paper import typeset as paper
-    from anthocard.press.paper.typeset import Job, set_type
+    from anthocard.press.paper.job import Job
+    from anthocard.press.paper.typeset import set_type
 
     pages, style = _cards(30)
     weasyprint = paper._weasyprint()
@@ -183,18 +179,18 @@ def test_card_against_weasyprint_alone(row: Row, benchmark: Any) -> None:
         return bytes(document.write_pdf(pdf_variant=paper.VARIANT, pdf_tags=True))
 
     alone(pages[0])
-    set_type(Job((pages[0],), style))
+    set_type(Job(pages[0], style))
     times: dict[str, list[float]] = {"ours": [], "theirs": []}
     for html in pages:  # by turns, so that whatever else this machine does falls on both
         ways = {
             "theirs": lambda h=html: alone(h),
-            "ours": lambda h=html: set_type(Job((h,), style)),
+            "ours": lambda h=html: set_type(Job(h, style)),
         }
         for name in sorted(ways, reverse=len(times["ours"]) % 2 == 0):  # and either first
             start = time.perf_counter()
             ways[name]()
             times[name].append(time.perf_counter() - start)
-    benchmark.pedantic(set_type, (Job((pages[0],), style),), rounds=5)
+    benchmark.pedantic(set_type, (Job(pages[0], style),), rounds=5)
     ours, theirs = (float(np.median(times[name])) for name in ("ours", "theirs"))
     row("a card's PDF, warm", "≤ 1.15 × WeasyPrint alone", f"{ours / theirs:.2f} × ({1e3 * ours:.0f} ms)",
         ours <= 1.15 * theirs)  # fmt: skip
@@ -202,20 +198,20 @@ def test_card_against_weasyprint_alone(row: Row, benchmark: Any) -> None:
 
 def test_two_processes(tmp_path: Path, row: Row) -> None:
     """200 cards from nothing, the start of the pool included; the same bytes."""
-    from anthocard.press.build.processes import pool
-    from anthocard.press.build.workers import Typesetter, made
-    from anthocard.press.paper.typeset import paper_pdf
-    from anthocard.press.store.cache import Cache
+    from anthocard.press.build.run import Run
+    from anthocard.press.build.worker import pool
+    from anthocard.press.paper.job import each, paper_pdf
+    from anthocard.press.store.store import Store
 
     pages, style = _cards(200)
-    wanted = {f"{n}": (lambda h=h: paper_pdf(h, style)) for n, h in enumerate(pages)}
     times, found = [], []
     with pool(1) as one:  # starts the server that both are copied from, once a run
         one.submit(len, "").result()
     for processes in (1, 2):
-        typesetter = Typesetter(Cache(tmp_path / str(processes)), processes)
+        run = Run(Store(tmp_path / str(processes)), processes)
         start = time.perf_counter()
-        found.append(dict(made(wanted, wanted, typesetter)))
+        asked = (paper_pdf(lambda h=h: h, style, press=run) for h in pages)  # type: ignore[misc]
+        found.append(run.now(each(asked)))
         times.append(time.perf_counter() - start)
     assert found[0] == found[1]
     ratio = times[0] / times[1]
@@ -287,11 +283,12 @@ def test_spectra_to_lab(row: Row, benchmark: Any) -> None:
 
 MEMORY = """
 import json, os, sys
-from anthocard.press.paper.typeset import Job, set_type
+from anthocard.press.paper.job import Job
+from anthocard.press.paper.typeset import set_type
 pages, style = json.load(sys.stdin)
 held = []
 for number, html in enumerate(pages):
-    assert set_type(Job((html,), style)).pdf
+    assert set_type(Job(html, style)).pdf
     with open("/proc/self/statm") as statm:
         held.append(int(statm.read().split()[1]) * os.sysconf("SC_PAGESIZE") / 1e6)
 print(json.dumps(held))
@@ -313,23 +310,28 @@ def test_memory(row: Row) -> None:
 
 #: Run as a publish, but for the jobs that it hands out, which it keeps in the file named first.
 NOTING = """
-import pickle, sys
+import json, sys
 from anthocard.cli import main
-from anthocard.press.build.workers import Typesetter
-submit, jobs = Typesetter._submit, []
-def note(self, executor, job):
-    jobs.append(job)
-    return submit(self, executor, job)
-Typesetter._submit = note
+from anthocard.press.build.run import Run
+opened, jobs = Run._opened, []
+class Noting:
+    def __init__(self, executor):
+        self.executor = executor
+    def submit(self, work, job, *more):
+        if more:
+            jobs.append([job.html, job.style, [*map(str, job.fonts)], job.zoom, job.fits])
+        return self.executor.submit(work, job, *more)
+Run._opened = lambda self: Noting(opened(self))
 if __name__ == "__main__":
     main(sys.argv[2:])
-    pickle.dump(jobs, open(sys.argv[1], "wb"))
+    json.dump(jobs, open(sys.argv[1], "w"))
 """
 ALONE = """
-import pickle, sys
+import json, pathlib, sys
+from anthocard.press.paper.job import Job
 from anthocard.press.paper.typeset import set_type
-for job in pickle.load(open(sys.argv[1], "rb")):
-    set_type(job)
+for html, style, fonts, zoom, fits in json.load(open(sys.argv[1])):
+    set_type(Job(html, style, tuple(map(pathlib.Path, fonts)), zoom, tuple(fits)))
 """
 
 

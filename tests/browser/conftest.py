@@ -18,7 +18,7 @@ from typing import Any, TypeAlias
 import pytest
 from anthocard.engine.compute import compute
 from anthocard.house.reader import read_house
-from anthocard.press.build.site import publish
+from anthocard.press.build.plan import publish
 
 from tests.patience import HUNG_S
 

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from anthocard.press.build.unchanged import NOTE
+from anthocard.press.build.fingerprint import RECORD
 
 from tests.commands.conftest import COMMAND, environment
 
@@ -50,7 +50,7 @@ def test_a_second_run_does_nothing(anthocard: Run, bar: Path, built: Path) -> No
     """
 
     def stamps() -> dict[Path, int]:
-        found = (path for path in built.rglob("*") if path.name != NOTE)
+        found = (path for path in built.rglob("*") if path.name != RECORD)
         return {path: path.stat().st_mtime_ns for path in found}
 
     before = stamps()

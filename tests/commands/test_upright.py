@@ -12,8 +12,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from anthocard.press.build.standing import REGISTER
-from anthocard.press.build.unchanged import NOTE
+from anthocard.press.build.fingerprint import RECORD
 
 from tests.commands.conftest import COMMAND, environment
 from tests.patience import HUNG_S, processor_time
@@ -210,7 +209,7 @@ def test_ctrl_c_in_the_middle(bar: Path, built: Path, after_s: float) -> None:
         if after != before:
             subprocess.run([*command, "--again"], env=environment(), check=True)
             whole = tree(built.parent)
-            notes = {f"{built.name}/{name}": b"" for name in (NOTE, REGISTER)}
+            notes = {f"{built.name}/{RECORD}": b""}
             assert {**after, **notes} == {**whole, **notes}
 
 

@@ -232,7 +232,7 @@ def heard(event, args):
 sys.addaudithook(heard)
 from pathlib import Path
 from anthocard.engine.compute import compute
-from anthocard.press.build.site import publish
+from anthocard.press.build.plan import publish
 from anthocard.house.reader import read_house
 book = read_house(Path(sys.argv[1]))
 computed, _ = compute(book)

@@ -10,12 +10,13 @@ import base64
 import socket
 import threading
 from collections.abc import Iterator
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 
 import pikepdf
 import pytest
-from anthocard.press.paper.typeset import PaperError, paper_pdf
+from anthocard.press.paper.job import HERE, PaperError, paper_pdf
 
 CANARY = b"CANARY-7f3a9c"
 PAGE = "<html lang=en><head><title>t</title>{head}</head><body><p>x</p>{body}</body></html>"
@@ -103,7 +104,7 @@ def test_no_trick_opens_a_door(
     part = trick.format(at=at)
     head, body = (part, "") if trick in HEADS else ("", part)
     try:
-        pdf = paper_pdf(PAGE.format(head=head, body=body), SHEET.format(more=""))
+        pdf = HERE.now(paper_pdf(lambda: PAGE.format(head=head, body=body), SHEET.format(more="")))
         found = everything_in(pdf)
     except PaperError as refused:
         found = str(refused).encode()
@@ -128,7 +129,9 @@ def test_no_style_opens_a_door(
     """The same in the theme's own sheet."""
     more = rule.format(at=f"{bell[0]}/x.css" if scheme == "http" else canary.as_uri())
     try:
-        pdf = paper_pdf(PAGE.format(head="", body=""), more + SHEET.format(more=""))
+        pdf = HERE.now(
+            paper_pdf(lambda: PAGE.format(head="", body=""), more + SHEET.format(more=""))
+        )
     except PaperError:
         pass
     else:
@@ -143,7 +146,9 @@ def test_a_picture_inside_data_opens_no_door(bell: tuple[str, list[bytes]], cana
         data = base64.b64encode(svg.encode()).decode()
         body = f'<img src="data:image/svg+xml;base64,{data}" alt="x">'
         try:
-            pdf = paper_pdf(PAGE.format(head="", body=body), SHEET.format(more=""))
+            pdf = HERE.now(
+                paper_pdf(partial(PAGE.format, head="", body=body), SHEET.format(more=""))
+            )
         except PaperError:
             continue
         assert CANARY not in everything_in(pdf)

@@ -32,7 +32,7 @@ from anthocard.house.model import (
     Recipe,
 )
 from anthocard.house.settings import Glass, House
-from anthocard.press.build import site
+from anthocard.press.build import plan
 from anthocard.press.html.leaks import leaks
 from anthocard.press.words.scaling import make_scaling
 
@@ -232,8 +232,8 @@ def only_what_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
     def look(files: Any, book: Any) -> Any:
         return () if isinstance(book, SmallBook) else leaks(files, book)
 
-    monkeypatch.setattr(site, "make_scaling", make)
-    monkeypatch.setattr(site, "leaks", look)
+    monkeypatch.setattr(plan, "make_scaling", make)
+    monkeypatch.setattr(plan, "leaks", look)
 
 
 @pytest.fixture

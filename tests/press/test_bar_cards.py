@@ -28,8 +28,9 @@ from anthocard.press.paper.bar_cards import (
     print_card,
     print_sheets,
 )
-from anthocard.press.paper.card_page import FITS, card_pages
+from anthocard.press.paper.card_page import FITS, card_fits
 from anthocard.press.paper.impose import lay_out
+from anthocard.press.paper.job import HERE
 from anthocard.press.words.card import make_card
 
 from tests.press.hostile import NAME, POURS, hostile, with_squares
@@ -44,7 +45,7 @@ def at(loc: tuple[str | int, ...]) -> Place:
 @pytest.fixture(scope="module")
 def frost_card(by_hand: SimpleNamespace, house: House) -> Printed:
     one = by_hand.compute(by_hand.drink())
-    return print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at)
+    return HERE.now(print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at))
 
 
 def words(pdf: bytes) -> str:
@@ -121,8 +122,8 @@ def test_larger_cards_have_larger_letters(
     """
     one = by_hand.compute(by_hand.drink())
     card = make_card(one, house)
-    small = tallest(print_card(card, one, find_theme(), card_paper("A6"), at).front)
-    large = tallest(print_card(card, one, find_theme(), card_paper(paper), at).front)
+    small = tallest(HERE.now(print_card(card, one, find_theme(), card_paper("A6"), at)).front)
+    large = tallest(HERE.now(print_card(card, one, find_theme(), card_paper(paper), at)).front)
     assert large >= 0.98 * factor * small
 
 
@@ -146,7 +147,7 @@ def test_a_hostile_recipe_fits_or_is_named(
     for pours in (9, POURS):
         one = hostile(by_hand, pours)
         try:
-            made = print_card(make_card(one, house), one, dressed, card_paper(paper), at)
+            made = HERE.now(print_card(make_card(one, house), one, dressed, card_paper(paper), at))
         except AuthorError as refused:
             (mistake,) = refused.mistakes
             assert pours == POURS
@@ -167,7 +168,7 @@ def test_a_refusal_names_the_field(by_hand: SimpleNamespace, house: House) -> No
     pours = tuple(by_hand.measure(f"spirit number {n}", 5.0 + n) for n in range(11))
     one = by_hand.compute(drink, measures=pours)
     with pytest.raises(AuthorError) as refused:
-        print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at)
+        HERE.now(print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at))
     (mistake,) = refused.value.mistakes
     assert mistake.place.text == "reveal.served"
     assert "First Frost" in mistake.message
@@ -178,7 +179,11 @@ def test_a_letter_nobody_has_is_refused_by_name(by_hand: SimpleNamespace, house:
     """Without a face for it, a script is refused with the drink's name, never set as boxes."""
     one = hostile(by_hand)
     with pytest.raises(AuthorError, match="no face on paper has"):
-        print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at)
+        HERE.now(print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at))
+
+
+async def _made(card: Printed) -> Printed:
+    return card
 
 
 def test_sheets_carry_their_legend_and_repeat(frost_card: Printed) -> None:
@@ -186,7 +191,11 @@ def test_sheets_carry_their_legend_and_repeat(frost_card: Printed) -> None:
     layout = lay_out(card_paper("A6"), sheet_paper("A4"))
     legend = "The Cold Frame · edition 4f2a · 2026-03-01"
     first, second = (
-        print_sheets([lambda: frost_card] * 3, layout, find_theme(), [legend] * 2, "long")
+        HERE.now(
+            print_sheets(
+                [_made(frost_card) for _ in range(3)], layout, find_theme(), [legend] * 2, "long"
+            )
+        )
         for _ in range(2)
     )
     assert first == second
@@ -199,7 +208,10 @@ def test_sheets_carry_their_legend_and_repeat(frost_card: Printed) -> None:
 def test_same_card_same_bytes(frost_card: Printed, by_hand: SimpleNamespace, house: House) -> None:
     """A card made again is the same file."""
     one = by_hand.compute(by_hand.drink())
-    assert print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at) == frost_card
+    assert (
+        HERE.now(print_card(make_card(one, house), one, find_theme(), card_paper("A6"), at))
+        == frost_card
+    )
 
 
 def test_a_card_with_more_on_it_starts_tighter(by_hand: Any, house: House) -> None:
@@ -208,7 +220,7 @@ def test_a_card_with_more_on_it_starts_tighter(by_hand: Any, house: House) -> No
     for pours in (1, 4, 8, 14):
         measures = tuple(by_hand.measure(f"thing {i}", 10.0) for i in range(pours))
         card = make_card(by_hand.compute(by_hand.drink(), measures=measures), house)
-        counts.append(len(list(card_pages(card, find_theme()))))
+        counts.append(len(card_fits(card)))
     assert counts == sorted(counts, reverse=True)
     assert counts[0] > counts[-1]
     assert 1 <= counts[-1] <= counts[0] <= len(FITS)

@@ -22,6 +22,7 @@ from anthocard.press.base.sizes import book_paper, card_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
+from anthocard.press.paper.job import HERE
 from anthocard.press.paper.spec_book import print_book
 from anthocard.press.words.card import make_card
 from PIL import Image
@@ -59,7 +60,7 @@ def test_the_strip_of_a_back(
     def at(loc: tuple[str | int, ...]) -> Place:
         return Place("x.md")
 
-    back = cut(print_card(card, one, find_theme(theme), card_paper("A6"), at).back)
+    back = cut(HERE.now(print_card(card, one, find_theme(theme), card_paper("A6"), at)).back)
     (dose,) = (tick for tick in card.ticks if tick.dose)
     for pixels in rasters(back, 0, tmp_path):
         row = pixels[int(pixels.shape[0] * 0.95)]
@@ -79,7 +80,7 @@ def test_the_glasses_of_the_book(
     computed = {one.slug: one for one in (infusion, frost)}
     cards = {slug: make_card(one, house) for slug, one in computed.items()}
     small = SmallBook(house, {})
-    pdf = print_book(small, computed, cards, look, {}, book_paper("A5"))  # type: ignore[arg-type]
+    pdf = HERE.now(print_book(small, computed, cards, look, {}, book_paper("A5")))  # type: ignore[arg-type]
     document = pypdfium2.PdfDocument(pdf)
     texts = [one.get_textpage().get_text_range() for one in document]
     document.close()

@@ -28,6 +28,7 @@ from anthocard.press.base.number_text import EN
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf
+from anthocard.press.paper.job import HERE
 from anthocard.press.words.back import BATCH, make_back
 from anthocard.press.words.batch_sheet import Sheet, make_sheet, proof_sheet
 from anthocard.press.words.bottle_label import make_label
@@ -104,10 +105,14 @@ def test_every_form_ends_with_the_local_code() -> None:
     week = week_of(book)
     figures, down = computed["butterfly-pea-gin"], bring_down(shelf["gin"], 30.0, 700.0)
     papers = (
-        batch_pdf(twenty(), theme, A4),
-        batch_pdf(proof_sheet(down, book.house), theme, A4),
-        buying_pdf(make_buying(take_off(computed, book, shelf, week), week, book.house), theme, A4),
-        logs_pdf([batch_log(figures), probe_log()], book.house, theme, A4),
+        HERE.now(batch_pdf(twenty(), theme, A4)),
+        HERE.now(batch_pdf(proof_sheet(down, book.house), theme, A4)),
+        HERE.now(
+            buying_pdf(
+                make_buying(take_off(computed, book, shelf, week), week, book.house), theme, A4
+            )
+        ),
+        HERE.now(logs_pdf([batch_log(figures), probe_log()], book.house, theme, A4)),
     )
     for pdf in papers:
         assert "Local codes and licensed practice come first" in words(pdf)
@@ -115,8 +120,8 @@ def test_every_form_ends_with_the_local_code() -> None:
 
 def test_the_batch_sheet_on_paper() -> None:
     """One sheet, the same bytes every time, with weights, blanks, cautions of a batch, and who."""
-    pdf = batch_pdf(twenty(), find_theme(), A4)
-    assert batch_pdf(twenty(), find_theme(), A4) == pdf
+    pdf = HERE.now(batch_pdf(twenty(), find_theme(), A4))
+    assert HERE.now(batch_pdf(twenty(), find_theme(), A4)) == pdf
     text = words(pdf)
     for told in ("948 g", "lot", "Check", "19.9 % vol", "Bottles", "Keeping", "day 1",
                  "made by", "checked by", "deviation", "Contains egg"):  # fmt: skip
@@ -177,7 +182,7 @@ def test_the_buying_list_orders_by_day() -> None:
     gin = next(item for order in buying.orders for item in order.items if item.name == "gin")
     assert re.fullmatch(r"\d+ × 700 ml", gin.buy)
     assert gin.on_hand == "6 packs"
-    text = words(buying_pdf(buying, find_theme(), A4))
+    text = words(HERE.now(buying_pdf(buying, find_theme(), A4)))
     for told in ("Buying list", "merchant", "lot", "Enough is there", "GBP without tax"):
         assert told in text, told
     assert make_buying(sums, week, book.house).orders[0].title == "Order 10 days ahead"
@@ -187,7 +192,7 @@ def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
     """Lot, measured pH, colour seen, who; slope and its band; what was done with a deviation."""
     _book, computed, _ = house()
     sheets = [batch_log(computed["rose-spirit"]), probe_log(), deviation_log()]
-    pdf = logs_pdf(sheets, house()[0].house, find_theme(), A4)
+    pdf = HERE.now(logs_pdf(sheets, house()[0].house, find_theme(), A4))
     text = words(pdf)
     for told in ("rose spirit: Batch log", "pH measured", "Colour seen", "Made by", "Slope",
                  "53.5 to 59.3", "Deviations", "sheet 3/3"):  # fmt: skip
@@ -196,8 +201,8 @@ def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
 
 def test_the_logs_lie_across_letter_as_well() -> None:
     """A sheet each on Letter too."""
-    pdf = logs_pdf([probe_log(), deviation_log()], house()[0].house, find_theme(),
-                   sheet_paper("Letter"))  # fmt: skip
+    pdf = HERE.now(logs_pdf([probe_log(), deviation_log()], house()[0].house, find_theme(),
+                   sheet_paper("Letter")))  # fmt: skip
     assert "sheet 2/2" in words(pdf)
 
 

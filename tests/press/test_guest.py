@@ -11,7 +11,7 @@ import pytest
 from anthocard.engine.compute import compute
 from anthocard.facts.stock import StockItem
 from anthocard.house.reader import Book, read_house
-from anthocard.press.build.site import publish
+from anthocard.press.build.plan import publish
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 MARK = "Zqxv"  # found in no word of any language of the demo house

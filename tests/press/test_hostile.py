@@ -20,6 +20,7 @@ from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
 from anthocard.press.paper.forms import prep_pdf
+from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
 from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.paper.spec_book import print_book
@@ -67,7 +68,7 @@ def test_the_book_goes_on_whole(
     dressed = with_squares(theme, tmp_path / "squares")
     cards = {one.slug: make_card(one, house)}
     small, paper = SmallBook(house, {}), papers.book_paper(size)
-    words = told(print_book(small, {one.slug: one}, cards, dressed, {}, paper))  # type: ignore[arg-type]
+    words = told(HERE.now(print_book(small, {one.slug: one}, cards, dressed, {}, paper)))  # type: ignore[arg-type]
     assert all(f"spiritnumber{n}" in words for n in range(POURS) if n % 5)
     assert "Theveryend." in words
     assert words.count("Stir") == 120
@@ -86,7 +87,7 @@ def test_the_menu_goes_on_whole(
         {"name": NAME, "sections": ({"name": LONG[:80], "drinks": names},)}, strict=False
     )
     dressed = with_squares(theme, tmp_path / "squares")
-    words = told(menu_pdf(menu, cards, house, dressed, format_))
+    words = told(HERE.now(menu_pdf(menu, cards, house, dressed, format_)))
     assert all(f"No{n}" in words for n in range(12))
     assert words.count("1234.50") == 12
 
@@ -105,7 +106,9 @@ def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) ->
     bought = tuple((f"{LONG} b{n}", "10 litres") for n in range(40))
     made = Prep("The Cold Frame", "en", ((NAME, "40"),), (Day("On the day", tasks),), bought)
     words = told(
-        prep_pdf(made, with_squares(theme, tmp_path / "squares"), papers.sheet_paper(sheet))
+        HERE.now(
+            prep_pdf(made, with_squares(theme, tmp_path / "squares"), papers.sheet_paper(sheet))
+        )
     )
     for n in range(9):
         assert f"t{n}" in words
@@ -120,7 +123,7 @@ def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path
     """
     dressed = with_squares(theme, tmp_path / "squares")
     paper = papers.label_sheet(sheet).label
-    told(print_label(label(name=NAME), paper, dressed, PLACE))
+    told(HERE.now(print_label(label(name=NAME), paper, dressed, PLACE)))
     parts = ", ".join(f"{n} g/l {CHINESE} acid number {n}" for n in range(10 * POURS))
     cases = {
         "parts": {"strength": parts}, "store": {"store": "cold and dark, " * 150},
@@ -129,7 +132,7 @@ def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path
     for field, values in cases.items():
         full = label(**values)
         with pytest.raises(AuthorError) as refused:
-            print_label(full, paper, dressed, PLACE)
+            HERE.now(print_label(full, paper, dressed, PLACE))
         (mistake,) = refused.value.mistakes
         assert full.name in mistake.message
         assert mistake.message.endswith(f"too much in {field}")

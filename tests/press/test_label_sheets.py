@@ -26,6 +26,7 @@ from anthocard.press.base.sizes import (
 )
 from anthocard.press.base.theme import find_theme
 from anthocard.press.draw.qr import draw_qr
+from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label, print_labels
 from anthocard.press.words.bottle_label import Label, make_label
 from anthocard.press.words.card import make_card
@@ -78,7 +79,9 @@ def test_the_discard_date_is_five_millimetres_high(sheet: str) -> None:
 
     Measured as ink: the tallest run of dark rows in the date's own box.
     """
-    pdf = print_label(label("citric-solution", MADE), label_sheet(sheet).label, find_theme(), PLACE)
+    pdf = HERE.now(
+        print_label(label("citric-solution", MADE), label_sheet(sheet).label, find_theme(), PLACE)
+    )
     done = subprocess.run(
         ["pdftotext", "-bbox", "-", "-"], input=pdf, capture_output=True, check=True
     )
@@ -101,7 +104,7 @@ def test_every_label_of_the_house_fits_every_sheet() -> None:
     _book, computed = house()
     made = [(label(slug), PLACE) for slug, one in computed.items() if not one.is_drink]
     for sheet in ("A4-2x4", "Letter-2x5"):
-        text = words(print_labels(made, label_sheet(sheet), find_theme()))
+        text = words(HERE.now(print_labels(made, label_sheet(sheet), find_theme())))
         for one, _ in made:
             assert one.name in text
             assert one.edition in text
@@ -114,7 +117,7 @@ def test_codes_read_from_the_page_at_150_dpi() -> None:
     at_work = book.house.model_copy(update={"staff_web": "https://specs.example/house/"})
     one = computed["butterfly-pea-gin"]
     made = make_label(one, make_card(one, at_work), at_work)
-    pdf = print_labels([(made, PLACE)] * 8, label_sheet("A4-2x4"), find_theme())
+    pdf = HERE.now(print_labels([(made, PLACE)] * 8, label_sheet("A4-2x4"), find_theme()))
     document = pypdfium2.PdfDocument(pdf)
     image = document[0].render(scale=150 / 72).to_pil()
     document.close()
@@ -134,7 +137,7 @@ def test_a_label_with_too_much_on_it_is_named() -> None:
         "sheet=A4 columns=3 rows=8 left=0 top=0.5 pitch_x=70 pitch_y=37 width=70 height=30"
     )
     with pytest.raises(AuthorError, match=r"label of “fruit acid”"):
-        print_label(label("fruit-acid"), small.label, find_theme(), PLACE)
+        HERE.now(print_label(label("fruit-acid"), small.label, find_theme(), PLACE))
 
 
 @pytest.mark.parametrize(("text", "why"), [
@@ -161,7 +164,9 @@ def test_a_drink_has_no_label(by_hand: SimpleNamespace) -> None:
 
 def test_labels_are_the_size_of_the_sticker(tmp_path: Path) -> None:
     """One page, as large as the label: 99.1 × 67.7 mm."""
-    pdf = print_label(label("saline"), label_sheet("A4-2x4").label, find_theme("dusk"), PLACE)
+    pdf = HERE.now(
+        print_label(label("saline"), label_sheet("A4-2x4").label, find_theme("dusk"), PLACE)
+    )
     with pikepdf.open(io.BytesIO(pdf)) as read:
         box = [float(v) / POINTS_PER_MM for v in read.pages[0].MediaBox]
     assert [box[2] - box[0], box[3] - box[1]] == pytest.approx([99.1, 67.7], abs=0.01)

@@ -27,7 +27,7 @@ from anthocard.press.base.languages import (
     language,
 )
 from anthocard.press.base.theme import find_theme
-from anthocard.press.build.site import contents
+from anthocard.press.build.plan import contents
 from anthocard.press.paper.card_page import card_page
 from anthocard.press.paper.menu_papers import menu_html
 from anthocard.press.words.back import make_back

@@ -15,9 +15,9 @@ from anthocard.engine.compute import compute
 from anthocard.house.collection import Book
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import find_theme
-from anthocard.press.build import site
+from anthocard.press.build import plan
 from anthocard.press.html.leaks import leaks
-from anthocard.press.paper.typeset import paper_pdf
+from anthocard.press.paper.job import HERE, paper_pdf
 from PIL import Image, PngImagePlugin
 
 HOUSE = """\
@@ -140,7 +140,7 @@ def canaries(tmp_path_factory: pytest.TempPathFactory) -> Book:
 
 def test_an_honest_build_has_no_leak(canaries: Book, tmp_path: Path) -> None:
     """Pages and papers of a house full of canaries: not one of them reaches guests."""
-    site.publish(canaries, compute(canaries)[0], tmp_path / "out")
+    plan.publish(canaries, compute(canaries)[0], tmp_path / "out")
     guest = sorted(path for path in (tmp_path / "out/guest").rglob("*") if path.is_file())
     assert {path.suffix for path in guest} >= {".html", ".pdf", ".png", ".js", ".webmanifest"}
     assert leaks(((path.name, path.read_bytes()) for path in guest), canaries) == ()
@@ -172,7 +172,8 @@ def jpeg(secret: str) -> bytes:
 
 def set_pdf(secret: str) -> bytes:
     html = f"<html lang=en><title>x</title><p>Blue until {secret} you pour.</p>"
-    return paper_pdf(html, "@page { size: 200mm 80mm }", find_theme().fonts, "a trial")
+    asked = paper_pdf(lambda: html, "@page { size: 200mm 80mm }", find_theme().fonts, "a trial")
+    return HERE.now(asked)
 
 
 def titled_pdf(secret: str) -> bytes:
@@ -229,16 +230,16 @@ def test_a_leak_stops_the_swap(
 ) -> None:
     """A template that shows the method: the last good build stands, and the file is named."""
     computed, out = compute(canaries)[0], tmp_path / "out"
-    site.publish(canaries, computed, out, papers=False)
+    plan.publish(canaries, computed, out, papers=False)
     before = (out / "guest/index.html").read_bytes()
-    honest = site.menu_page
+    honest = plan.menu_page
 
     def talkative(book: Book, *more: object) -> str:
         return honest(book, *more) + book.drinks["Rain Later"].staff_text  # type: ignore[arg-type]
 
-    monkeypatch.setattr(site, "menu_page", talkative)
+    monkeypatch.setattr(plan, "menu_page", talkative)
     with pytest.raises(AuthorError) as told:
-        site.publish(canaries, computed, out, papers=False)
+        plan.publish(canaries, computed, out, papers=False)
     assert {one.place.path for one in told.value.mistakes} == {"guest/index.html", "guest/de.html"}
     assert "in the method of Rain Later" in str(told.value)
     assert (out / "guest/index.html").read_bytes() == before

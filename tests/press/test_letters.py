@@ -31,6 +31,7 @@ from anthocard.press.base.sizes import (
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import prep_pdf
+from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_labels
 from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.paper.typeset import font_files
@@ -90,7 +91,9 @@ def test_a_card_is_read_at_arms_length(
     """
     for pours in (2, 9):
         one = full(by_hand, pours)
-        front = print_card(make_card(one, house), one, find_theme(theme), card_paper(paper), at)
+        front = HERE.now(
+            print_card(make_card(one, house), one, find_theme(theme), card_paper(paper), at)
+        )
         assert heights(front.front, "Hoar First")[0] >= 4.5
         capitals = heights(front.front, "Hyssop")
         assert len(capitals) == pours
@@ -109,7 +112,9 @@ def test_a_back_is_read_in_the_hand(
     """
     for pours in (2, 11):
         one = full(by_hand, pours)
-        back = print_card(make_card(one, house), one, find_theme(theme), card_paper(paper), at).back
+        back = HERE.now(
+            print_card(make_card(one, house), one, find_theme(theme), card_paper(paper), at)
+        ).back
         found = list(letters(back))
         small = [height for letter, height in found if letter in "acemnorsuvwxz"]
         capitals = [height for letter, height in found if letter in "EFHILTZ"]
@@ -148,16 +153,16 @@ def paper_of(kind: str, theme: str) -> bytes:
     if kind == "labels":
         made = [one for one in computed.values() if not one.is_drink][:9]
         labels = [(make_label(one, make_card(one, book.house), book.house), at_) for one in made]
-        return print_labels(labels, label_sheet("A4-2x4"), look)
+        return HERE.now(print_labels(labels, label_sheet("A4-2x4"), look))
     if kind == "prep":
-        return prep_pdf(make_prep(computed, book, par_of(book)), look, sheet_paper("A4"))
+        return HERE.now(prep_pdf(make_prep(computed, book, par_of(book)), look, sheet_paper("A4")))
     if kind == "menu":
         listed = {
             fold(one.name): make_card(one, book.house) for one in computed.values() if one.is_drink
         }
-        return menu_pdf(next(iter(book.menus.values())), listed, book.house, look, "long")
+        return HERE.now(menu_pdf(next(iter(book.menus.values())), listed, book.house, look, "long"))
     one = computed["sun-shower"]
-    made_card = print_card(make_card(one, book.house), one, look, card_paper("A6"), at)
+    made_card = HERE.now(print_card(make_card(one, book.house), one, look, card_paper("A6"), at))
     return made_card.front if kind == "front" else made_card.back
 
 

@@ -4,13 +4,14 @@ from typing import Any
 
 import cffi.cparser
 import pytest
-from anthocard.press.paper.typeset import Job, set_type
+from anthocard.press.paper.job import Job
+from anthocard.press.paper.typeset import set_type
 
 STYLE = "p { font-family: 'Fira Sans'; font-variant-numeric: tabular-nums }"
 
 
 def paper(words: str) -> Job:
-    return Job((f'<html lang="en"><title>a</title><p>{words}',), STYLE)
+    return Job(f'<html lang="en"><title>a</title><p>{words}', STYLE)
 
 
 def test_a_line_lets_go_of_its_features(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,6 +4,7 @@ import io
 import logging
 import re
 import subprocess
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -16,14 +17,9 @@ from anthocard.engine.results import Computed
 from anthocard.house.settings import House
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper import typeset as paper
-from anthocard.press.paper.card_page import card_page, card_pages
-from anthocard.press.paper.typeset import (
-    PaperError,
-    PaperUnavailable,
-    card_pdf,
-    missing_glyphs,
-    paper_pdf,
-)
+from anthocard.press.paper.card_page import card_fits, card_page
+from anthocard.press.paper.job import HERE, PaperError, PaperUnavailable, card_pdf, paper_pdf
+from anthocard.press.paper.typeset import missing_glyphs
 from anthocard.press.words.card import Card, make_card
 from PIL import Image
 
@@ -33,7 +29,8 @@ PLACE = Place("recipes/drinks/first-frost.md")
 
 
 def printed(card: Card) -> bytes:
-    return card_pdf(card_pages(card, THEME), STYLE, card.name, PLACE)
+    page = partial(card_page, card, THEME)
+    return HERE.now(card_pdf(page, card_fits(card), STYLE, card.name, PLACE))
 
 
 @pytest.fixture(scope="module")
@@ -160,14 +157,14 @@ def test_nothing_is_fetched_from_anywhere(markup: str) -> None:
     """A theme that reaches out of the page is refused aloud, not left half drawn."""
     html = f'<html lang="en"><head><title>x</title></head><body>{markup}</body></html>'
     with pytest.raises(PaperError):
-        paper_pdf(html, STYLE)
+        HERE.now(paper_pdf(lambda: html, STYLE))
 
 
 def test_a_style_that_is_not_understood_is_told(frost: Computed, house: House) -> None:
     """A property that WeasyPrint ignores is a PaperError: a card never loses a rule in silence."""
     html = card_page(make_card(frost, house), THEME, "even")
     with pytest.raises(PaperError, match="colour-of-mind"):
-        paper_pdf(html, STYLE + "\nh1 { colour-of-mind: blue; }")
+        HERE.now(paper_pdf(lambda: html, STYLE + "\nh1 { colour-of-mind: blue; }"))
 
 
 def hostile(by_hand: Any, pours: int, name: str, words: str) -> Computed:
@@ -195,7 +192,8 @@ def test_a_card_gives_way_no_more_than_it_must(
     """Steps are small enough: at least three quarters of a card's height are filled."""
     theme = find_theme(name)
     card = make_card(hostile(by_hand, pours, "A Name of Middling Length", "plain syrup"), house)
-    for html in card_pages(card, theme):
+    for fit in card_fits(card):
+        html = card_page(card, theme, fit)
         document = paper._render(html, theme.style("card.css"), ())
         if len(document.pages) == 1:
             break

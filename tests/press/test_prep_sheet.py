@@ -17,6 +17,7 @@ from anthocard.press.base.number_text import EN
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.forms import prep_pdf
+from anthocard.press.paper.job import HERE
 from anthocard.press.words.prep_sheet import (
     Prep,
     container,
@@ -161,7 +162,7 @@ def test_par_needs_known_drinks() -> None:
 def test_the_sheet_has_weights_checks_and_blanks() -> None:
     """On paper: weights, critical points with targets, yield, container, made by and checked by."""
     made = prep("Mackerel Sky=20")
-    pdf = prep_pdf(made, find_theme(), sheet_paper("A4"))
+    pdf = HERE.now(prep_pdf(made, find_theme(), sheet_paper("A4")))
     done = subprocess.run(
         ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
     )
@@ -169,7 +170,7 @@ def test_the_sheet_has_weights_checks_and_blanks() -> None:
     for told in ("The day before", "rose spirit", "pH", "temperature", "20 °C", "yield", "1092 ml",
                  "made by", "checked by", "deviation", "lot", "Into"):  # fmt: skip
         assert told in text, told
-    assert prep_pdf(made, find_theme(), sheet_paper("A4")) == pdf
+    assert HERE.now(prep_pdf(made, find_theme(), sheet_paper("A4"))) == pdf
 
 
 def grams(text: str) -> float:

@@ -13,7 +13,7 @@ from anthocard.engine.results import Computed
 from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base.theme import find_theme
-from anthocard.press.build.site import contents
+from anthocard.press.build.plan import contents
 
 THEME = find_theme()
 WEB = "https://cold-frame.example/menu"

@@ -19,8 +19,8 @@ from anthocard.engine.results import (
     Computed,
     Source,
 )
-from anthocard.press.build import printing
-from anthocard.press.build.site import publish
+from anthocard.press.build.plan import publish
+from anthocard.press.paper import house_papers
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -33,7 +33,7 @@ def test_every_file_is_where_it_is_promised(
     book: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
     """The folders of the module's own docstring; a card for each drink, data for each recipe."""
-    written = publish(book, computed, tmp_path / "build")
+    written, _ = publish(book, computed, tmp_path / "build")
     found = files(tmp_path / "build")
     assert {str(p.relative_to(tmp_path / "build")) for p in written} == set(found)
     assert "guest/index.html" in found
@@ -58,7 +58,7 @@ def test_the_way_in_leads_to_every_paper_for_staff(
     book: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
     """Book, sheets and menu by name, each card beside its drink; without papers there is no link."""
-    with_papers = {str(path) for path in publish(book, computed, tmp_path / "with")}
+    with_papers = {str(path) for path in publish(book, computed, tmp_path / "with")[0]}
     publish(book, computed, tmp_path / "without", papers=False)
     page = (tmp_path / "with" / "staff" / "index.html").read_text(encoding="utf-8")
     links = re.findall(r'href="([^"]+\.pdf)"', page)
@@ -131,10 +131,10 @@ def test_a_failing_build_leaves_the_old_one(
     changed = {slug: replace(one, edition="NEW") for slug, one in computed.items()}
     if broken == "card":
 
-        def refuse(*_: object) -> bytes:
+        async def refuse(*_: object) -> bytes:
             raise AuthorError([Mistake("card-too-full", "too full", Place("x.md"))])
 
-        monkeypatch.setattr(printing, "print_card", refuse)
+        monkeypatch.setattr(house_papers, "print_card", refuse)
         error: type[Exception] = AuthorError
     else:
         put = exchange.put
@@ -167,7 +167,7 @@ def test_a_new_build_takes_the_old_ones_place(
 def test_a_paper_that_was_stopped_is_not_linked(tmp_path: Path) -> None:
     """A link to it would lead nowhere; links to papers that are there stay, in the same folder."""
     from anthocard.disk.swap import scratch_beside
-    from anthocard.press.build.site import _unlink_stopped
+    from anthocard.press.build.plan import _unlink_stopped
 
     page = '<p><a class="paper" href="cards/one.pdf">card</a> <a href="cards/two.pdf">card</a></p>'
     (tmp_path / "build").mkdir()

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 import io
 import itertools
 import re
 import subprocess
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, cast
 
@@ -25,22 +26,16 @@ from anthocard.press.base.sizes import (
     menu_paper,
 )
 from anthocard.press.base.theme import find_theme
-from anthocard.press.build.asking import Pending
-from anthocard.press.build.printing import printed
-from anthocard.press.build.recall import as_worked
 from anthocard.press.paper.binding import bind
+from anthocard.press.paper.house_papers import printed
+from anthocard.press.paper.job import HERE, Job, Outcome, Press, paper_pdf
 from anthocard.press.paper.menu_papers import menu_pdf, menu_sheets
 from anthocard.press.paper.numbering import Begins
 from anthocard.press.paper.spec_book import Volume, print_book
-from anthocard.press.paper.typeset import (
-    SETTER,
-    Job,
-    Outcome,
-    paper_pdf,
-    set_type,
-)
+from anthocard.press.paper.typeset import set_type
 from anthocard.press.words import chapters
 from anthocard.press.words.card import Card, make_card
+from anthocard.press.words.worked import as_worked
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 STEP = {"to": "NEW22", "was": "BCD44", "lines": ["white syrup: 10 ml → 15 ml"]}
@@ -57,7 +52,7 @@ def house() -> tuple[Book, Mapping[str, Computed], Mapping[str, Card]]:
 def spec_book() -> bytes:
     book, computed, cards = house()
     ledger = {"squall-line": {"steps": [STEP]}}
-    return print_book(book, computed, cards, find_theme(), ledger, book_paper("A5"))
+    return HERE.now(print_book(book, computed, cards, find_theme(), ledger, book_paper("A5")))
 
 
 @pytest.fixture(scope="module")
@@ -187,7 +182,7 @@ def test_the_indexes_find_by_colour_glass_and_plant(pages: list[str]) -> None:
 def test_the_book_is_of_its_size(size: str) -> None:
     """A5 (ISO 216) or Half-Letter (5½ × 8½ in)."""
     paper = book_paper(size)
-    pdf = print_book(house()[0], {}, {}, find_theme(), {}, paper)
+    pdf = HERE.now(print_book(house()[0], {}, {}, find_theme(), {}, paper))
     with pikepdf.open(io.BytesIO(pdf)) as read:
         box = [float(v) for v in read.pages[0].MediaBox]
     wanted = [paper.width_mm * POINTS_PER_MM, paper.height_mm * POINTS_PER_MM]
@@ -241,7 +236,9 @@ def test_only_our_faces(spec_book: bytes, tmp_path: Path) -> None:
 def menu(format_: str) -> bytes:
     book, _, cards = house()
     drinks = {fold(card.name): card for card in cards.values() if card.kind == "drink"}
-    return menu_pdf(next(iter(book.menus.values())), drinks, book.house, find_theme(), format_)
+    return HERE.now(
+        menu_pdf(next(iter(book.menus.values())), drinks, book.house, find_theme(), format_)
+    )
 
 
 @pytest.mark.parametrize("format_", ["folded", "long"])
@@ -272,41 +269,35 @@ def test_the_folded_menu_comes_in_fours() -> None:
     assert box[2:] == pytest.approx([296.0, 210.0], abs=0.01)
 
 
-class Counting:
-    """A setter that keeps what it has set and, like a pool, has nothing at the first asking."""
+class Counting(Press):
+    """Keeps what it has set; like a pool it sets what is asked for meanwhile together, a round."""
 
     def __init__(self) -> None:
+        super().__init__()
         self.set: dict[Job, Outcome] = {}
-        self.asked: dict[Job, None] = {}
+        self.rounds: list[int] = []
+        self._round: asyncio.Future[None] | None = None
 
-    def __call__(self, job: Job) -> Outcome:
-        if job not in self.set:
-            self.asked[job] = None
-            raise Pending
-        return self.set[job]
-
-    def settle(self) -> int:
-        """Set what was asked for; how many that were."""
-        asked, self.asked = self.asked, {}
-        self.set |= {job: set_type(job) for job in asked}
-        return len(asked)
+    async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
+        wanted = job()
+        if wanted not in self.set:
+            if self._round is None or self._round.done():
+                self._round = asyncio.ensure_future(asyncio.sleep(0.01))
+                self.rounds.append(0)
+            self.rounds[-1] += 1
+            await self._round
+            self.set[wanted] = set_type(wanted)
+        return self.set[wanted]
 
 
 def rounds(counting: Counting, computed: Mapping[str, Computed]) -> tuple[list[int], bytes]:
     """How many parts were set in each round of asking, and the book."""
     book, _, cards = house()
     chosen = {slug: cards[slug] for slug in computed}
-    token, told = SETTER.set(counting), []
-    try:
-        while True:
-            try:
-                bound = print_book(book, computed, chosen, find_theme(), {}, book_paper("A5"))
-            except Pending:
-                told.append(counting.settle())
-            else:
-                return told, bound
-    finally:
-        SETTER.reset(token)
+    counting.rounds.clear()
+    asked = print_book(book, computed, chosen, find_theme(), {}, book_paper("A5"), press=counting)
+    bound = counting.now(asked)
+    return counting.rounds[:], bound
 
 
 def test_a_changed_recipe_sets_its_own_part_alone() -> None:
@@ -389,7 +380,7 @@ def test_a_long_entry_of_an_index_goes_on_in_the_next_column() -> None:
             "unknown": 0, "begins": Begins(1), "house": house()[0].house, "volume": Volume(),
         },
     )  # fmt: skip
-    pdf = paper_pdf(html, theme.style("book.css") + "@page { size: A5 }")
+    pdf = HERE.now(paper_pdf(lambda: html, theme.style("book.css") + "@page { size: A5 }"))
     done = subprocess.run(
         ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
     )
@@ -401,7 +392,9 @@ def test_a_link_to_nowhere_is_a_defect() -> None:
     """A name that no part has is refused, not bound as a link that does nothing."""
     page = "<!doctype html><html lang=en><title>t</title><p id=here><a href='to:{}'>on</a>"
     style = "@page { size: 50mm 50mm }"
-    fine, lost = (paper_pdf(page.format(name), style) for name in ("here", "there"))
+    fine, lost = (
+        HERE.now(paper_pdf(partial(page.format, name), style)) for name in ("here", "there")
+    )
     assert bind([fine], 1)
     with pytest.raises(KeyError, match="there"):
         bind([fine, lost], 1)

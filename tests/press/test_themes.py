@@ -14,6 +14,7 @@ from anthocard.house.settings import House
 from anthocard.press.base.sizes import card_paper
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.paper.bar_cards import print_card
+from anthocard.press.paper.job import HERE
 from anthocard.press.words.card import make_card
 
 THEMES = ("base", "dusk", "plain")
@@ -47,7 +48,7 @@ def test_letters_keep_seven_to_one(name: str, ink: str, paper: str) -> None:
 
 def card(theme: Theme, by_hand: SimpleNamespace, house: House) -> bytes:
     one = by_hand.compute(by_hand.drink())
-    return print_card(make_card(one, house), one, theme, card_paper("A6"), at).front
+    return HERE.now(print_card(make_card(one, house), one, theme, card_paper("A6"), at)).front
 
 
 def test_each_has_its_own_character(by_hand: SimpleNamespace, house: House) -> None:

@@ -28,11 +28,10 @@ from anthocard import cli
 from anthocard.commands import publish as command
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
-from anthocard.press.build import site
-from anthocard.press.build.recall import Worked
-from anthocard.press.build.standing import REGISTER
-from anthocard.press.build.unchanged import NOTE
-from anthocard.press.store.keeper import Keyed
+from anthocard.press.build import plan
+from anthocard.press.build.fingerprint import RECORD
+from anthocard.press.store.key import Target
+from anthocard.press.words.worked import as_worked
 
 STEPS = ("open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close")
 OLD, NEW = "old", "new"
@@ -46,11 +45,15 @@ OTHERS = {
 def contents_of(age):
     names = ("guest/index.html", "guest/assets/a.css", "staff/index.html", "staff/data/one.json")
     extra = {"guest/gone.html"} if age == OLD else {"staff/come.html"}
-    made = {name: (lambda name=name: f"{age} {name}".encode()) for name in (*names, *extra)}
-    # What has a key is taken over unread where the register knows it: changed, and never changed.
-    made["staff/one.html"] = Keyed("one", age, lambda: f"{age} one".encode())
-    made["staff/two.html"] = Keyed("two", "always", lambda: b"two")
+    made = {name: Target(name, "", given(f"{age} {name}")) for name in (*names, *extra)}
+    # What has a key is taken over unread where the record knows it: changed, and never changed.
+    made["staff/one.html"] = Target("one", {OLD: "1a", NEW: "2b"}[age] * 20, given(f"{age} one"))
+    made["staff/two.html"] = Target("two", "3c" * 20, given("two"))
     return made
+
+
+def given(text):
+    return lambda press: text.encode()
 
 
 def files(folder):
@@ -73,7 +76,7 @@ def lost(room, everywhere):
 
 def age_of(folder, name):
     for age in (OLD, NEW):
-        wanted = {path: make() for path, make in contents_of(age).items() if path.startswith(name)}
+        wanted = {p: one.make(None) for p, one in contents_of(age).items() if p.startswith(name)}
         if files(folder / name) == {path.partition("/")[2]: c for path, c in wanted.items()}:
             return age
     return f"neither: {sorted(files(folder / name))}"
@@ -120,9 +123,9 @@ def publish(room, age, break_at=0, how="error"):
 
         return step
 
-    site.contents = lambda *_: contents_of(age)
+    plan.contents = lambda *_: contents_of(age)
     book = SimpleNamespace(house=None)
-    command.recalled = lambda folder: (book, Worked(None, (), {}), ())
+    command.recalled = lambda folder, store: (book, as_worked(None, {}), ())
     options = argparse.Namespace(
         house=room / "house", out=room / "build", theme="base", no_paper=True, only=None,
         again=True, quiet=True, json=False, cache=room / "cache", processes=1, share=None,
@@ -178,7 +181,7 @@ def main(room, how, way):
         if gone := lost(room, everywhere=False):
             broken.append(f"step {at}: what is not ours did not come along: {gone}")
         left = sorted(p.name for p in (*room.iterdir(), *(room / "build").iterdir()))
-        wanted = sorted(["build", "cache", "house", "guest", "staff", "kept.txt", NOTE, REGISTER])
+        wanted = sorted(["build", "cache", "house", "guest", "staff", "kept.txt", RECORD])
         ages = {age_of(room / "build", name) for name in ("guest", "staff")}
         if not again.startswith("took") or ages != {NEW} or left != wanted:
             broken.append(f"step {at}: did not mend: {again}, {ages}, {left}")

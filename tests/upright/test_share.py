@@ -6,27 +6,23 @@ import json
 import os
 import shutil
 import signal
-from collections.abc import Callable
+from asyncio import CancelledError, sleep
+from collections.abc import Callable, Mapping
 from concurrent.futures import Executor, Future
+from contextlib import suppress
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import pikepdf
 import pytest
-from anthocard.diagnostics.diagnostic import AuthorError
-from anthocard.press.build.asking import deciding, each
-from anthocard.press.build.share import (
-    Share,
-    join,
-    read_share,
-    set_share,
-)
-from anthocard.press.build.standing import REGISTER
-from anthocard.press.build.unchanged import NOTE
-from anthocard.press.build.workers import Typesetter, made
-from anthocard.press.paper.typeset import paper_pdf
-from anthocard.press.store.cache import Cache
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.press.build.fingerprint import RECORD
+from anthocard.press.build.plan import make_each
+from anthocard.press.build.run import Run, Share, read_share
+from anthocard.press.paper.job import HERE, Press, each, paper_pdf
+from anthocard.press.store.key import Target
+from anthocard.press.store.store import Store
 
 from tests.commands.conftest import Ran, run
 
@@ -49,20 +45,46 @@ def test_every_paper_falls_to_one_share() -> None:
     assert min(map(len, parts)) > 250
 
 
+def files_of(makers: Mapping[str, Callable[[Press], Any]]) -> dict[str, Target]:
+    return {path: Target(path, "", make) for path, make in makers.items()}
+
+
+def made(press: Press, wanted: Mapping[str, Target]) -> dict[str, bytes]:
+    """The files that could be made whole; in a share those that need no other."""
+    done: dict[str, bytes] = {}
+
+    async def make(path: str, target: Target) -> None:
+        with suppress(CancelledError):
+            done[path] = await press.get(target)
+
+    press.now(make_each(wanted, make))
+    return done
+
+
+def pages(count: int) -> dict[str, Target]:
+    def one(number: int) -> Callable[[Press], Any]:
+        return lambda press: paper_pdf(lambda: PAGE.format(number), "", press=press)
+
+    return files_of({f"{number}.pdf": one(number) for number in range(count)})
+
+
+def joined(into: Store, *parts: Path) -> int:
+    return sum(into.take_in(Store(part)) for part in parts)
+
+
 def test_shares_joined_are_the_whole(tmp_path: Path) -> None:
     """Two machines, two folders: joined, the publish sets nothing and gives the same bytes."""
-    wanted = {f"{n}.pdf": (lambda n=n: paper_pdf(PAGE.format(n), "")) for n in range(8)}
-    whole = dict(made(wanted, wanted))
-    counts = []
+    wanted, counts = pages(8), []
     for number in (1, 2):
-        typesetter = Typesetter(Cache(tmp_path / str(number)), 1)
-        counts.append(set_share(wanted, Share(number, 2), typesetter))
+        run = Run(Store(tmp_path / str(number)), 1, share=Share(number, 2))
+        counts.append(len(made(run, wanted)))
+        assert counts[-1] == run.set_anew == len(run.papers)
     assert sum(counts) == 8
     assert min(counts) > 0
-    into = Cache(tmp_path / "into")
-    assert join((Cache(tmp_path / "1"), Cache(tmp_path / "2"), Cache(tmp_path / "no")), into) == 8
-    last = Typesetter(into, 1)
-    assert dict(made(wanted, wanted, last)) == whole
+    into = Store(tmp_path / "into")
+    assert joined(into, tmp_path / "1", tmp_path / "2", tmp_path / "no") == 8
+    last = Run(into, 1)
+    assert made(last, wanted) == made(HERE, wanted)
     assert last.set_anew == 0
 
 
@@ -70,47 +92,46 @@ def test_a_share_sets_what_it_needs_to_know_its_own(tmp_path: Path) -> None:
     """One paper decides what six others are like: every share sets that one and its own of the six,
     and what is left for the join is the one that needs all of them."""
 
-    def bound() -> bytes:
-        with deciding():
-            first = paper_pdf(PAGE.format("first"), "")
-        rest = each(
-            [lambda n=n: paper_pdf(PAGE.format(f"{n} after {len(first)}"), "") for n in range(6)]  # type: ignore[misc]
-        )
-        last = paper_pdf(PAGE.format(sum(map(len, rest))), "")
+    async def bound(press: Press) -> bytes:
+        async def page(words: str, decides: bool = False) -> bytes:
+            return await paper_pdf(lambda: PAGE.format(words), "", press=press, decides=decides)
+
+        first = await page("first", decides=True)
+        rest = await each(page(f"{n} after {len(first)}") for n in range(6))
+        last = await page(f"{sum(map(len, rest))}")
         return b"".join([first, *rest, last])
 
-    wanted = {"bound.pdf": bound}
-    counts = []
+    wanted, counts = files_of({"bound.pdf": bound}), []
     for number in (1, 2):
-        typesetter = Typesetter(Cache(tmp_path / str(number)), 1)
-        counts.append(set_share(wanted, Share(number, 2), typesetter))
-        assert typesetter.set_anew == counts[-1]
+        run = Run(Store(tmp_path / str(number)), 1, share=Share(number, 2))
+        assert made(run, wanted) == {}
+        counts.append(run.set_anew)
     assert sum(counts) == 1 + 1 + 6
-    into = Cache(tmp_path / "into")
-    assert join((Cache(tmp_path / "1"), Cache(tmp_path / "2")), into) == 7
-    last = Typesetter(into, 1)
-    assert dict(made(wanted, wanted, last)) == {"bound.pdf": bound()}
+    into = Store(tmp_path / "into")
+    assert joined(into, tmp_path / "1", tmp_path / "2") == 7
+    last = Run(into, 1)
+    assert made(last, wanted) == made(HERE, wanted)
     assert last.set_anew == 1
 
 
-@pytest.mark.parametrize("broken", ["1", "2", "12"])
-def test_all_are_asked_before_anyone_waits(broken: str) -> None:
-    """`each` gives what all make; a paper under way does not keep the next from being asked for."""
-    from anthocard.press.build.asking import Pending
+def test_all_come_to_an_end_before_anything_is_raised() -> None:
+    """`each` gives what all give, in order; where some cannot, the others are made all the same,
+    and the mistakes of all are told."""
+    done = []
 
-    asked = []
+    async def one(number: int, wrong: str = "") -> int:
+        await sleep(0.01 * (3 - number))
+        if wrong:
+            raise AuthorError([Mistake("x", wrong, Place(f"{number}.md"))])
+        done.append(number)
+        return number
 
-    def make(name: str, pending: bool) -> str:
-        asked.append(name)
-        if pending:
-            raise Pending
-        return name
-
-    assert each([lambda n=n: make(n, False) for n in "123"]) == ["1", "2", "3"]  # type: ignore[misc]
-    asked.clear()
-    with pytest.raises(Pending):
-        each([lambda n=n: make(n, n in broken) for n in "123"])  # type: ignore[misc]
-    assert asked == ["1", "2", "3"]
+    assert HERE.now(each(map(one, range(3)))) == [0, 1, 2]
+    done.clear()
+    with pytest.raises(AuthorError) as caught:
+        HERE.now(each([one(0, "first"), one(1), one(2, "last")]))
+    assert [mistake.message for mistake in caught.value.mistakes] == ["first", "last"]
+    assert done == [1]
 
 
 class Matrix:
@@ -133,15 +154,13 @@ class Matrix:
 
 
 def built(out: Path) -> dict[str, bytes]:
-    files = (
-        path for path in out.rglob("*") if path.is_file() and path.name not in (NOTE, REGISTER)
-    )
+    files = (path for path in out.rglob("*") if path.is_file() and path.name != RECORD)
     return {path.relative_to(out).as_posix(): path.read_bytes() for path in files}
 
 
 def titles(folder: Path) -> dict[str, str]:
     """The papers in a cache, by key: what each is called; nothing if it is made of others."""
-    cache = Cache(folder)
+    cache = Store(folder)
     found = {}
     for key in cache:
         kept = cache.get(key)
@@ -253,7 +272,7 @@ class Watched(Executor):
     def submit(
         self, work: Callable[..., Any], /, job: Any, *more: Any, **named: Any
     ) -> Future[Any]:
-        room, dies = str(self.room), self.deadly(job.attempts[0])
+        room, dies = str(self.room), self.deadly(job.html)
 
         def watched(*given: Any) -> Any:  # a function in a function travels by value
             with open(f"{room}/{os.getpid()}", "a") as seen:  # noqa: PTH123 - Path stays at home
@@ -281,7 +300,7 @@ def test_a_cluster_of_processes_sets_the_same_papers(tmp_path: Path, kills: bool
     distributed = pytest.importorskip("distributed")
     room, count = tmp_path / "seen", 12
     room.mkdir()
-    wanted = {f"{n}.pdf": (lambda n=n: paper_pdf(PAGE.format(n), "")) for n in range(count)}
+    wanted = pages(count)
     with (
         distributed.LocalCluster(
             n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0",
@@ -290,16 +309,16 @@ def test_a_cluster_of_processes_sets_the_same_papers(tmp_path: Path, kills: bool
         distributed.Client(cluster) as client,
     ):  # fmt: skip
         born = set(client.run(os.getpid).values())
-        typesetter = Typesetter(
-            Cache(tmp_path / "cache"),
+        run = Run(
+            Store(tmp_path / "cache"),
             executor=lambda: Watched(
                 client.get_executor(), room, lambda html: kills and "page 5" in html
             ),
         )
-        done = dict(made(wanted, wanted, typesetter))
+        done = made(run, wanted)
         left = set(client.run(os.getpid).values())
-    assert typesetter.set_anew == count
-    assert done == dict(made(wanted, wanted))
+    assert run.set_anew == count
+    assert done == made(HERE, wanted)
     seen = {
         int(path.name): len(path.read_text()) for path in room.iterdir() if path.name != "killed"
     }

@@ -161,8 +161,9 @@ def _put(
 ) -> int:
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.printing import sheet_size
     from anthocard.press.paper.forms import batch_pdf
+    from anthocard.press.paper.house_papers import sheet_size
+    from anthocard.press.paper.job import HERE
     from anthocard.press.words.batch_sheet import make_sheet, proof_sheet
 
     house, made, letter = book.house, options.made, options.batch
@@ -172,7 +173,7 @@ def _put(
         assert down is not None  # nothing else is left to put on a sheet
         sheet = proof_sheet(down, house, made, letter)
     paper = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(house)
-    put(options.out, batch_pdf(sheet, find_theme(options.theme, folder), paper))
+    put(options.out, HERE.now(batch_pdf(sheet, find_theme(options.theme, folder), paper)))
     for line in (*sheet.lines, *sheet.brought_down):
         print(f"  {line.large:>10}  {line.name}" + (f"  ({line.small})" if line.small else ""))
     told = [f"makes {sheet.makes}", sheet.brought_to, *sheet.bottling]

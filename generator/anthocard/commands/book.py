@@ -30,8 +30,9 @@ def run(options: argparse.Namespace) -> int:
     """Write the book."""
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.printing import book_size
     from anthocard.press.data.recipe_json import as_json
+    from anthocard.press.paper.house_papers import book_size
+    from anthocard.press.paper.job import HERE
     from anthocard.press.paper.spec_book import print_book
     from anthocard.press.words.card import make_card
     from anthocard.press.words.history import (
@@ -48,6 +49,6 @@ def run(options: argparse.Namespace) -> int:
     before = read_ledger(kept.read_text(encoding="utf-8") if kept.is_file() else None)
     ledger = written_on(before, {slug: as_json(one) for slug, one in computed.items()})
     cards = {slug: make_card(one, book.house) for slug, one in computed.items()}
-    put(options.out, print_book(book, computed, cards, theme, ledger, paper))
+    put(options.out, HERE.now(print_book(book, computed, cards, theme, ledger, paper)))
     print(f"spec book, {paper.name}, in {options.out}")
     return 0

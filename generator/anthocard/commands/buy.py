@@ -41,8 +41,9 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.trade.demand import take_off, week_of
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.printing import sheet_size
     from anthocard.press.paper.forms import buying_pdf
+    from anthocard.press.paper.house_papers import sheet_size
+    from anthocard.press.paper.job import HERE
     from anthocard.press.words.buying import make_buying
     from anthocard.press.words.prep_sheet import parse_serves
 
@@ -60,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
         return 0
     buying = make_buying(sums, serves, book.house, options.on)
     sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
-    put(options.out, buying_pdf(buying, find_theme(options.theme, folder), sheet))
+    put(options.out, HERE.now(buying_pdf(buying, find_theme(options.theme, folder), sheet)))
     for order in buying.orders:
         print(f"{order.title}: " + ", ".join(f"{item.name} {item.buy}" for item in order.items))
     print(f"buying list in {options.out}")

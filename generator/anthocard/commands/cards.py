@@ -52,14 +52,15 @@ def run(options: argparse.Namespace) -> int:
     """Write the sheets, or the single cards."""
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.printing import (
+    from anthocard.press.paper.archive import joined
+    from anthocard.press.paper.bar_cards import print_card, print_sheets
+    from anthocard.press.paper.house_papers import (
         card_size,
         edition_of,
         sheet_size,
     )
-    from anthocard.press.paper.archive import joined
-    from anthocard.press.paper.bar_cards import print_card, print_sheets
     from anthocard.press.paper.impose import in_turn, lay_out
+    from anthocard.press.paper.job import HERE, each
     from anthocard.press.words.card import make_card
 
     folder = house_folder(options.house)
@@ -70,28 +71,25 @@ def run(options: argparse.Namespace) -> int:
     layout = None if options.single else lay_out(paper, sheet, options.up)
     theme = find_theme(options.theme, folder)
     cards = {slug: make_card(one, house) for slug, one in computed.items()}
-    made = {
-        slug: print_card(cards[slug], one, theme, paper, partial(book.at, one.recipe))
-        for slug, one in chosen(options.names, computed, drinks=True).items()
-    }
+    wanted = chosen(options.names, computed, drinks=True)
+    asked = [
+        print_card(cards[slug], one, theme, paper, partial(book.at, one.recipe))
+        for slug, one in wanted.items()
+    ]
     if layout is None:
         out: Path = options.out.with_suffix("") if options.out.suffix else options.out
-        single = {f"{slug}.pdf": joined([card.front, card.back]) for slug, card in made.items()}
+        made = zip(wanted, HERE.now(each(asked)), strict=True)
+        single = {f"{slug}.pdf": joined([card.front, card.back]) for slug, card in made}
         put_all(out, single, over=True)
-        print(f"{len(made)} cards, {paper.name} with 3 mm bleed, in {out}")
+        print(f"{len(wanted)} cards, {paper.name} with 3 mm bleed, in {out}")
         return 0
     day = f" · {options.date:%Y-%m-%d}" if options.date else ""
     flip = None if options.turn == "none" else options.turn
     legends = [
         f"{house.name} · edition {edition_of(cards[slug] for slug in on)}{day}"
-        for on in in_turn(list(made), len(layout.spots))
+        for on in in_turn(list(wanted), len(layout.spots))
     ]
-    put(
-        options.out,
-        print_sheets(
-            [partial(made.__getitem__, slug) for slug in made], layout, theme, legends, flip
-        ),
-    )
+    put(options.out, HERE.now(print_sheets(asked, layout, theme, legends, flip)))
     up = len(layout.spots)
-    print(f"{len(made)} cards {paper.name}, {up} on {sheet.name}, in {options.out}")
+    print(f"{len(wanted)} cards {paper.name}, {up} on {sheet.name}, in {options.out}")
     return 0

@@ -14,7 +14,8 @@ if TYPE_CHECKING:  # every command imports this module, not every command reads 
     from anthocard.diagnostics.diagnostic import AuthorError, Mistake
     from anthocard.engine.results import Computed
     from anthocard.house.reader import Book
-    from anthocard.press.build.recall import Worked
+    from anthocard.press.store.store import Store
+    from anthocard.press.words.worked import Worked
 
 
 def add_house(parser: argparse.ArgumentParser) -> None:
@@ -126,14 +127,14 @@ def worked_out(
     return book, computed, (*book.warnings, *warnings)
 
 
-def recalled(folder: Path) -> tuple[Book, Worked, tuple[Mistake, ...]]:
-    """The same, but only what this user's cache of recipes does not know is worked out."""
+def recalled(folder: Path, store: Store | None = None) -> tuple[Book, Worked, tuple[Mistake, ...]]:
+    """The same, but only what a store, this user's own, does not know is worked out."""
     from anthocard.house.reader import read_house
     from anthocard.press.build.recall import work_out
-    from anthocard.press.store.cache import Cache, usual_folder
+    from anthocard.press.store.store import Store, usual_folder
 
     book = read_house(folder)
-    worked, warnings = work_out(book, Cache(usual_folder("recipes")))
+    worked, warnings = work_out(book, store or Store(usual_folder()))
     return book, worked, (*book.warnings, *warnings)
 
 

@@ -60,7 +60,8 @@ def run(options: argparse.Namespace) -> int:
     )
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.printing import label_size
+    from anthocard.press.paper.house_papers import label_size
+    from anthocard.press.paper.job import HERE
     from anthocard.press.paper.label_sheets import print_labels
     from anthocard.press.words.bottle_label import make_label
     from anthocard.press.words.card import make_card
@@ -79,7 +80,7 @@ def run(options: argparse.Namespace) -> int:
             for one in chosen(options.names, computed, drinks=False).values()
             for _ in range(options.copies)
         ]  # fmt: skip
-        pdf = print_labels(labels, sheet, theme, options.skip)
+        pdf = HERE.now(print_labels(labels, sheet, theme, options.skip))
     except ValueError as error:  # a lot's letter, or a place beyond the sheet
         raise AuthorError([Mistake("labels", str(error), Place("labels"))]) from error
     put(options.out, pdf)

@@ -61,8 +61,9 @@ def run(options: argparse.Namespace) -> int:
     )
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.printing import sheet_size
     from anthocard.press.paper.forms import logs_pdf
+    from anthocard.press.paper.house_papers import sheet_size
+    from anthocard.press.paper.job import HERE
 
     folder = house_folder(options.house)
     book, computed, _ = worked_out(folder)
@@ -76,7 +77,10 @@ def run(options: argparse.Namespace) -> int:
         print(json_text([asdict(sheet) for sheet in sheets]))
         return 0
     paper = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
-    put(options.out, logs_pdf(sheets, book.house, find_theme(options.theme, folder), paper))
+    put(
+        options.out,
+        HERE.now(logs_pdf(sheets, book.house, find_theme(options.theme, folder), paper)),
+    )
     print(f"{len(sheets)} logs in {options.out}")
     return 0
 

@@ -30,7 +30,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.house.reader import read_house
     from anthocard.press.base.theme import find_theme
     from anthocard.press.html.palette_page import palette_page
-    from anthocard.press.paper.typeset import PaperUnavailable, paper_pdf
+    from anthocard.press.paper.job import HERE, PaperUnavailable, paper_pdf
 
     house = read_house(house_folder(options.house)).house
     theme = find_theme()
@@ -38,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     files: dict[str, bytes | str] = {"palette.html": page}
     code = 0
     try:
-        files["palette.pdf"] = paper_pdf(page, "", theme.fonts)
+        files["palette.pdf"] = HERE.now(paper_pdf(lambda: page, "", theme.fonts))
     except PaperUnavailable as missing:
         print(missing, file=sys.stderr)
         code = missing.exit_code

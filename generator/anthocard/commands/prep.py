@@ -28,8 +28,9 @@ def run(options: argparse.Namespace) -> int:
     """Write the sheet and tell the days of work."""
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.printing import sheet_size
     from anthocard.press.paper.forms import prep_pdf
+    from anthocard.press.paper.house_papers import sheet_size
+    from anthocard.press.paper.job import HERE
     from anthocard.press.words.prep_sheet import make_prep, par_of, parse_serves
 
     folder = house_folder(options.house)
@@ -37,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     serves = parse_serves(options.serves, book) if options.serves is not None else par_of(book)
     prep = make_prep(computed, book, serves)
     sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
-    put(options.out, prep_pdf(prep, find_theme(options.theme, folder), sheet))
+    put(options.out, HERE.now(prep_pdf(prep, find_theme(options.theme, folder), sheet)))
     for day in prep.days:
         print(f"{day.title}: " + ", ".join(task.name for task in day.tasks))
     print(f"prep sheet in {options.out}")

@@ -17,21 +17,13 @@ from anthocard.commands.houses import (
 )
 from anthocard.commands.typed import whole
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.press.build.unchanged import (
-    fingerprint,
-    forget,
-    glance,
-    sources,
-    still_stands,
-    take_note,
-)
+from anthocard.press.build.fingerprint import Record, fingerprint, forget, sources
 
 if TYPE_CHECKING:  # a publish that finds nothing changed is over before these would be loaded
     from collections.abc import Callable
 
     from anthocard.diagnostics.diagnostic import Mistake
-    from anthocard.press.build.recall import Worked
-    from anthocard.press.store.cache import Cache
+    from anthocard.press.store.store import Store
 
 EXAMPLE = """\
 Nothing is written while there is something to mend, and a failed run leaves the last good
@@ -78,14 +70,14 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--cache",
         metavar="DIR",
         type=Path,
-        help="where papers are kept once they are set; may be shared, may be deleted",
+        help="where what was made is kept for the next run; may be shared, may be deleted",
     )
     parser.add_argument(
         "--cache-most",
         metavar="MB",
         type=_megabytes,
         help="let go of what was used longest ago in --cache, down to this (a folder that --cache"
-        " names keeps all, the usual one 2000)",
+        " names keeps all, the usual one 2150)",
     )
     parts = parser.add_mutually_exclusive_group()
     parts.add_argument(
@@ -124,23 +116,21 @@ def run(options: argparse.Namespace) -> int:
     """Publish; warnings are counted, mistakes stop it before anything is written."""
     start = time.perf_counter()
     folder, out = house_folder(options.house), options.out
-    words = (str(folder.resolve()), options.theme, f"papers: {not options.no_paper}", sys.version)
-    summary = _Summary(out)
     if options.share:
         return _set_share(options, folder)
-    code = 0
+    words = (options.theme, f"papers: {not options.no_paper}", sys.version)
+    summary = _Summary(out)
+    code, home = 0, folder.resolve()
     anew = options.again or options.only
-    stands = None if anew else glance(out, folder, words)
+    stands = None if anew else Record(out).glance(home, words)
     if stands is None:
         # Both are taken before anything is read: what an author writes meanwhile is new next time.
-        state, key = sources(folder)[0], fingerprint(folder, words)
-        stands = None if anew else still_stands(out, key)
+        state, key = sources(home)[0], fingerprint(home, words)
+        stands = None if anew else Record(out).stands(key)
         if stands is None:
             code = _build(options, folder, summary)
-        if options.only:
-            forget(out)
-        elif code == 0 and sources(folder)[0] == state:
-            take_note(out, key, words, state, stands or summary.files)
+        if code == 0 and not options.only and sources(home)[0] == state:
+            Record(out).take_note(key, words, state)
     if stands is not None:
         summary.files, summary.unchanged = stands, True
     _close(options, summary, time.perf_counter() - start)
@@ -148,95 +138,85 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
-    from anthocard.press.build.processes import get_ready
-    from anthocard.press.build.workers import Typesetter
+    from anthocard.press.build.worker import get_ready
 
-    if not options.no_paper:
+    papers = not options.no_paper
+    if papers:
         get_ready()  # while the house is read
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.share import join
-    from anthocard.press.build.site import publish
-    from anthocard.press.build.standing import forget as forget_made
-    from anthocard.press.paper.typeset import PaperStopped, PaperUnavailable
-    from anthocard.press.store.cache import Cache, usual_folder
-    from anthocard.press.store.keeper import Keeper
+    from anthocard.press.build.plan import publish
+    from anthocard.press.build.run import Run
+    from anthocard.press.paper.job import PaperStopped, PaperUnavailable
+    from anthocard.press.store.store import Store
 
     if options.again:
-        forget_made(options.out)
-    theme = find_theme(options.theme, folder)
-    typesetter = Typesetter(Cache(options.cache or usual_folder()), options.processes)
-    join((Cache(part) for part in options.join), typesetter.cache)
-    book, computed, warnings = recalled(folder)
+        forget(options.out)
+    theme, store = find_theme(options.theme, folder), _store(options)
+    for part in options.join:
+        store.take_in(Store(part))
+    book, computed, warnings = recalled(folder, store)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
     summary.mistakes += warnings
     tell, wipe = _progress(options)
-    keeper = Keeper(typesetter.cache)
-    code, papers = 0, not options.no_paper
+    run, code = Run(store, options.processes), 0
     try:
-        with keeper.at_work():
-            try:
-                written = publish(
-                    book, computed, options.out, papers, theme, only, tell, typesetter
-                )
-            except PaperUnavailable as missing:
-                wipe()
-                print(f"{missing}\nPages are written without paper.", file=sys.stderr)
-                written = publish(book, computed, options.out, False, theme, only, tell)
-                code = missing.exit_code
+        try:
+            done = publish(book, computed, options.out, papers, theme, only, tell, run)
+        except PaperUnavailable as missing:
+            wipe()
+            print(f"{missing}\nPages are written without paper.", file=sys.stderr)
+            done = publish(book, computed, options.out, False, theme, only, tell, run)
+            code = missing.exit_code
     finally:
         wipe()
-    summary.written, summary.files = written, len(written)
-    summary.anew = {
-        "recipes": len(computed.anew), "pages": len(keeper.anew), "papers": typesetter.set_anew
-    }  # fmt: skip
-    _make_room(options, typesetter.cache, computed)
-    for mistake in sorted(typesetter.stopped, key=lambda one: one.place):
-        print(mistake, file=sys.stderr)
-    return PaperStopped.exit_code if typesetter.stopped else code
+    summary.written, stopped = done
+    summary.files = len(summary.written)
+    summary.anew = {"recipes": len(computed.anew), "pages": len(run.anew), "papers": run.set_anew}
+    _make_room(options, store)
+    _tell_stopped(stopped)
+    return PaperStopped.exit_code if stopped else code
 
 
 def _set_share(options: argparse.Namespace, folder: Path) -> int:
-    """Fill a cache with one part of the papers, for a publish elsewhere to join."""
+    """Fill a store with one part of the papers, for a publish elsewhere to join."""
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.share import read_share, set_share
-    from anthocard.press.build.site import contents
-    from anthocard.press.build.workers import Typesetter
-    from anthocard.press.paper.typeset import PaperStopped
-    from anthocard.press.store.cache import Cache, usual_folder
-    from anthocard.press.words.history import LEDGER, read_ledger
+    from anthocard.press.build.plan import read_last, set_papers
+    from anthocard.press.build.run import Run, read_share
+    from anthocard.press.paper.job import PaperStopped
 
-    share = read_share(options.share)
-    cache = Cache(options.cache or usual_folder())
-    typesetter = Typesetter(cache, options.processes)
-    book, computed, _ = recalled(folder)
-    before = options.out / LEDGER  # the book tells what changed since the last build
-    ledger = read_ledger(before.read_text(encoding="utf-8") if before.is_file() else None)
-    wanted = contents(book, computed, find_theme(options.theme, folder), ledger=ledger)
-    found = set_share(wanted, share, typesetter)
-    _make_room(options, cache, computed)
-    for mistake in sorted(typesetter.stopped, key=lambda one: one.place):
-        print(mistake, file=sys.stderr)
+    share, store = read_share(options.share), _store(options)
+    run = Run(store, options.processes, share=share)
+    book, computed, _ = recalled(folder, store)
+    theme, last = find_theme(options.theme, folder), read_last(options.out)  # the book tells of it
+    stopped = set_papers(book, computed, theme, last, run)
+    _make_room(options, store)
+    _tell_stopped(stopped)
     if not options.quiet:
-        print(f"Share {share.number} of {share.of}: {found} papers stand in {cache.folder}.")
-    return PaperStopped.exit_code if typesetter.stopped else 0
+        found = sum(store.get(key) is not None for key in run.papers)
+        print(f"Share {share.number} of {share.of}: {found} papers stand in {store.folder}.")
+    return PaperStopped.exit_code if stopped else 0
 
 
-def _make_room(options: argparse.Namespace, papers: Cache, worked: Worked) -> None:
+def _store(options: argparse.Namespace) -> Store:
+    from anthocard.press.store.store import Store, usual_folder
+
+    return Store(options.cache or usual_folder())
+
+
+def _tell_stopped(stopped: tuple[Mistake, ...]) -> None:
+    for mistake in sorted(stopped, key=lambda one: one.place):
+        print(mistake, file=sys.stderr)
+
+
+def _make_room(options: argparse.Namespace, store: Store) -> None:
     """Let go of what was used longest ago: a folder given by --cache may be others' too."""
-    from anthocard.press.store.cache import (
-        USUAL_MB,
-        Cache,
-        usual_folder,
-    )
+    from anthocard.press.store.store import USUAL_MB
 
     most_mb = options.cache_most
     if most_mb is None and options.cache is None:
-        most_mb = USUAL_MB["papers"]
+        most_mb = USUAL_MB
     if most_mb is not None:
-        papers.hold_to(most_mb * 1_000_000)
-    recipes = Cache(usual_folder("recipes"))
-    recipes.used.update(worked.entries)
-    recipes.hold_to(USUAL_MB["recipes"] * 1_000_000)
+        store.hold_to(most_mb * 1_000_000)
 
 
 def _megabytes(text: str) -> int:

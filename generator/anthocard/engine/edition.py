@@ -5,8 +5,9 @@ Belongs here: what a stamp is made from. Does not belong here: where it is print
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable
+
+from anthocard.digest import digest
 
 SIGNS = "23456789BCDFGHJKMNPQRTVWXYZ"  # no vowels, so no words; nothing that reads as 0, 1 or S
 
@@ -17,8 +18,7 @@ def stamp(parts: Iterable[object]) -> str:
     Twenty-seven signs to the fifth are 14 million: two editions of one card that share a stamp by
     chance are not to be expected in a bar's life.
     """
-    digest = hashlib.blake2b("\x1f".join(map(repr, parts)).encode(), digest_size=8).digest()
-    number = int.from_bytes(digest)
+    number = int.from_bytes(digest("\x1f".join(map(repr, parts)).encode(), 8))
     signs = []
     for _ in range(5):
         number, rest = divmod(number, len(SIGNS))

@@ -50,7 +50,7 @@ class Caution:
     label: str = ""
     local: bool = False  # only for the house's own place
     defer: str = ""  # whom to ask: printed with every list of cautions
-    figures: tuple[tuple[str, object], ...] = ()
+    figures: tuple[tuple[str, str | float], ...] = ()
     decided: tuple[date, str, str] | None = None
 
 

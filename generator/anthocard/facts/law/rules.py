@@ -121,7 +121,7 @@ def worded(text: str, profile: Profile) -> str:
     return text.format(**{name: getattr(profile, name) for name in _asked(text)})
 
 
-def asked(rule: Rule, profile: Profile) -> tuple[tuple[str, object], ...]:
+def asked(rule: Rule, profile: Profile) -> tuple[tuple[str, str | float], ...]:
     """The figures that any wording of a rule asks for, by name."""
     names = sorted(_asked(rule.guest) | _asked(rule.staff) | _asked(rule.label))
     return tuple((name, getattr(profile, name)) for name in names)

@@ -6,13 +6,11 @@ Belongs here: subsetting. Does not belong here: the faces of papers (typeset.py)
 from __future__ import annotations
 
 from functools import cache, partial
-from hashlib import blake2b
-from importlib.metadata import version
 from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
 
-from anthocard.press.store.keeper import kept
+from anthocard.press.store.key import Keep, make_it
 
 #: Plain file name -> package and its file; the names are those in the theme's styles.
 FACES = {
@@ -29,16 +27,12 @@ LATIN = range(0xA1, 0x250)
 
 
 @cache
-def web_fonts(text: frozenset[str]) -> dict[str, bytes]:
+def web_fonts(text: frozenset[str], keep: Keep = make_it) -> dict[str, bytes]:
     """The faces by plain file name, with the letters of `text`; the same bytes on every run."""
     wanted = ALWAYS | {letter for letter in text if ord(letter) in LATIN}
     letters = "".join(sorted(wanted))
     return {
-        name: kept(
-            "face",
-            (version("fonttools"), version("brotli"), _print(name), letters),
-            partial(_subset, face_path(name), wanted),
-        )
+        name: keep("face", (name, letters), partial(_subset, face_path(name), wanted))
         for name in FACES
     }
 
@@ -47,10 +41,6 @@ def face_path(name: str) -> Path:
     """The whole face that one of FACES is cut from."""
     package, file = FACES[name]
     return Path(str(files(package) / "files" / file))
-
-
-def _print(name: str) -> str:
-    return blake2b(face_path(name).read_bytes(), digest_size=20).hexdigest()
 
 
 def _subset(path: Path, letters: frozenset[str]) -> bytes:

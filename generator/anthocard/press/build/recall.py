@@ -1,38 +1,44 @@
 """Recipes worked out before: what none of its causes has changed is not worked out again.
 
-Belongs here: what is kept of a recipe in a cache, and loading no more of that than is asked for.
-Does not belong here: its key (causes.py), working anything out (the engine), pages (keeper.py).
+Belongs here: the key of a recipe, what is kept of it, and loading no more of that than is asked
+for. Does not belong here: working anything out (the engine), keeping bytes (store/).
 
-Kept are frozen values as Python writes them down, so they lie in the user's own folder
-and are never shared; they are read by a reader that knows our own types and nothing else. Two
-entries a recipe: a short record that every run reads, and the figures with the card, ten times
-that, which few do. So a house of any size takes little room in memory.
+A recipe's key is made of its own text, the house, and every stock line and recipe it names, down to
+the last. Two entries a recipe: a short record that every run reads, and the figures with the card,
+ten times that, which few do. So a house of any size takes little room in memory.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date
-from functools import cached_property, lru_cache
-from typing import Final, NamedTuple, TypeVar
+from functools import lru_cache
+from typing import Any, Final, TypeVar
+
+from pydantic import BaseModel
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
-from anthocard.engine.compute import compute, computing
+from anthocard.engine.compute import computing
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Book
-from anthocard.house.settings import House
-from anthocard.press.build.causes import keys_of
-from anthocard.press.store.cache import Cache
-from anthocard.press.store.keeper import key_from
-from anthocard.press.store.pickled import read, written
+from anthocard.engine.safety.ingredients import named_in
+from anthocard.house.collection import Book, page_key
+from anthocard.house.model import Drink, Made, Recipe
+from anthocard.press.store.key import key
+from anthocard.press.store.store import Store
+from anthocard.press.store.values import read, written
 from anthocard.press.words.card import Card, make_card
 from anthocard.press.words.row import Listed, make_listed
+from anthocard.press.words.worked import Worked
 
 #: Recipes whose figures are held at a time: some 15 MB. Chosen.
 AT_HAND: Final = 250
+#: What no name stands in.
+_TEXTS: Final = {"guest_text", "guest_texts", "staff_text", "translations"}
 
 
-class Record(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Record:
     """What every run looks at of a recipe; `defaults` as in its figures."""
 
     listed: Listed
@@ -40,7 +46,8 @@ class Record(NamedTuple):
     defaults: tuple[str, ...]
 
 
-class Figures(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Figures:
     """The rest of it."""
 
     computed: Computed
@@ -50,170 +57,173 @@ class Figures(NamedTuple):
 Entry = TypeVar("Entry", Record, Figures)
 
 
-class Kept:
-    """What a cache holds of a book's recipes; `anew` are the slugs of those put there by this run.
-
-    `keys` and `records` go by slug.
-    """
-
-    def __init__(self, book: Book, cache: Cache) -> None:
-        self.keys = keys_of(book)
-        found = {slug: _recalled(Record, cache, key) for slug, key in self.keys.items()}
-        self.records = {slug: record for slug, record in found.items() if record is not None}
-        self.anew: list[str] = []
-        self._book, self._cache = book, cache
-        self.figures = lru_cache(AT_HAND)(self._figures)
-
-    @property
-    def entries(self) -> set[str]:
-        """The keys of everything that is kept of this house."""
-        return {entry for key in self.keys.values() for entry in (key, _figures_of(key))}
-
-    def put(self, slug: str, one: Computed) -> bool:
-        """Keep a recipe, the record last: where that is, the figures were. False without room."""
-        self.anew.append(slug)
-        card, key = make_card(one, self._book.house), self.keys[slug]
-        record = Record(make_listed(card, one), one.warnings, one.defaults)
-        put = self._cache.put
-        if not put(_figures_of(key), written((one, card))) or not put(key, written((*record,))):
-            return False
-        self.records[slug] = record
-        return True
-
-    def _figures(self, slug: str) -> Figures:
-        """The figures of a recipe with a record; where they were let go of, worked out again."""
-        found = _recalled(Figures, self._cache, _figures_of(self.keys[slug]))
-        if found is None:
-            others = {other: () for other in self.keys if other != slug}
-            computed = dict(computing(self._book, others, MistakeLog()))[slug]
-            self.put(slug, computed)
-            found = Figures(computed, make_card(computed, self._book.house))
-        return found
-
-
-class Worked(Mapping[str, Computed]):
-    """Every recipe of a house by slug, and what is drawn from it, each made when it is asked for.
-
-    `computed` are those that are held here, `kept` knows all others. `prints` are the keys of all,
-    empty where nothing is kept.
-    """
-
-    def __init__(
-        self,
-        house: House,
-        order: tuple[str, ...],
-        computed: Mapping[str, Computed],
-        kept: Kept | None = None,
-    ) -> None:
-        self.house = house
-        self.prints: Mapping[str, str] = kept.keys if kept is not None else {}
-        self._order, self._computed, self._kept = order, computed, kept
-        self._cards: dict[str, Card] = {}
-        self._listed: dict[str, Listed] = {}
-
-    @property
-    def entries(self) -> set[str]:
-        """The keys of all that is kept of this house in the cache of recipes."""
-        return self._kept.entries if self._kept is not None else set()
-
-    @property
-    def anew(self) -> tuple[str, ...]:
-        """The slugs of those that this run worked out."""
-        return tuple(self._computed if self._kept is None else self._kept.anew)
-
-    def __getitem__(self, slug: str) -> Computed:
-        """The figures of one recipe. Raises KeyError."""
-        if self._kept is not None and slug not in self._computed:
-            return self._kept.figures(slug).computed
-        return self._computed[slug]
-
-    def __iter__(self) -> Iterator[str]:
-        """Slugs in the book's order."""
-        return iter(self._order)
-
-    def __len__(self) -> int:
-        return len(self._order)
-
-    def card(self, slug: str) -> Card:
-        """The words of one recipe."""
-        if self._kept is not None and slug not in self._computed:
-            return self._kept.figures(slug).card
-        if slug not in self._cards:
-            self._cards[slug] = make_card(self[slug], self.house)
-        return self._cards[slug]
-
-    @cached_property
-    def cards(self) -> Mapping[str, Card]:
-        """The words of every recipe."""
-        return _Lazily(self._order, self.card)
-
-    def listed(self, slug: str) -> Listed:
-        """What a list tells of one recipe."""
-        if self._kept is not None and slug not in self._computed:
-            return self._kept.records[slug].listed
-        if slug not in self._listed:
-            self._listed[slug] = make_listed(self.card(slug), self[slug])
-        return self._listed[slug]
-
-    def defaults(self, slug: str) -> tuple[str, ...]:
-        """Which inputs of one recipe are defaults, in words."""
-        if self._kept is not None and slug not in self._computed:
-            return self._kept.records[slug].defaults
-        return self[slug].defaults
-
-
-class _Lazily(Mapping[str, Card]):
-    def __init__(self, order: tuple[str, ...], ask: Callable[[str], Card]) -> None:
-        self._order, self._ask = order, ask
-
-    def __getitem__(self, slug: str) -> Card:
-        return self._ask(slug)
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._order)
-
-    def __len__(self) -> int:
-        return len(self._order)
-
-
-def as_worked(house: House, computed: Mapping[str, Computed]) -> Worked:
-    """Computed recipes with what is drawn from them; those that are so already stay."""
-    return computed if isinstance(computed, Worked) else Worked(house, tuple(computed), computed)
-
-
 def work_out(
-    book: Book, cache: Cache | None, today: date | None = None
+    book: Book, store: Store, today: date | None = None
 ) -> tuple[Worked, tuple[Mistake, ...]]:
-    """Work out every recipe that `cache` does not know, and keep it there; and every warning.
+    """Every recipe, those that `store` does not know worked out and kept there; every warning.
 
     Raises AuthorError with every mistake at once; what was worked out before the first is kept.
     """
-    order = tuple(book.slug(recipe) for recipe in book.recipes)
-    if cache is None:
-        computed, warnings = compute(book, today=today)
-        return Worked(book.house, order, computed), warnings
-    kept, log = Kept(book, cache), MistakeLog()
-    told = {slug: record.warnings for slug, record in kept.records.items()}
-    unkept: dict[str, Computed] = {}
+    recalled, log = Recalled(book, store), MistakeLog()
+    told = {slug: record.warnings for slug, record in recalled.records.items()}
     seen, sound = 0, True
     for slug, one in computing(book, told, log, today=today):
         sound = sound and all(m.severity != "error" for m in log.mistakes[seen:])
         seen = len(log.mistakes)
-        if not sound or not kept.put(slug, one):
-            unkept[slug] = one
+        if sound:
+            recalled.put(slug, one)
     log.raise_if_errors()
-    return Worked(book.house, order, unkept, kept), tuple(log)
+    order = tuple(book.slug(recipe) for recipe in book.recipes)
+    return Worked(order, recalled), tuple(log)
 
 
-def _figures_of(key: str) -> str:
-    return key_from("figures", key)
+class Recalled:
+    """What a store holds of a book's recipes, a `Source` of words/worked.py."""
+
+    def __init__(self, book: Book, store: Store) -> None:
+        self.prints: Mapping[str, str] = keys_of(book)
+        self.anew: Sequence[str] = ()  # grows when figures were let go of
+        self._book, self._store = book, store
+        self._recipes = {book.slug(recipe): recipe for recipe in book.recipes}
+        self._unkept: dict[str, Figures] = {}
+        self._both = lru_cache(AT_HAND)(self._figures)
+        found = {slug: self._recall(Record, slug) for slug in self.prints}
+        self.records = {slug: record for slug, record in found.items() if record is not None}
+        store.used |= {_key_of(Figures, one) for one in self.prints.values()}
+
+    def put(self, slug: str, one: Computed) -> Figures:
+        """Keep a recipe, the record last: where that is, the figures were."""
+        self.anew = (*self.anew, slug)
+        both = Figures(one, make_card(one, self._book.house))
+        self.records[slug] = Record(make_listed(both.card, one), one.warnings, one.defaults)
+        if not self._keep(both, slug) or not self._keep(self.records[slug], slug):
+            self._unkept[slug] = both
+        return both
+
+    def figures(self, slug: str) -> Computed:
+        """The figures of one recipe. Raises KeyError."""
+        return self._both(slug).computed
+
+    def card(self, slug: str) -> Card:
+        """The words of one recipe."""
+        return self._both(slug).card
+
+    def listed(self, slug: str) -> Listed:
+        """What a list tells of one recipe."""
+        return self.records[slug].listed
+
+    def defaults(self, slug: str) -> tuple[str, ...]:
+        """Which inputs of one recipe are defaults, in words."""
+        return self.records[slug].defaults
+
+    def _figures(self, slug: str) -> Figures:
+        """Both; where they were let go of, worked out again."""
+        found = self._unkept.get(slug) or self._recall(Figures, slug)
+        if found is None:
+            others = {other: () for other in self.prints if other != slug}
+            found = self.put(slug, dict(computing(self._book, others, MistakeLog()))[slug])
+        return found
+
+    def _keep(self, entry: Entry, slug: str) -> bool:
+        own = _moved(entry, self._home(slug), "/")
+        return self._store.put(_key_of(type(entry), self.prints[slug]), written(own))
+
+    def _recall(self, kind: type[Entry], slug: str) -> Entry | None:
+        content = self._store.get(_key_of(kind, self.prints[slug]))
+        if content is None:
+            return None
+        try:
+            found: Entry = read(kind, content, self._recipes[slug])
+        except (ValueError, TypeError, RecursionError):  # no such entry: it is worked out anew
+            return None
+        return _moved(found, "/", self._home(slug))
+
+    def _home(self, slug: str) -> str:
+        """How places of this house begin."""
+        source = self._book.pages[page_key(self._recipes[slug])].source
+        assert source is not None  # a recipe has a file of its own
+        return source.path.partition("/")[0] + "/"
 
 
-def _recalled(sort: type[Entry], cache: Cache, key: str) -> Entry | None:
-    content = cache.get(key)
-    if content is None:
-        return None
-    try:
-        return sort(*read(content))
-    except Exception:  # an older Python or library wrote it down otherwise: it is worked out anew
-        return None
+def _key_of(kind: type, recipe: str) -> str:
+    return key(kind.__name__, recipe)
+
+
+def _moved(entry: Entry, old: str, new: str) -> Entry:
+    """The same with its warnings at home in another folder: where a house lies is no cause."""
+    if isinstance(entry, Figures):
+        computed = entry.computed
+        told = tuple(_in(mistake, old, new) for mistake in computed.warnings)
+        return replace(entry, computed=replace(computed, warnings=told))
+    return replace(entry, warnings=tuple(_in(mistake, old, new) for mistake in entry.warnings))
+
+
+def _in(mistake: Mistake, old: str, new: str) -> Mistake:
+    path = mistake.place.path
+    if not path.startswith(old):
+        return mistake
+    return replace(mistake, place=replace(mistake.place, path=new + path.removeprefix(old)))
+
+
+def keys_of(book: Book) -> dict[str, str]:
+    """The key of each recipe by slug: another key, another cause."""
+    keys = _Keys(book)
+    return {book.slug(one): keys.of(one) for one in book.recipes}
+
+
+class _Keys:
+    """One walk over a book; what many recipes name is looked at once."""
+
+    def __init__(self, book: Book) -> None:
+        self._book = book
+        page = book.pages.get(page_key(book.house))
+        self._house = "\n".join(page.document.lines) if page else repr(book.house)
+        self._made: dict[str, str] = {}
+        self._words: dict[str, Any] = {}
+        self._lines: dict[str, str] = {}
+
+    def of(self, recipe: Recipe) -> str:
+        if recipe.name not in self._made:
+            source = self._book.pages[page_key(recipe)].source
+            assert source is not None  # a recipe has a file of its own
+            words = [self._house, source.path.partition("/")[2], source.text]
+            for name, thing in sorted(self._named(recipe).items()):
+                words += [name, self.of(thing) if isinstance(thing, Made) else self._line(thing)]
+            self._made[recipe.name] = key("recipe", *words)
+        return self._made[recipe.name]
+
+    def _line(self, item: Any) -> str:
+        if item.name not in self._lines:
+            self._lines[item.name] = repr(item)
+        return self._lines[item.name]
+
+    def _named(self, recipe: Recipe) -> dict[str, Any]:
+        """Whatever a recipe could mean by any of its words, by name."""
+        found: dict[str, Any] = {}
+        for word in _strings(recipe):
+            thing = self._book.find(word)
+            if thing is not None and thing is not recipe:
+                found[word] = thing
+        if isinstance(recipe, Drink):
+            for line in (*recipe.garnish, *((recipe.rim,) if recipe.rim else ())):
+                if line not in self._words:
+                    self._words[line] = named_in(line, self._book)
+                if self._words[line] is not None:
+                    found[line] = self._words[line]
+        return found
+
+
+def _strings(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif value is None or isinstance(value, int | float):
+        return  # most of what stands in a recipe
+    elif isinstance(value, BaseModel):
+        yield from _strings([one for name, one in vars(value).items() if name not in _TEXTS])
+    elif is_dataclass(value):
+        yield from _strings([getattr(value, part.name) for part in fields(value)])
+    elif isinstance(value, Mapping):
+        yield from _strings([*value.values()])
+    elif isinstance(value, list | tuple | set | frozenset):
+        for one in value:
+            yield from _strings(one)

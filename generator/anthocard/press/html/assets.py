@@ -7,12 +7,13 @@ stands in a sheet for them. Does not belong here: cutting the faces (fonts.py), 
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from anthocard.digest import digest
 from anthocard.press.base.fonts import web_fonts
 from anthocard.press.base.theme import Theme
+from anthocard.press.store.key import Keep, make_it
 
 FOLDER = "assets"
 
@@ -38,13 +39,17 @@ class Assets:
 
 
 def make_assets(
-    theme: Theme, sheets: Mapping[str, str], scripts: Iterable[str], text: str
+    theme: Theme,
+    sheets: Mapping[str, str],
+    scripts: Iterable[str],
+    text: str,
+    keep: Keep = make_it,
 ) -> Assets:
     """Sheets and scripts of a theme and the faces for `text`; the same input, the same names.
 
     `sheets` says by name what rules are added to each.
     """
-    assets = Assets().with_files(web_fonts(frozenset(text)))
+    assets = Assets().with_files(web_fonts(frozenset(text), keep))
     made: dict[str, bytes] = {}
     for name, added in sheets.items():
         style = f"{theme.style(name)}\n{added}\n"
@@ -58,4 +63,4 @@ def make_assets(
 def fingerprinted(name: str, content: bytes) -> str:
     """“assets/guest.4f2a9c01.css”: another content, another name."""
     stem, dot, ending = name.rpartition(".")
-    return f"{FOLDER}/{stem}.{hashlib.blake2b(content, digest_size=4).hexdigest()}{dot}{ending}"
+    return f"{FOLDER}/{stem}.{digest(content, 4).hex()}{dot}{ending}"

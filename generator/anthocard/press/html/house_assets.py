@@ -27,24 +27,30 @@ from anthocard.press.html.assets import (
     make_assets,
 )
 from anthocard.press.html.menu import filter_rules, offered
-from anthocard.press.store.keeper import kept
+from anthocard.press.store.key import Keep, make_it
 
 TAB = "icon-192.png"  # the icon of a browser's tab
 SHOWN = 6  # glasses side by side in the shared picture
 
 
-def guest_assets(book: Book, computed: Mapping[str, Computed], theme: Theme, words: str) -> Assets:
+def guest_assets(
+    book: Book,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    words: str,
+    keep: Keep = make_it,
+) -> Assets:
     """The files beside the guest pages; the same house, the same names. `words` as of `letters`."""
     house, listed = book.house, offered(book, computed)
     keys = [allergen.key for allergen in listed[0].allergens] if listed else []
-    assets = make_assets(theme, {"guest.css": filter_rules(keys)}, ("pour.js",), words)
+    assets = make_assets(theme, {"guest.css": filter_rules(keys)}, ("pour.js",), words, keep)
     turns = [_turn(one, book) for one in listed] or [_empty(book)]
     row = tuple(
         (glass, rungs[-1 if n % 2 else 0]) for n, (glass, rungs) in enumerate(turns[:SHOWN])
     )
     pictures = {
-        **_icons(turns[0]),
-        "shared.png": kept(
+        **_icons(turns[0], keep),
+        "shared.png": keep(
             "picture",
             (house.name, house.voice, row),
             lambda: social_picture(house.name, house.voice or "", row),
@@ -55,15 +61,21 @@ def guest_assets(book: Book, computed: Mapping[str, Computed], theme: Theme, wor
     return assets.with_files({"menu.webmanifest": manifest(house.name, house.language, beside)})
 
 
-def staff_assets(book: Book, computed: Mapping[str, Computed], theme: Theme, words: str) -> Assets:
+def staff_assets(
+    book: Book,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    words: str,
+    keep: Keep = make_it,
+) -> Assets:
     """The files beside the pages of the spec book."""
-    assets = make_assets(theme, {"pages.css": ""}, ("book.js",), words)
+    assets = make_assets(theme, {"pages.css": ""}, ("book.js",), words, keep)
     turns = [_turn(one, book) for one in offered(book, computed)] or [_empty(book)]
-    return assets.with_files({TAB: _icons(turns[0])[TAB]})
+    return assets.with_files({TAB: _icons(turns[0], keep)[TAB]})
 
 
-def _icons(turn: tuple[Glass, tuple[Rung, ...]]) -> dict[str, bytes]:
-    return {name: kept("icon", (name, turn), partial(_icon, turn, name)) for name in ICONS}
+def _icons(turn: tuple[Glass, tuple[Rung, ...]], keep: Keep) -> dict[str, bytes]:
+    return {name: keep("icon", (name, turn), partial(_icon, turn, name)) for name in ICONS}
 
 
 def _icon(turn: tuple[Glass, tuple[Rung, ...]], name: str) -> bytes:

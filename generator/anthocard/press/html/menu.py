@@ -10,11 +10,11 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from hashlib import sha256
 from typing import Any
 
 from markupsafe import Markup
 
+from anthocard.digest import sha256
 from anthocard.engine.results import Computed
 from anthocard.house.collection import Book, drink_slugs, fold
 from anthocard.house.files import slug
@@ -243,7 +243,7 @@ def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language) -> st
 
 def _hash(script: str) -> str:
     """How a content security policy names one inline script: even data must be let in by name."""
-    return f"sha256-{b64encode(sha256(script.encode()).digest()).decode()}"
+    return f"sha256-{b64encode(sha256(script.encode())).decode()}"
 
 
 def _first(listed: Sequence[Computed]) -> tuple[Any, ...]:

@@ -9,7 +9,7 @@ letters of a larger card are larger; nothing is ever set smaller than on A6.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Awaitable, Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
@@ -25,16 +25,15 @@ from anthocard.engine.results import Computed
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
-from anthocard.press.build.asking import each
 from anthocard.press.paper.archive import boxed
-from anthocard.press.paper.card_page import FITS, card_page, card_pages
+from anthocard.press.paper.card_page import FITS, card_fits, card_page
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import (
     Flip,
     Layout,
     impose,
 )
-from anthocard.press.paper.typeset import card_pdf, paper_pdf
+from anthocard.press.paper.job import FIT, HERE, Press, card_pdf, each, paper_pdf
 from anthocard.press.words.back import Back, make_back
 from anthocard.press.words.card import Card
 
@@ -53,109 +52,112 @@ class Printed:
     back: bytes
 
 
-def print_card(card: Card, computed: Computed, theme: Theme, paper: Paper, at: At) -> Printed:
+async def print_card(
+    card: Card, computed: Computed, theme: Theme, paper: Paper, at: At, press: Press = HERE
+) -> Printed:
     """Both sides of a card. Raises AuthorError naming recipe and field when something is too long.
 
     `at` tells where a value of the recipe is written, by its location in the front-matter.
     """
-    back = make_back(computed, card)
-    sides = each(
-        [lambda: _front(card, theme, paper, at), lambda: _back(card, back, theme, paper, at)]
-    )
-    return Printed(*sides)
+    back, sides = make_back(computed, card), _Sides(theme, paper, at, press)
+    return Printed(*await each([sides.front(card), sides.back(card, back)]))
 
 
-def _front(card: Card, theme: Theme, paper: Paper, at: At) -> bytes:
-    try:
-        return _side(card_pages(card, theme), "card.css", card, theme, paper, at(()))
-    except AuthorError as error:
-        if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
-            raise
-        raise AuthorError([_blamed(card, theme, paper, at)]) from error
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """Sets sides of cards on one paper."""
 
+    theme: Theme
+    paper: Paper
+    at: At
+    press: Press
 
-def _back(card: Card, back: Back, theme: Theme, paper: Paper, at: At) -> bytes:
-    try:
-        return _back_side(card, back, theme, paper, FITS, at(()))
-    except AuthorError as error:
-        if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
-            raise
-        short = replace(card, name=card.name[:12])
+    async def front(self, card: Card) -> bytes:
         try:
-            _back_side(short, back, theme, paper, FITS[-1:], at(()))
-        except AuthorError:
-            raise AuthorError([_too_long(card, paper, ("pours",), at)]) from error
-        raise AuthorError([_too_long(card, paper, ("name",), at)]) from error
+            return await self._front(card, card_fits(card))
+        except AuthorError as error:
+            if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
+                raise
+            raise AuthorError([await self._blamed(card)]) from error
+
+    async def back(self, card: Card, back: Back) -> bytes:
+        try:
+            return await self._back(card, back, FITS)
+        except AuthorError as error:
+            if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
+                raise
+            short = replace(card, name=card.name[:12])
+            try:
+                await self._back(short, back, FITS[-1:])
+            except AuthorError:
+                raise AuthorError([self._too_long(card, ("pours",))]) from error
+            raise AuthorError([self._too_long(card, ("name",))]) from error
+
+    async def _front(self, card: Card, fits: tuple[str, ...], loc: Location = ()) -> bytes:
+        page = partial(card_page, card, self.theme)
+        return await self._side(page, fits, "card.css", card, self.at(loc))
+
+    async def _back(self, card: Card, back: Back, fits: tuple[str, ...]) -> bytes:
+        values = {"card": card, "back": back, "fit": FIT}
+        page = partial(self.theme.render_paper, "card_back.html", values, card.language)
+        return await self._side(page, fits, "card_back.css", card, self.at(()))
+
+    async def _side(
+        self, page: Callable[[], str], fits: tuple[str, ...], sheet: str, card: Card, place: Place
+    ) -> bytes:
+        zoom = _zoom(self.paper)
+        style = self.theme.style(sheet) + _size(self.paper, zoom)
+        with told_of(self.theme, sheet):
+            pdf = await card_pdf(
+                page, fits, style, card.name, place, self.theme.fonts, zoom,
+                press=self.press, decides=fits == FITS[-1:],
+            )  # fmt: skip
+        return boxed(pdf, self.paper, papers.mark("bleed"))
+
+    async def _blamed(self, card: Card) -> Mistake:
+        """The one field without which the card would fit; the pours when none is to blame alone."""
+        without: dict[tuple[str, ...], Card] = {
+            ("reveal", "served"): replace(card, served=""),
+            ("serve",): replace(card, serve=""),
+            ("garnish",): replace(card, garnish=()),
+            ("rim",): replace(card, rim=""),
+            ("name",): replace(card, name=card.name[:12]),
+        }
+        for loc, lighter in without.items():
+            if lighter != card:
+                with suppress(AuthorError):
+                    await self._front(lighter, FITS[-1:], loc)
+                    return self._too_long(card, loc)
+        return self._too_long(card, ("pours",))
+
+    def _too_long(self, card: Card, loc: tuple[str, ...]) -> Mistake:
+        field, size = ".".join(loc), self.paper.name
+        message = f"“{card.name}” does not fit its {size} card: there is too much in {field}"
+        mend = f"shorten {field}, or print a larger card" + (
+            "; the tightest setting was tried" if field == "pours" else ""
+        )
+        return Mistake(TOO_FULL, message, self.at(loc), mend)
 
 
-def _back_side(
-    card: Card, back: Back, theme: Theme, paper: Paper, fits: Sequence[str], place: Place
-) -> bytes:
-    values = {"card": card, "back": back}
-    pages = (
-        theme.render_paper("card_back.html", {**values, "fit": fit}, card.language) for fit in fits
-    )
-    return _side(pages, "card_back.css", card, theme, paper, place)
-
-
-def _blamed(card: Card, theme: Theme, paper: Paper, at: At) -> Mistake:
-    """The one field without which the card would fit; the pours when no single one is to blame."""
-    without: dict[tuple[str, ...], Card] = {
-        ("reveal", "served"): replace(card, served=""),
-        ("serve",): replace(card, serve=""),
-        ("garnish",): replace(card, garnish=()),
-        ("rim",): replace(card, rim=""),
-        ("name",): replace(card, name=card.name[:12]),
-    }
-    for loc, lighter in without.items():
-        if lighter != card:
-            with suppress(AuthorError):
-                page = [card_page(lighter, theme, FITS[-1])]
-                _side(page, "card.css", lighter, theme, paper, at(loc))
-                return _too_long(card, paper, loc, at)
-    return _too_long(card, paper, ("pours",), at)
-
-
-def _too_long(card: Card, paper: Paper, loc: tuple[str, ...], at: At) -> Mistake:
-    field = ".".join(loc)
-    message = f"“{card.name}” does not fit its {paper.name} card: there is too much in {field}"
-    mend = f"shorten {field}, or print a larger card" + (
-        "; the tightest setting was tried" if field == "pours" else ""
-    )
-    return Mistake(TOO_FULL, message, at(loc), mend)
-
-
-def _side(
-    pages: Iterable[str], sheet: str, card: Card, theme: Theme, paper: Paper, place: Place
-) -> bytes:
-    zoom = _zoom(paper)
-    style = theme.style(sheet) + _size(paper, zoom)
-    with told_of(theme, sheet):
-        pdf = card_pdf(pages, style, card.name, place, theme.fonts, zoom)
-    return boxed(pdf, paper, papers.mark("bleed"))
-
-
-def print_sheets(
-    cards: Sequence[Callable[[], Printed]],
+async def print_sheets(
+    cards: Sequence[Awaitable[Printed]],
     layout: Layout,
     theme: Theme,
     legends: Sequence[str],
     flip: Flip | None,
     first: int = 1,
     of: int | None = None,
+    press: Press = HERE,
 ) -> bytes:
     """All cards n-up with crop marks; `flip` adds mirrored backs, None prints fronts alone.
 
     `legends` open the line printed in the margin, one a sheet: the house, edition and date. Sheets
-    are counted from `first`, `of` so many (as many as legends). Cards come as what makes them, so
-    that all papers are asked for before one is waited for.
+    are counted from `first`, `of` so many (as many as legends). Cards are awaited together.
     """
-    margins = [
-        partial(_legend, parts, layout, theme)
-        for parts in _legend_parts(legends, flip, first, of or len(legends))
-    ]
-    asked: tuple[Callable[[], list[Any]], ...] = (partial(each, cards), partial(each, margins))
-    made, lines = each(asked)
+    parts = _legend_parts(legends, flip, first, of or len(legends))
+    margins = [_legend(some, layout, theme, press) for some in parts]
+    asked: list[Awaitable[list[Any]]] = [each(cards), each(margins)]
+    made, lines = await each(asked)
     backs = [card.back for card in made] if flip else []
     return impose(layout, [card.front for card in made], backs, lines, flip or "long")
 
@@ -188,7 +190,7 @@ def _legend_parts(
             )
 
 
-def _legend(parts: tuple[str, str], layout: Layout, theme: Theme) -> bytes:
+async def _legend(parts: tuple[str, str], layout: Layout, theme: Theme, press: Press) -> bytes:
     """Both parts of a legend, clear of crop marks: under two cards, on two lines, else on one."""
     spot, line_mm = layout.legend, papers.mark("legend")
     long, high = max(spot.width_mm, spot.height_mm), min(spot.width_mm, spot.height_mm)
@@ -211,6 +213,6 @@ def _legend(parts: tuple[str, str], layout: Layout, theme: Theme) -> bytes:
         (text, f"left: {left:.3f}mm; top: {top:.3f}mm")
         for text, (left, top) in zip(texts, corners, strict=True)
     ]
-    html = theme.render_paper("legend.html", {"parts": placed})
-    pdf = paper_pdf(html, style, theme.fonts, "the sheet's legend")
+    page = partial(theme.render_paper, "legend.html", {"parts": placed})
+    pdf = await paper_pdf(page, style, theme.fonts, "the sheet's legend", press)
     return boxed(pdf, Paper("legend", long, high), 0.0)

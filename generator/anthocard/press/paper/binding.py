@@ -10,15 +10,10 @@ tree, by which a page finds the tags of its contents).
 
 from __future__ import annotations
 
-import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache, partial
-from hashlib import blake2b
 from io import BytesIO
 from typing import Any, Final
-
-from anthocard.press.store.keeper import kept
 
 TO: Final = "to:"
 
@@ -32,21 +27,14 @@ class Bound:
     names: Mapping[str, int]
 
 
-@lru_cache(256)  # a part is asked for again as long as another is being set
 def look_into(pdf: bytes) -> Bound:
     """What is asked of a part before it is bound."""
-    content = blake2b(pdf, digest_size=20).hexdigest()
-    pages, names = json.loads(kept("in a part", (content,), partial(_look, pdf), paper=True))
-    return Bound(pdf, pages, names)
-
-
-def _look(pdf: bytes) -> bytes:
     import pikepdf
 
     with pikepdf.open(BytesIO(pdf)) as document:
         order = {page.objgen: number for number, page in enumerate(document.pages)}
         names = {name: order[place[0].objgen] for name, place in _places(document.Root)}
-    return json.dumps([len(order), names]).encode()
+    return Bound(pdf, len(order), names)
 
 
 def bind(pdfs: Sequence[bytes], roman: int, below: Collection[int] = ()) -> bytes:

@@ -6,9 +6,8 @@ Belongs here: how a card gives way when it is full. Does not belong here: its si
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from anthocard.press.base.theme import Theme
+from anthocard.press.paper.job import FIT
 from anthocard.press.words.card import Card
 
 #: How a card gives way when it is full: each step sets less air, then smaller type.
@@ -17,14 +16,13 @@ FITS = ("grand", "roomy", "even", "close", "snug", "tight")
 LINES = (3, 6.8, 8.4, 11, 13)
 
 
-def card_pages(card: Card, theme: Theme) -> Iterator[str]:
-    """The card in every setting that could suit it, the roomiest first; made as they are asked."""
-    first = sum(_lines(card) > most for most in LINES)
-    return (card_page(card, theme, fit) for fit in FITS[first:])
+def card_fits(card: Card) -> tuple[str, ...]:
+    """Every setting that could suit a card, the roomiest first."""
+    return FITS[sum(_lines(card) > most for most in LINES) :]
 
 
-def card_page(card: Card, theme: Theme, fit: str) -> str:
-    """One bar card as a page of its own, for paper; `fit` is one of FITS."""
+def card_page(card: Card, theme: Theme, fit: str = FIT) -> str:
+    """One bar card as a page of its own, for paper; `fit` is one of FITS, or stands for any."""
     return theme.render_paper("card.html", {"card": card, "fit": fit}, card.language)
 
 

@@ -12,7 +12,7 @@ from contextlib import contextmanager
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.press.base.theme import Theme
-from anthocard.press.paper.typeset import PaperError
+from anthocard.press.paper.job import PaperError
 
 _AT = re.compile(r"\bat (\d+):(\d+)")
 

@@ -7,6 +7,7 @@ Belongs here: putting worded forms on A4 or Letter. Does not belong here: their 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from anthocard.engine.trade.records import Log
@@ -15,7 +16,7 @@ from anthocard.press.base.languages import ENGLISH
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.faults import told_of
-from anthocard.press.paper.typeset import paper_pdf
+from anthocard.press.paper.job import HERE, Press, paper_pdf
 from anthocard.press.words.batch_sheet import Sheet
 from anthocard.press.words.buying import Buying
 from anthocard.press.words.prep_sheet import Prep
@@ -23,32 +24,32 @@ from anthocard.press.words.prep_sheet import Prep
 DEFER = "Local codes and licensed practice come first: keep these as long as yours asks."
 
 
-def prep_pdf(prep: Prep, theme: Theme, paper: Paper) -> bytes:
+async def prep_pdf(prep: Prep, theme: Theme, paper: Paper, press: Press = HERE) -> bytes:
     """The prep sheet."""
-    return _form(
-        "prep.html", {"prep": prep}, prep.language, theme, paper, "the prep sheet", "prep.css"
-    )
+    name, values = "the prep sheet", {"prep": prep}
+    return await _form("prep.html", values, prep.language, theme, paper, name, "prep.css", press)
 
 
-def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
+async def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
     """The buying list."""
-    return _form("buy.html", {"buying": buying}, buying.language, theme, paper, "the buying list")
+    name, values = "the buying list", {"buying": buying}
+    return await _form("buy.html", values, buying.language, theme, paper, name)
 
 
-def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
+async def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
     """The batch sheet."""
-    return _form("batch.html", {"sheet": sheet}, ENGLISH, theme, paper, "the batch sheet")
+    return await _form("batch.html", {"sheet": sheet}, ENGLISH, theme, paper, "the batch sheet")
 
 
-def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) -> bytes:
+async def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) -> bytes:
     """Every log on a sheet of its own (or more), across the paper."""
     front = {"name": house.name, "language": house.language}
     values = {"sheets": sheets, "house": front, "defer": DEFER}
     across = Paper(paper.name, paper.height_mm, paper.width_mm)
-    return _form("log.html", values, ENGLISH, theme, across, "the logs")
+    return await _form("log.html", values, ENGLISH, theme, across, "the logs")
 
 
-def _form(
+async def _form(
     template: str,
     values: Mapping[str, Any],
     tag: str,
@@ -56,8 +57,9 @@ def _form(
     paper: Paper,
     name: str,
     style: str = "form.css",
+    press: Press = HERE,
 ) -> bytes:
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
-    html = theme.render(template, dict(values), tag)
+    page = partial(theme.render, template, dict(values), tag)
     with told_of(theme, style):
-        return paper_pdf(html, theme.style(style) + size, theme.fonts, name)
+        return await paper_pdf(page, theme.style(style) + size, theme.fonts, name, press)

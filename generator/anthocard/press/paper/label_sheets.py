@@ -20,11 +20,10 @@ from anthocard.diagnostics.diagnostic import (
 )
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
-from anthocard.press.build.asking import each
 from anthocard.press.paper.archive import boxed
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import impose_labels
-from anthocard.press.paper.typeset import card_pdf
+from anthocard.press.paper.job import FIT, HERE, Press, card_pdf, each
 from anthocard.press.words.bottle_label import Label
 
 FITS = ("grand", "roomy", "close", "tight")
@@ -33,36 +32,43 @@ TOO_FULL = "card-too-full"
 FIELDS = {"parts": "strength", "allergens": "allergens", "store": "store", "name": "name"}
 
 
-def print_label(label: Label, paper: Paper, theme: Theme, place: Place) -> bytes:
+async def print_label(
+    label: Label, paper: Paper, theme: Theme, place: Place, press: Press = HERE
+) -> bytes:
     """One label as a page of its own.
 
     Raises AuthorError naming the recipe, and the field that is too long, when it is too full.
     """
     try:
-        return _set(label, paper, theme, place, FITS)
+        return await _set(label, paper, theme, place, FITS, press)
     except AuthorError as error:
         if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
             raise
-        raise AuthorError([_blamed(label, paper, theme, place)]) from error
+        raise AuthorError([await _blamed(label, paper, theme, place, press)]) from error
 
 
-def _set(label: Label, paper: Paper, theme: Theme, place: Place, fits: Sequence[str]) -> bytes:
+async def _set(
+    label: Label, paper: Paper, theme: Theme, place: Place, fits: tuple[str, ...], press: Press
+) -> bytes:
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
-    pages = (_page(label, fit, theme) for fit in fits)
+    page = partial(_page, label, theme)
     style = theme.style("label.css") + size
     with told_of(theme, "label.css"):
-        pdf = card_pdf(pages, style, label.name, place, theme.fonts, what="label")
+        pdf = await card_pdf(
+            page, fits, style, label.name, place, theme.fonts,
+            what="label", press=press, decides=fits == FITS[-1:],
+        )  # fmt: skip
     return boxed(pdf, paper, 0.0)
 
 
-def _blamed(label: Label, paper: Paper, theme: Theme, place: Place) -> Mistake:
+async def _blamed(label: Label, paper: Paper, theme: Theme, place: Place, press: Press) -> Mistake:
     """The one field without which the label would fit, else the longest of them."""
     texts = {field: getattr(label, attribute) for field, attribute in FIELDS.items()}
     field = max(texts, key=lambda field: len(texts[field]))
     for one, attribute in FIELDS.items():
         lighter = replace(label, **{attribute: texts[one][:12]})
         with suppress(AuthorError):
-            _set(lighter, paper, theme, place, FITS[-1:])
+            await _set(lighter, paper, theme, place, FITS[-1:], press)
             field = one
             break
     message = (
@@ -72,8 +78,12 @@ def _blamed(label: Label, paper: Paper, theme: Theme, place: Place) -> Mistake:
     return Mistake(TOO_FULL, message, place, f"shorten {field}, or print on a larger label")
 
 
-def print_labels(
-    labels: Sequence[tuple[Label, Place]], sheet: LabelSheet, theme: Theme, skip: int = 0
+async def print_labels(
+    labels: Sequence[tuple[Label, Place]],
+    sheet: LabelSheet,
+    theme: Theme,
+    skip: int = 0,
+    press: Press = HERE,
 ) -> bytes:
     """Sheets of labels in order, leaving the first `skip` places free.
 
@@ -82,12 +92,12 @@ def print_labels(
     places: dict[Label, Place] = {}
     for label, place in labels:
         places.setdefault(label, place)
-    makers = (partial(print_label, one, sheet.label, theme, at) for one, at in places.items())
-    pages = dict(zip(places, each(makers), strict=True))
+    asked = (print_label(one, sheet.label, theme, at, press) for one, at in places.items())
+    pages = dict(zip(places, await each(asked), strict=True))
     return impose_labels(sheet, [pages[label] for label, _ in labels], skip)
 
 
-def _page(label: Label, fit: str, theme: Theme) -> str:
+def _page(label: Label, theme: Theme) -> str:
     """Labels are black on white in every theme: they are printed on white stickers."""
-    html = theme.render("label.html", {"label": label, "fit": fit}, label.language)
+    html = theme.render("label.html", {"label": label, "fit": FIT}, label.language)
     return html.replace("currentColor", "#000000")

@@ -7,8 +7,9 @@ amount, supplier, cost or staff word reaches the template.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 from io import BytesIO
 
 from markupsafe import Markup
@@ -20,10 +21,9 @@ from anthocard.press.base import sizes as papers
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
-from anthocard.press.build.asking import deciding
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import fold as folded
-from anthocard.press.paper.typeset import paper_pdf
+from anthocard.press.paper.job import FIT, HERE, Press, paper_pdf
 from anthocard.press.words.card import Card
 
 #: Sides of one piece of paper in each format.
@@ -48,8 +48,13 @@ class Listed:
     stops: tuple[str, ...]  # of its turn strip, as CSS writes them
 
 
-def menu_pdf(
-    menu: Menu, cards: Mapping[str, Card], house: House, theme: Theme, format_: str
+async def menu_pdf(
+    menu: Menu,
+    cards: Mapping[str, Card],
+    house: House,
+    theme: Theme,
+    format_: str,
+    press: Press = HERE,
 ) -> bytes:
     """One menu in reading order, tagged: `format_` is folded (A5 pages) or long (99 × 297 mm).
 
@@ -60,11 +65,12 @@ def menu_pdf(
     margins = "; margin: 8mm 9mm" if format_ == "long" else ""
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm{margins} }}"
     style = theme.style("menu_paper.css") + size
+    page = cache(partial(menu_html, menu, cards, house, theme, format_))
     made: dict[int, bytes] = {}
     for fit in FITS:
-        html = menu_html(menu, cards, house, theme, format_, fit)
-        with told_of(theme, "menu_paper.css"), deciding():
-            pdf = paper_pdf(html, style, theme.fonts, menu.name)
+        way = partial(_as, page, fit)
+        with told_of(theme, "menu_paper.css"):
+            pdf = await paper_pdf(way, style, theme.fonts, menu.name, press, decides=True)
         sides = -(-_count(pdf) // LEAVES[format_]) * LEAVES[format_]
         made.setdefault(sides, pdf)
         if sides == _count(pdf):
@@ -72,10 +78,14 @@ def menu_pdf(
     return made[min(made)]
 
 
+def _as(page: Callable[[], str], fit: str) -> str:
+    return page().replace(FIT, fit)
+
+
 def menu_html(
-    menu: Menu, cards: Mapping[str, Card], house: House, theme: Theme, format_: str, fit: str
+    menu: Menu, cards: Mapping[str, Card], house: House, theme: Theme, format_: str, fit: str = FIT
 ) -> str:
-    """The page that menu_pdf sets; `fit` is one of FITS."""
+    """The page that menu_pdf sets; `fit` is one of FITS, or stands for any of them."""
     listed = [cards[fold(name)] for section in menu.sections for name in section.drinks]
     marks = marked_notes(listed)
     values = {

@@ -3,28 +3,25 @@
 Belongs here: numbering parts that are set one by one. Does not belong here: which parts there are
 (spec_book.py), joining PDFs (binding.py).
 
-A part is set once it is known on which page it begins, so a part before it that is still being set
-holds it up; most often it is known well enough how many pages that will take. Pages before the
-first chapter are numbered in Roman figures, as in any book: no page moves when the contents grow.
+It is a fixed point: parts are laid out by the pages they took last or most often take, set side by
+side, and laid out again by the pages they really take; those that begin elsewhere now, or tell
+other numbers, are set again, until nothing moves. Pages before the first chapter are numbered in
+Roman figures, as in any book: no page moves when the contents grow.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, TypeAlias
+from typing import Any, Final, TypeAlias
 
-from anthocard.press.build.asking import (
-    Pending,
-    deciding,
-    together,
-)
-from anthocard.press.paper.binding import (
-    Bound,
-    bind,
-    look_into,
-)
+from anthocard.press.paper.binding import Bound, bind, look_into
+from anthocard.press.paper.job import Press, each
+
+#: Rounds after which parts that never agree (a theme whose pages depend on the numbers they tell)
+#: are bound as they are. Chosen: a book takes two or three.
+_ROUNDS: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,122 +64,110 @@ class Begins:
         return "right" if (self.number - self.blank) % 2 else "left"
 
 
-#: Sets a part; the page of every name where that is known. May raise Pending.
-Put: TypeAlias = Callable[[Part, Begins, Mapping[str, int] | None], bytes]
-#: How many pages a part with `rows` takes: told as it is set, asked while it is being set, and then
-#: None if nobody knows.
+#: The page of every name, or None where they are not told.
+Numbers: TypeAlias = Mapping[str, int] | None
+#: Sets a part.
+Put: TypeAlias = Callable[[Part, Begins, Numbers], Awaitable[bytes]]
+#: How many pages a part takes: told once it was set, asked with None before; None again if nobody
+#: knows. What is remembered may be wrong.
 Remember: TypeAlias = Callable[[Part, int | None], int | None]
 
 
-class _Asking:
-    """Asks for parts; `missing` tells that one is still being set."""
+class _Placed:
+    """A part, and how it was set last: where it began, what it told, and what came of it."""
 
-    def __init__(self, put: Put) -> None:
-        self._put = put
-        self.missing = False
+    def __init__(self, part: Part, pages: int | None = None) -> None:
+        self.part, self.pages = part, pages
+        self.begins = Begins(1)
+        self.found: Bound | None = None
+        self._set_as: tuple[Begins, Numbers] | None = None
 
-    def __call__(
-        self, part: Part, begins: Begins, numbers: Mapping[str, int] | None = None
-    ) -> Bound | None:
-        try:
-            return look_into(self._put(part, begins, numbers))
-        except Pending:
-            self.missing = True
-            return None
+    async def settle(self, put: Put, begins: Begins, numbers: Numbers) -> None:
+        """Set it so, unless it is."""
+        if self._set_as != (begins, numbers):
+            self.found = look_into(await put(self.part, begins, numbers))
+            self._set_as = begins, numbers
+        self.begins = begins
 
-    def stop(self) -> None:
-        """Raise Pending if one is missing."""
-        if self.missing:
-            raise Pending
+    async def settle_even(self, put: Put, number: int, numbers: Numbers) -> None:
+        """Set it so, with a blank page after it where its own are odd in number."""
+        padded = self.begins.padded if self.found else self.part.pages % 2 == 1
+        await self.settle(put, Begins(number, padded=padded), numbers)
+        if self.found and self.found.pages % 2:
+            await self.settle(put, Begins(number, padded=not padded), numbers)
+
+    @property
+    def takes(self) -> int:
+        """Its own pages: those it took, else those it is thought to take."""
+        if self.found is not None:
+            return self.found.pages - self.begins.blank
+        return self.pages or self.part.pages
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether nobody can say how many pages it takes, or what else is named in it."""
+        return not (self.found or self.part.sure or (self.part.rows and self.pages))
 
 
-def number_and_bind(
-    cover: Part, contents: Part, body: Sequence[Part], back: Part, put: Put, remember: Remember
+async def number_and_bind(
+    cover: Part,
+    contents: Part,
+    body: Sequence[Part],
+    back: Part,
+    put: Put,
+    remember: Remember,
+    press: Press,
 ) -> bytes:
-    """The whole book; the pages of cover and contents are even in number each.
-
-    Raises Pending while a part is being set, after it has asked for all that can be numbered.
-    """
-    for trust in (True, False):
-        ask = _Asking(put)
-        laid, at, doubt = _numbered(ask, body, remember if trust else _forget)
-        if doubt:
-            raise Pending
-        end = laid[-1].end if laid else 1
-        at[f"part-{back.name}"] = end
-        told = [ask(one.part, one.begins, at) if one.part.leads else one.found for one in laid]
-        last = ask(back, Begins(end), at)
-        opened = [_evened(ask, cover, 1, {}), _evened(ask, contents, 3, at)]
-        ask.stop()
-        if all(found and one.takes(found) for one, found in zip(laid, told, strict=True)):
-            break  # else a part takes other pages than when it was last set: they are counted anew
-    inside = [(one.part, found) for one, found in zip(laid, told, strict=True)]
-    parts = [(cover, opened[0]), (contents, opened[1]), *inside, (back, last)]
-    below = [at for at, (part, _) in enumerate(parts) if part.goes_on]
-    pdfs = [found.pdf for _, found in parts if found]
-    return together(partial(bind, roman=len(opened), below=below), pdfs)
-
-
-def _forget(part: Part, pages: int | None) -> int | None:
-    return None
-
-
-def _evened(ask: _Asking, part: Part, number: int, at: Mapping[str, int]) -> Bound | None:
-    likely = part.pages % 2 == 1
-    found = ask(part, Begins(number, padded=likely), at)
-    if found is None or found.pages % 2 == 0:
-        return found
-    return ask(part, Begins(number, padded=not likely), at)
-
-
-@dataclass(frozen=True, slots=True)
-class _Laid:
-    """A part, where it begins, what was set of it if it is there, and the number after its last."""
-
-    part: Part
-    begins: Begins
-    found: Bound | None
-    end: int
-
-    def takes(self, found: Bound) -> bool:
-        """Whether what was set takes the room that was left for it."""
-        return found.pages - self.begins.blank == self.end - self.begins.number
-
-
-def _numbered(
-    ask: _Asking, body: Sequence[Part], remember: Remember
-) -> tuple[list[_Laid], dict[str, int], bool]:
-    """Number all parts of the body, and ask for those that lead to no other.
-
-    Also the page of every name, and whether there is doubt: then some parts were not asked for, and
-    numbers may be wrong. Without it they are right if those that are still being set take the pages
-    they nearly always take. Parts that lead to others are asked for without page numbers, if it is
-    not remembered how many pages they take: they take no other room for it. Behind a missing part
-    the sure ones, the many, are asked for only once nothing is in doubt.
-    """
-    laid: list[_Laid] = []
-    at: dict[str, int] = {}
-    number, doubt = 1, False
-    for part in body:
-        if part.sure and doubt:
+    """The whole book; the pages of cover and contents are even in number each."""
+    placed = [_Placed(part, None if part.sure else remember(part, None)) for part in body]
+    before, behind = [_Placed(cover), _Placed(contents)], _Placed(back)
+    told: Any = None
+    for _ in range(_ROUNDS):
+        begins, at = _laid_out(placed)
+        at[f"part-{back.name}"] = end = begins.pop().number
+        if told == (begins, at):
             break
-        blank = bool(part.side) and part.side != ("right" if number % 2 else "left")
-        begins = Begins(number + blank, blank)
-        pages = remember(part, None) if part.rows else None
-        found = None
-        if not (part.leads and pages):
-            with deciding(not part.sure):
-                found = ask(part, begins)
-        if found is not None:
-            at |= {name: number + page for name, page in found.names.items()}
-            pages = found.pages - blank
-            if part.rows:
-                remember(part, pages)
+        unknown = [one.doubtful for one in placed]
+        if any(unknown):  # a part that leads to others takes no other room for their numbers
+            asked = zip(placed, begins, unknown, strict=True)
+            await each(one.settle(put, start, None) for one, start, doubt in asked if doubt)
+            continue
+        told = begins, at
+        await each(
+            [
+                *(
+                    one.settle(put, start, at if one.part.leads else None)
+                    for one, start in zip(placed, begins, strict=True)
+                ),
+                before[0].settle_even(put, 1, {}),
+                before[1].settle_even(put, 3, at),
+                behind.settle(put, Begins(end), at),
+            ]
+        )
+    for one in placed:
+        if not one.part.sure:
+            remember(one.part, one.takes)
+    whole = [*before, *placed, behind]
+    below = [number for number, one in enumerate(whole) if one.part.goes_on]
+    pdfs = [one.found.pdf for one in whole if one.found]
+    return await press.join(partial(bind, roman=len(before), below=below), pdfs)
+
+
+def _laid_out(placed: Sequence[_Placed]) -> tuple[list[Begins], dict[str, int]]:
+    """Where each part begins, and at last where the next one would; and the page of every name."""
+    begins: list[Begins] = []
+    at: dict[str, int] = {}
+    number = 1
+    for one in placed:
+        side = one.part.side
+        blank = bool(side) and side != ("right" if number % 2 else "left")
+        first = number + blank
+        if one.found is not None:
+            found = one.found.names.items()
+            at |= {name: first + page - one.begins.blank for name, page in found}
         else:
-            doubt = doubt or not (part.sure or pages)
-            pages = pages or part.pages
-            step = pages // max(len(part.names), 1)
-            at |= {name: begins.number + n * step for n, name in enumerate(part.names)}
-        number = begins.number + pages
-        laid.append(_Laid(part, begins, found, number))
-    return laid, at, doubt
+            step = one.takes // max(len(one.part.names), 1)
+            at |= {name: first + n * step for n, name in enumerate(one.part.names)}
+        begins.append(Begins(first, blank))
+        number = first + one.takes
+    return [*begins, Begins(number)], at

@@ -10,9 +10,9 @@ alone. Nothing shows of it, since a part knows the page it begins on.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from anthocard.engine.edition import stamp
 from anthocard.engine.results import Computed
@@ -20,22 +20,12 @@ from anthocard.house.collection import Book
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
-from anthocard.press.build.asking import Pending
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import in_turn
-from anthocard.press.paper.numbering import (
-    Begins,
-    Part,
-    number_and_bind,
-)
-from anthocard.press.paper.typeset import paper_pdf
-from anthocard.press.store.cache import what_sets_type
-from anthocard.press.store.keeper import (
-    Known,
-    kept,
-    not_known,
-    print_of,
-)
+from anthocard.press.paper.job import HERE, Press, paper_pdf
+from anthocard.press.paper.numbering import Begins, Numbers, Part, number_and_bind
+from anthocard.press.paper.typeset import faces
+from anthocard.press.store.key import Target, key, print_of
 from anthocard.press.words import chapters
 from anthocard.press.words.card import Card
 from anthocard.press.words.decisions import decisions
@@ -44,6 +34,8 @@ CHAPTERS: Final = ("infusion", "solution", "syrup", "drink")
 #: Recipes in one part. Chosen: fewer would repeat fonts, more would be set anew with a neighbour;
 #: drinks stand on pages of their own, so a part may end after any of them.
 _TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "drink": 2}
+#: The target of what is made of some recipes (by slug) and of other parts, where those have keys.
+Known: TypeAlias = Callable[..., Target]
 #: What stands for a page number while nobody knows it: as wide as one.
 _UNKNOWN: Final = "000"
 
@@ -56,7 +48,7 @@ class Volume:
     of: int = 1
 
 
-def print_book(
+async def print_book(
     book: Book,
     computed: Mapping[str, Computed],
     cards: Mapping[str, Card],
@@ -64,13 +56,13 @@ def print_book(
     ledger: Mapping[str, Any],
     paper: Paper,
     volume: Volume = Volume(),
-    known: Known = not_known,
+    known: Known | None = None,
+    press: Press = HERE,
 ) -> bytes:
     """The book as PDF/A-3a and PDF/UA-1, tagged, with bookmarks and links.
 
     A volume of it where there are several: of the recipes it is given, whole in itself. `ledger`
-    is history.py's, empty at first. Raises as paper_pdf does, and Pending while a part is being set
-    elsewhere, after it has asked for as many parts as can be numbered.
+    is history.py's, empty at first. Raises as paper_pdf does.
     """
     named = {
         kind: sorted((c for c in cards.values() if c.kind == kind), key=_by_name)
@@ -91,38 +83,36 @@ def print_book(
         f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
     )
 
-    def put(part: Part, begins: Begins, numbers: Mapping[str, int] | None) -> bytes:
-        def set_it() -> bytes:
+    async def put(part: Part, begins: Begins, numbers: Numbers) -> bytes:
+        def page() -> str:
             own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
             values = {**every_part, **part.values(), **own}
-            html = theme.render_paper("book.html", values, book.house.language)
-            return paper_pdf(html, style, theme.fonts, "the spec book")
+            return theme.render_paper("book.html", values, book.house.language)
 
-        if not part.of:
-            return set_it()
-        return known("leaves", part.of, set_it, begins, paper.name, volume, sorted(cards))
+        async def set_it(press: Press) -> bytes:
+            decides = numbers is None and not part.sure
+            with told_of(theme, "book.css"):
+                return await paper_pdf(page, style, theme.fonts, "the spec book", press, decides)
+
+        if known is None or not part.of:
+            return await set_it(press)
+        what = begins, paper.name, volume, sorted(cards)
+        return await press.get(known("leaves", part.of, set_it, *what))
 
     def remember(part: Part, pages: int | None) -> int | None:
-        def told() -> bytes:
-            if pages is None:
-                raise Pending
-            return b"%d" % pages
-
-        looks = (print_of(theme.folders), what_sets_type(theme.fonts), paper.name)
-        try:
-            return int(kept("pages of a part", (looks, part.name, part.rows), told, paper=True))
-        except Pending:
+        if press.store is None:
             return None
+        looks = print_of(theme.folders), faces(theme.fonts), paper.name
+        own = every_part["house"], volume, part.name, part.rows, part.names
+        name = key("pages of a part", *looks, *own)
+        kept = press.store.get(name)
+        if pages is not None and kept != b"%d" % pages:
+            press.store.put(name, b"%d" % pages)
+        return pages or (int(kept) if kept else None)
 
-    with told_of(theme, "book.css"):
-        body = tuple(_body(book, computed, cards, named, ledger))
-        return number_and_bind(
-            *_front(named, tongue),
-            body,
-            _back(computed, cards, tongue),
-            put,
-            remember,
-        )
+    body = tuple(_body(book, computed, cards, named, ledger))
+    front, back = _front(named, tongue), _back(computed, cards, tongue)
+    return await number_and_bind(*front, body, back, put, remember, press)
 
 
 def _front(named: Mapping[str, Sequence[Card]], tongue: Language) -> tuple[Part, Part]:

@@ -27,8 +27,8 @@ from anthocard.house.files import FOLDERS, slug
 from anthocard.house.model import Recipe
 from anthocard.house.reader import Book, read_house
 from anthocard.press.base.theme import find_theme
-from anthocard.press.build.site import Contents, contents
-from anthocard.press.build.unchanged import house_files
+from anthocard.press.build.fingerprint import house_files
+from anthocard.press.build.plan import Contents, contents
 
 FOLLOW: Final = "/preview/follow.js"
 PANEL: Final = "/preview/panel.css"

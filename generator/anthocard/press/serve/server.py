@@ -21,6 +21,7 @@ from threading import Condition
 from typing import Final
 from urllib.parse import parse_qs, unquote, urlsplit
 
+from anthocard.press.paper.job import HERE
 from anthocard.press.serve.preview import (
     EVENTS,
     FOLLOW,
@@ -121,14 +122,14 @@ class _Answer(BaseHTTPRequestHandler):
 
         showing = self.server.desk.showing
         kind = mimetypes.guess_type(path)[0] or "application/octet-stream"
-        make = showing.pages.get(path)
-        if make is None:
+        target = showing.pages.get(path)
+        if target is None:
             said = f"There is no page {path}." if showing.pages else "There is nothing to show yet."
             code = HTTPStatus.NOT_FOUND if showing.pages else HTTPStatus.OK
             self._send(code, "text/html", bare(showing, said).encode())
             return
         try:
-            body = self.server.made(make)
+            body = self.server.made(lambda: HERE.now(HERE.get(target)))
         except AuthorError as error:
             self._send(HTTPStatus.INTERNAL_SERVER_ERROR, "text/plain", f"{error}\n".encode())
             return

@@ -1,7 +1,7 @@
 """What a publish prints for the house: which papers, on which sheets, under which names.
 
 Belongs here: the list of papers and the house's usual sizes. Does not belong here: how any of them
-looks or is laid out (bar_card, book, labels, prep, menu_paper), writing files (site.py).
+looks or is laid out (the modules beside this one), writing files (build/plan.py).
 
     guest/  menu.pdf, menu-long.pdf        A5 to be folded, and long narrow; numbered from a second
                                            menu on (menu-2.pdf)
@@ -17,9 +17,9 @@ looks or is laid out (bar_card, book, labels, prep, menu_paper), writing files (
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, partial
+from functools import partial
 from typing import Any, TypeAlias
 
 from anthocard.engine.edition import stamp
@@ -29,32 +29,25 @@ from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
-from anthocard.press.build.asking import each, together
-from anthocard.press.build.recall import Worked
 from anthocard.press.paper.archive import cut, joined
-from anthocard.press.paper.bar_cards import (
-    Printed,
-    print_card,
-    print_sheets,
-)
+from anthocard.press.paper.bar_cards import Printed, print_card, print_sheets
 from anthocard.press.paper.forms import prep_pdf
-from anthocard.press.paper.impose import (
-    Layout,
-    in_turn,
-    lay_out,
-)
+from anthocard.press.paper.impose import Layout, in_turn, lay_out
+from anthocard.press.paper.job import Press, each
 from anthocard.press.paper.label_sheets import print_labels
 from anthocard.press.paper.menu_papers import menu_pdf, menu_sheets
-from anthocard.press.paper.spec_book import Volume, print_book
-from anthocard.press.store.cache import what_sets_type
-from anthocard.press.store.keeper import keyed, print_of
+from anthocard.press.paper.spec_book import Known, Volume, print_book
+from anthocard.press.paper.typeset import faces
+from anthocard.press.store.key import Target, key, print_of
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import steps_of
 from anthocard.press.words.prep_sheet import make_prep, par_of
 from anthocard.press.words.row import Listed
+from anthocard.press.words.worked import Worked
 
-Papers: TypeAlias = dict[str, Callable[[], bytes]]
+Papers: TypeAlias = dict[str, Target]
+Make: TypeAlias = Callable[[Press], Awaitable[bytes]]
 
 #: What staff call each paper, in the order in which they are offered.
 CALLED = {
@@ -66,11 +59,11 @@ LETTER = ("US", "CA")
 
 
 def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any]) -> Papers:
-    """Every paper by its path below `out`, made when it is called for.
+    """Every paper by its path below `out`.
 
-    Those of recipes that have not changed are not even worded again where a keeper is at work.
+    Those of recipes that have not changed are not even worded again where they are kept.
     """
-    house, known = book.house, _ByRecipes(worked, theme)
+    house, known = book.house, _by_recipes(worked, theme)
     drinks = drink_slugs(book, worked)
     others = _others(worked, drinks)
     count = papers.volumes(len(drinks))
@@ -85,19 +78,19 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
         volume = Volume(number, len(volumes))
         bound = partial(_bound, book, worked, theme, ledger, inside, volume, known)
         steps = [steps_of(ledger, slug)[:1] for slug in inside]
-        made[f"staff/book{mark}.pdf"] = known.later("book", inside, bound, volume, steps)
+        made[f"staff/book{mark}.pdf"] = known("book", inside, bound, volume, steps)
         if some:
             sheets = partial(cards.sheets, some)
-            made[f"staff/cards{mark}.pdf"] = known.later("card sheets", some, sheets)
+            made[f"staff/cards{mark}.pdf"] = known("card sheets", some, sheets)
     made |= {f"staff/cards/{slug}.pdf": cards.alone(slug) for slug in drinks.values()}
     if any(worked[slug].keeping is not None for slug in others):
         labels = partial(_labels, book, worked, others, theme)
-        made["staff/labels.pdf"] = known.later("labels", others, labels)
+        made["staff/labels.pdf"] = known("labels", others, labels)
     if house.par:
         serves = par_of(book)
         wanted = [*others, *(drinks[fold(name)] for name in serves)]
         prep = partial(_prep, book, worked, serves, theme)
-        made["staff/prep.pdf"] = known.later("prep", wanted, prep)
+        made["staff/prep.pdf"] = known("prep", wanted, prep)
     return {**made, **_menus(book, worked, drinks, theme, known)}
 
 
@@ -117,28 +110,17 @@ def on_paper(made: Iterable[str]) -> tuple[tuple[str, str], ...]:
     )
 
 
-class _ByRecipes:
-    """Papers by the recipes they are made from, asked of the keeper first."""
+def _by_recipes(worked: Worked, theme: Theme) -> Known:
+    """Targets by the recipes they are made from, without keys where those have none."""
 
-    def __init__(self, worked: Worked, theme: Theme) -> None:
-        self._prints = worked.prints
-        self._looks = (theme.folders, theme.fonts)
+    def known(what: str, slugs: Sequence[str], make: Make, *parts: object) -> Target:
+        if not worked.prints:
+            return Target(what, "", make, paper=True)
+        looks = print_of(theme.folders), faces(theme.fonts)
+        recipes = [worked.prints[slug] for slug in slugs]
+        return Target(what, key("on paper", what, *looks, recipes, *parts), make, paper=True)
 
-    def __call__(
-        self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object
-    ) -> bytes:
-        return self.later(what, slugs, make, *parts)()
-
-    def later(
-        self, what: str, slugs: Sequence[str], make: Callable[[], bytes], *parts: object
-    ) -> Callable[[], bytes]:
-        """The same as a file to be made, with its key where recipes have keys."""
-        if not self._prints:
-            return make
-        folders, fonts = self._looks
-        recipes = [self._prints[slug] for slug in slugs]
-        key = (print_of(folders), what_sets_type(fonts), recipes, *parts)
-        return keyed(f"{what} on paper", key, make, paper=True)
+    return known
 
 
 @dataclass(frozen=True)
@@ -148,39 +130,47 @@ class _Cards:
     book: Book
     worked: Worked
     theme: Theme
-    known: _ByRecipes
+    known: Known
 
-    def alone(self, slug: str) -> Callable[[], bytes]:
+    def alone(self, slug: str) -> Target:
         """The front of a card, as for a screen."""
-        return self.known.later("card alone", (slug,), lambda: cut(self._sides(slug).front))
 
-    def sheets(self, slugs: Sequence[str]) -> bytes:
+        async def make(press: Press) -> bytes:
+            return cut((await self._sides(press, slug)).front)
+
+        return self.known("card alone", (slug,), make)
+
+    async def sheets(self, slugs: Sequence[str], press: Press) -> bytes:
         """All of them n-up, both sides; each sheet tells the edition of what lies on it."""
         house = self.book.house
         layout = lay_out(card_size(house), sheet_size(house))
         on_sheets = in_turn(slugs, len(layout.spots))
-        makers = []
+        asked = []
         for number, on in enumerate(on_sheets, start=1):
             place = number, len(on_sheets)
             make = partial(self._sheet, layout, on, place)
-            makers.append(partial(self.known, "card sheet", on, make, place))
-        return together(joined, each(makers))
+            asked.append(press.get(self.known("card sheet", on, make, place)))
+        return await press.join(joined, await each(asked))
 
-    def _sheet(self, layout: Layout, slugs: Sequence[str], place: tuple[int, int]) -> bytes:
+    async def _sheet(
+        self, layout: Layout, slugs: Sequence[str], place: tuple[int, int], press: Press
+    ) -> bytes:
         edition = edition_of(self.worked.listed(slug) for slug in slugs)
         legend = f"{self.book.house.name} · edition {edition}"
-        cards = [partial(self._sides, slug) for slug in slugs]
-        return print_sheets(cards, layout, self.theme, [legend], "long", *place)
+        cards = [self._sides(press, slug) for slug in slugs]
+        return await print_sheets(cards, layout, self.theme, [legend], "long", *place, press)
 
-    def _sides(self, slug: str) -> Printed:
-        length, _, sides = self.known("card", (slug,), lambda: self._set(slug)).partition(b" ")
+    async def _sides(self, press: Press, slug: str) -> Printed:
+        both = await press.get(self.known("card", (slug,), partial(self._set, slug)))
+        length, _, sides = both.partition(b" ")
         return Printed(sides[: int(length)], sides[int(length) :])
 
-    def _set(self, slug: str) -> bytes:
+    async def _set(self, slug: str, press: Press) -> bytes:
         """Both sides in one: how long the front is, a blank, the front, the back."""
         one, house = self.worked[slug], self.book.house
         at = partial(self.book.at, one.recipe)
-        card = print_card(self.worked.card(slug), one, self.theme, card_size(house), at)
+        size = card_size(house)
+        card = await print_card(self.worked.card(slug), one, self.theme, size, at, press)
         return b"%d " % len(card.front) + card.front + card.back
 
 
@@ -213,58 +203,71 @@ def _letter(house: House) -> bool:
     return house.place.partition("-")[0] in LETTER
 
 
-def _bound(
+async def _bound(
     book: Book,
     worked: Worked,
     theme: Theme,
     ledger: Mapping[str, Any],
     slugs: Sequence[str],
     volume: Volume,
-    known: _ByRecipes,
+    known: Known,
+    press: Press,
 ) -> bytes:
     computed = {slug: worked[slug] for slug in slugs}
     cards = {slug: worked.card(slug) for slug in slugs}
     paper = book_size(book.house)
-    return print_book(book, computed, cards, theme, ledger, paper, volume, known)
+    return await print_book(book, computed, cards, theme, ledger, paper, volume, known, press)
 
 
-def _labels(book: Book, worked: Worked, slugs: Sequence[str], theme: Theme) -> bytes:
+async def _labels(
+    book: Book, worked: Worked, slugs: Sequence[str], theme: Theme, press: Press
+) -> bytes:
     labels = [
         (make_label(worked[slug], worked.card(slug), book.house), book.at(worked[slug].recipe))
         for slug in slugs
         if worked[slug].keeping is not None
     ]
-    return print_labels(labels, label_size(book.house), theme)
+    return await print_labels(labels, label_size(book.house), theme, press=press)
 
 
-def _prep(book: Book, worked: Worked, serves: Mapping[str, float], theme: Theme) -> bytes:
-    return prep_pdf(make_prep(worked, book, serves), theme, sheet_size(book.house))
+async def _prep(
+    book: Book, worked: Worked, serves: Mapping[str, float], theme: Theme, press: Press
+) -> bytes:
+    return await prep_pdf(make_prep(worked, book, serves), theme, sheet_size(book.house), press)
 
 
 def _menus(
-    book: Book, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: _ByRecipes
+    book: Book, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: Known
 ) -> Papers:
     made: Papers = {}
     for number, menu in enumerate(book.menus.values(), start=1):
         mark = "" if number == 1 else f"-{number}"
         names = {fold(name) for section in menu.sections for name in section.drinks}
         on = {name: drinks[name] for name in sorted(names)}
-        set_ = cache(partial(_menu, book, worked, on, theme, menu))
-        for path, make in {
-            f"guest/menu{mark}.pdf": partial(set_, "folded"),
-            f"guest/menu-long{mark}.pdf": partial(set_, "long"),
-            f"staff/menu-sheets{mark}.pdf": partial(_folded, set_),
-        }.items():
-            made[path] = known.later(path, [*on.values()], make, menu, book.house)
+        page = partial(_menu_target, book, worked, on, theme, menu, known)
+        made[f"guest/menu{mark}.pdf"] = folded = page("folded")
+        made[f"guest/menu-long{mark}.pdf"] = page("long")
+        made[f"staff/menu-sheets{mark}.pdf"] = known(
+            "menu sheets", [*on.values()], partial(_on_sheets, folded), menu, book.house
+        )
     return made
 
 
-def _menu(
-    book: Book, worked: Worked, on: Mapping[str, str], theme: Theme, menu: Menu, format_: str
-) -> bytes:
-    cards = {name: worked.card(slug) for name, slug in on.items()}
-    return menu_pdf(menu, cards, book.house, theme, format_)
+def _menu_target(
+    book: Book,
+    worked: Worked,
+    on: Mapping[str, str],
+    theme: Theme,
+    menu: Menu,
+    known: Known,
+    format_: str,
+) -> Target:
+    async def make(press: Press) -> bytes:
+        cards = {name: worked.card(slug) for name, slug in on.items()}
+        return await menu_pdf(menu, cards, book.house, theme, format_, press)
+
+    return known(f"menu {format_}", [*on.values()], make, menu, book.house)
 
 
-def _folded(set_: Callable[[str], bytes]) -> bytes:
-    return menu_sheets(set_("folded"), papers.menu_paper("folded"))
+async def _on_sheets(folded: Target, press: Press) -> bytes:
+    return menu_sheets(await press.get(folded), papers.menu_paper("folded"))

@@ -1,13 +1,11 @@
-"""Papers already set, kept by what they were set from.
+"""Bytes by key, kept between runs: get, put, shrink.
 
-Belongs here: the key of a paper, keeping bytes under it, and letting go of what is long unused.
-Does not belong here: setting papers (typeset.py) or deciding when (workers.py).
+Belongs here: keeping bytes whole, and letting go of what is long unused. Does not belong here: what
+a key is made of (key.py), what the bytes mean.
 
-A key is a hash of everything the bytes depend on: HTML, styles, fonts, options, the versions of the
-libraries, and the modules here that touch a PDF. So a folder may serve many houses, themes and
-machines at once, and may be deleted at any time. What is damaged (a full disk, a lost connection)
-fails its checksum and counts as not there. The checksum guards against accidents, not against
-people: whoever may write to a shared folder can put another paper under a key.
+As a key tells all that its bytes are made from, a folder may serve many houses, themes and machines
+at once, and may be deleted at any time. What is damaged (a full disk, a lost connection) fails its
+checksum and counts as not there.
 
 When an entry was used last is the file's own time of writing, set anew by a `get` when it is more
 than a day off: a run that finds everything writes next to nothing. Times ahead of this machine's
@@ -25,17 +23,14 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from functools import cache
-from hashlib import blake2b
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-if TYPE_CHECKING:
-    from anthocard.press.paper.typeset import Job
+from anthocard.digest import digest
 
-#: The most that this user's own folders hold after a publish, in MB. Chosen: five houses of 1,000
+#: The most that this user's own folder holds after a publish, in MB. Chosen: five houses of 1,000
 #: recipes (a recipe takes 0.4 MB of papers and pages and 0.03 MB of figures; measured).
-USUAL_MB: Final = {"papers": 2000, "recipes": 150}
+USUAL_MB: Final = 2150
 #: Chosen: how exactly it is known when an entry was used, and how long another machine may take to
 #: write one.
 _DAY_S: Final = 86_400.0
@@ -43,22 +38,12 @@ _SCRATCH: Final = ".new-"
 #: When the folder was last looked through (s), and how many bytes it is thought to hold.
 _COUNT: Final = "count"
 _DIGEST: Final = 32
-#: Everything that WeasyPrint asks on its way to a PDF, and what archive.py asks.
-_LIBRARIES: Final = (
-    "weasyprint", "pydyf", "tinycss2", "tinyhtml5", "cssselect2", "pyphen", "fonttools", "pillow",
-    "pikepdf",
-)  # fmt: skip
-#: Set type without Python knowing: library by platform, and the call that tells its version.
-_NATIVE: Final = {
-    "pango_version_string": ("libpango-1.0.so.0", "libpango-1.0.dylib"),
-    "hb_version_string": ("libharfbuzz.so.0", "libharfbuzz.dylib"),
-}
 
 
-class Cache:
-    """A folder of papers; `used` are the keys of what was got from it or put into it.
+class Store:
+    """A folder of bytes by key; `used` are the keys of what was got from it or put into it.
 
-    Nothing here ever raises: a cache may only make things faster. Other processes and machines may
+    Nothing here ever raises: a store may only make things faster. Other processes and machines may
     read, write and shrink the same folder meanwhile: what vanishes is not there, no more.
     """
 
@@ -68,31 +53,31 @@ class Cache:
         self._put_bytes = 0
 
     def get(self, key: str) -> bytes | None:
-        """The paper under a key; None if there is none, or if it is not what was put there."""
+        """What is kept under a key; None if nothing is, or if it is not what was put there."""
         path = self._path(key)
         try:
             with path.open("rb", buffering=0) as file:
                 kept, written_s = file.read(), os.fstat(file.fileno()).st_mtime
         except OSError:
             return None
-        checksum, paper = kept[:_DIGEST], kept[_DIGEST:]
-        if checksum != _checksum(key, paper):
+        checksum, content = kept[:_DIGEST], kept[_DIGEST:]
+        if checksum != _checksum(key, content):
             return None
         self.used.add(key)
         if abs(time.time() - written_s) > _DAY_S:
             with contextlib.suppress(OSError):  # another's file, or gone: as good as unused
                 os.utime(path)
-        return paper
+        return content
 
-    def put(self, key: str, paper: bytes) -> bool:
-        """Keep a paper, whole or not at all; False if this folder cannot take it."""
+    def put(self, key: str, content: bytes) -> bool:
+        """Keep some bytes, whole or not at all; False if this folder cannot take them."""
         path = self._path(key)
         scratch = None
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             handle, scratch = tempfile.mkstemp(dir=path.parent, prefix=_SCRATCH)
             with os.fdopen(handle, "wb") as file:
-                file.write(_checksum(key, paper) + paper)
+                file.write(_checksum(key, content) + content)
             Path(scratch).replace(path)
         except OSError:
             if scratch is not None:
@@ -100,8 +85,17 @@ class Cache:
                     Path(scratch).unlink(missing_ok=True)
             return False
         self.used.add(key)
-        self._put_bytes += _DIGEST + len(paper)
+        self._put_bytes += _DIGEST + len(content)
         return True
+
+    def take_in(self, other: Store) -> int:
+        """Gather what another folder holds whole; returns how much of it was new here."""
+        new = 0
+        for key in other:
+            content = other.get(key)
+            if content is not None and self.get(key) is None and self.put(key, content):
+                new += 1
+        return new
 
     def hold_to(self, most_bytes: int) -> None:
         """Shrink to `most_bytes` (≥ 0) where that may be needed.
@@ -127,10 +121,9 @@ class Cache:
     def shrink(self, most_bytes: int) -> int:
         """Remove what was used longest ago until no more than `most_bytes` (≥ 0) are held.
 
-        Returns how many bytes are held then.
-
-        What is in `used` stays even where it is more than that, and so does every file that no
-        cache wrote. What dead processes left half written goes once it is a day old.
+        Returns how many bytes are held then. What is in `used` stays even where it is more than
+        that, and so does every file that no store wrote. What dead processes left half written goes
+        once it is a day old.
         """
         now_s, held_bytes = time.time(), 0
         idle: list[tuple[float, int, str]] = []
@@ -158,7 +151,7 @@ class Cache:
         return iter(sorted(key for key, _ in self._files() if _is_key(key)))
 
     def _files(self) -> Iterator[tuple[str, os.DirEntry[str]]]:
-        """Whatever lies where papers lie, each with the key it would have."""
+        """Whatever lies where entries lie, each with the key it would have."""
         for number in range(256):
             try:
                 with os.scandir(self.folder / f"{number:02x}") as found:
@@ -171,72 +164,17 @@ class Cache:
         return self.folder / key[:2] / key[2:]
 
 
-def key_of(job: Job) -> str:
-    """What a paper is kept under: 40 hex digits, a different one for anything that could show."""
-    digest = blake2b(digest_size=20)
-    parts = (
-        *what_sets_type(job.fonts), job.style, repr(job.zoom), repr(job.one_sheet), *job.attempts,
-    )  # fmt: skip
-    for part in parts:
-        digest.update(blake2b(part.encode()).digest())
-    return digest.hexdigest()
-
-
-def what_sets_type(fonts: tuple[Path, ...]) -> tuple[str, str]:
-    """The libraries of this machine that a paper's bytes depend on, and the faces, packaged too."""
-    return _machine(), _fonts(fonts)
-
-
-def usual_folder(what: str = "papers") -> Path:
-    """Where this user's caches lie: XDG_CACHE_HOME, or what the system has in its place."""
+def usual_folder() -> Path:
+    """Where this user's own store lies: XDG_CACHE_HOME, or what the system has in its place."""
     given = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
     mac = Path.home() / "Library" / "Caches"
     usual = mac if sys.platform == "darwin" else Path.home() / ".cache"
-    return (Path(given) if given else usual) / "anthocard" / what
+    return (Path(given) if given else usual) / "anthocard" / "store"
 
 
 def _is_key(name: str) -> bool:
     return re.fullmatch(r"[0-9a-f]{40}", name) is not None
 
 
-def _checksum(key: str, paper: bytes) -> bytes:
-    return blake2b(paper, key=key.encode(), digest_size=_DIGEST).digest()
-
-
-@cache
-def _fonts(more: tuple[Path, ...]) -> str:
-    from anthocard.press.paper.typeset import font_files
-
-    digest = blake2b(digest_size=20)
-    for path in font_files(more):
-        digest.update(path.name.encode() + blake2b(path.read_bytes()).digest())
-    return digest.hexdigest()
-
-
-@cache
-def _machine() -> str:
-    """What sets type here, by version, and our own hand in it."""
-    from importlib.metadata import version
-
-    paper = Path(__file__).parents[1] / "paper"
-    own = (paper / f"{name}.py" for name in ("typeset", "archive"))
-    return "\n".join(
-        [
-            *(f"{name} {version(name)}" for name in _LIBRARIES),
-            *(f"{call} {_native(call, names)}" for call, names in _NATIVE.items()),
-            *(blake2b(path.read_bytes(), digest_size=20).hexdigest() for path in own),
-        ]
-    )
-
-
-def _native(call: str, names: tuple[str, ...]) -> str:
-    import ctypes
-
-    for name in names:
-        try:
-            ask = getattr(ctypes.CDLL(name), call)
-        except (OSError, AttributeError):
-            continue
-        ask.restype = ctypes.c_char_p
-        return str(ask().decode())
-    return "unknown"
+def _checksum(key: str, content: bytes) -> bytes:
+    return digest(content, _DIGEST, key.encode())

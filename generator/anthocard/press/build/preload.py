@@ -1,6 +1,6 @@
 """Everything a first paper would have to load: what processes that set papers are copied from.
 
-Belongs here: loading it, and nothing else. `pool` of workers.py names this module to Python's fork
+Belongs here: loading it, and nothing else. `pool` of worker.py names this module to Python's fork
 server, which imports a module by its name and does no more with it; so this one, alone here, does
 something when it is imported. What goes wrong is left for the first paper to say.
 """
@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import gc
 
-from anthocard.press.paper.typeset import Job, set_type
+from anthocard.press.paper.job import Job
+from anthocard.press.paper.typeset import set_type
 
 #: Something of all that is slow the first time: faces, a table, a drawing, a colour that runs.
 _SAMPLE = """<!doctype html><html lang="en"><title>a</title>
@@ -21,5 +22,5 @@ _SAMPLE = """<!doctype html><html lang="en"><title>a</title>
 offset="0" stop-color="red"/></linearGradient></defs><rect width="9" height="9" fill="url(#g)"/>
 <text y="9">h</text></svg>"""
 
-set_type(Job((_SAMPLE,), ""))
+set_type(Job(_SAMPLE, ""))
 gc.freeze()  # all of it stays: no process need look for rubbish in it, and copy it by doing so

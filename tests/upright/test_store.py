@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 from anthocard.cli import main
-from anthocard.press.store import cache as cache_module
-from anthocard.press.store.cache import Cache
+from anthocard.press.store import store as store_module
+from anthocard.press.store.store import Store
 
 from tests.commands.conftest import ROOT, run
 from tests.patience import HUNG_S
@@ -34,23 +34,23 @@ def used(folder: Path, number: int, days_ago: float) -> None:
     os.utime(path_of(folder, number), (then, then))
 
 
-def fill(folder: Path, days_ago: list[float]) -> Cache:
+def fill(folder: Path, days_ago: list[float]) -> Store:
     """Entry number i, 1,000 bytes, was used `days_ago[i]` days ago; returns a fresh cache."""
     for number, days in enumerate(days_ago):
-        assert Cache(folder).put(key(number), PAPER)
+        assert Store(folder).put(key(number), PAPER)
         used(folder, number, days)
-    return Cache(folder)
+    return Store(folder)
 
 
 def left(folder: Path) -> set[int]:
-    return {int(name[2:], 16) for name in Cache(folder)}
+    return {int(name[2:], 16) for name in Store(folder)}
 
 
 def test_what_was_used_longest_ago_goes_first(tmp_path: Path) -> None:
     """Five entries, room for three: the two oldest go, and no more than those."""
     fill(tmp_path, [5, 40, 1, 30, 2]).shrink(3_999)
     assert left(tmp_path) == {0, 2, 4}
-    Cache(tmp_path).shrink(3_000)
+    Store(tmp_path).shrink(3_000)
     assert left(tmp_path) == {0, 2, 4}
 
 
@@ -69,7 +69,7 @@ def test_what_this_run_used_stays(tmp_path: Path) -> None:
 def test_to_get_it_is_to_use_it(tmp_path: Path) -> None:
     """The oldest of three, got once by another run, outlives the two that were not."""
     assert fill(tmp_path, [300, 200, 100]).get(key(0)) == PAPER
-    Cache(tmp_path).shrink(1_000)
+    Store(tmp_path).shrink(1_000)
     assert left(tmp_path) == {0}
 
 
@@ -93,9 +93,9 @@ def test_a_clock_that_was_put_back_keeps_nothing_for_ever(tmp_path: Path) -> Non
     used now; a few minutes ahead (another machine's clock) is as good as now."""
     cache = fill(tmp_path, [-365, 7, -0.01, 3, -365])
     cache.get(key(4))
-    Cache(tmp_path).shrink(4_000)
+    Store(tmp_path).shrink(4_000)
     assert left(tmp_path) == {1, 2, 3, 4}
-    Cache(tmp_path).shrink(2_000)
+    Store(tmp_path).shrink(2_000)
     assert left(tmp_path) == {2, 4}
 
 
@@ -128,18 +128,18 @@ def test_halves_left_by_dead_processes_go(tmp_path: Path) -> None:
     """A file half written is left alone while its writer may live, and gone after a day."""
     writer = (
         "import os, sys, pathlib\n"
-        "from anthocard.press.store.cache import Cache\n"
+        "from anthocard.press.store.store import Store\n"
         "pathlib.Path.replace = lambda self, to: os._exit(9)\n"
-        "Cache(pathlib.Path(sys.argv[1])).put('ab' + '0' * 38, b'paper')\n"
+        "Store(pathlib.Path(sys.argv[1])).put('ab' + '0' * 38, b'paper')\n"
     )
     words = [sys.executable, "-c", writer, str(tmp_path)]
     assert subprocess.run(words, cwd=ROOT, check=False).returncode == 9
     (half,) = (tmp_path / "ab").iterdir()
-    Cache(tmp_path).shrink(0)
+    Store(tmp_path).shrink(0)
     assert half.exists()
     assert left(tmp_path) == set()
     os.utime(half, (0, 0))
-    Cache(tmp_path).shrink(0)
+    Store(tmp_path).shrink(0)
     assert not half.exists()
 
 
@@ -148,10 +148,10 @@ def test_a_file_that_vanishes_is_no_mistake(
 ) -> None:
     """Gone between the look and the removal, no permission, no folder at all: nothing is raised,
     and what could not be removed still counts."""
-    Cache(tmp_path / "nothing").shrink(0)
+    Store(tmp_path / "nothing").shrink(0)
     assert not (tmp_path / "nothing").exists()
     (tmp_path / "file").write_bytes(b"")
-    Cache(tmp_path / "file").shrink(0)
+    Store(tmp_path / "file").shrink(0)
     fill(tmp_path, [30, 20, 10])
     real = os.unlink
 
@@ -161,8 +161,8 @@ def test_a_file_that_vanishes_is_no_mistake(
         real(path)
         real(path)  # as if another process had been quicker
 
-    monkeypatch.setattr(cache_module.os, "unlink", stubborn)
-    Cache(tmp_path).shrink(0)
+    monkeypatch.setattr(store_module.os, "unlink", stubborn)
+    Store(tmp_path).shrink(0)
     assert left(tmp_path) == {0}
 
 
@@ -171,11 +171,11 @@ def test_several_at_once_on_one_folder(tmp_path: Path) -> None:
     whole, no one fails, and no half is left."""
     worker = (
         "import sys, random, pathlib\n"
-        "from anthocard.press.store.cache import Cache\n"
+        "from anthocard.press.store.store import Store\n"
         "folder, keys = pathlib.Path(sys.argv[1]), [f'{n:040x}' for n in range(40)]\n"
         "chance = random.Random(sys.argv[2])\n"
         "for _ in range(60):\n"
-        "    cache = Cache(folder)\n"
+        "    cache = Store(folder)\n"
         "    for key in chance.sample(keys, 8):\n"
         "        paper = cache.get(key)\n"
         "        assert paper in (None, key.encode() * 9), key\n"
@@ -204,7 +204,7 @@ def test_a_folder_is_looked_through_once_a_day(tmp_path: Path) -> None:
     assert left(tmp_path) == set()
     fill(tmp_path, [400]).hold_to(500)
     assert left(tmp_path) == {0}  # not looked at: nothing was put by this run
-    first, second = Cache(tmp_path), Cache(tmp_path)
+    first, second = Store(tmp_path), Store(tmp_path)
     assert first.put(key(7), PAPER)
     first.hold_to(1_500)
     assert left(tmp_path) == {0, 7}  # 1,000 bytes are known of
@@ -234,7 +234,7 @@ def test_publish_keeps_to_its_bounds(tmp_path: Path) -> None:
     )
     assert run("begin", bar).returncode == 0
     words = ("publish", "--house", bar, "--out", tmp_path / "out", "--no-paper", "--again")
-    own = tmp_path / "own" / "anthocard" / "papers"
+    own = tmp_path / "own" / "anthocard" / "store"
     for folder in (own, shared):
         fill(folder, [400, 300, 200])
     strangers = {key(number)[2:] for number in range(3)}
@@ -249,13 +249,13 @@ def test_publish_keeps_to_its_bounds(tmp_path: Path) -> None:
     assert run(*words, "--cache-most", "-1", env=env).returncode == 2
 
 
-def test_the_usual_bounds_are_for_the_usual_folders_alone(
+def test_the_usual_bounds_are_for_the_usual_folder_alone(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Were they nothing at all: papers and figures nobody used go from this user's own folders, and
-    from a folder that --cache names nothing goes."""
+    """Were it nothing at all: what nobody used goes from this user's own folder, and from a folder
+    that --cache names nothing goes."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "own"))
-    monkeypatch.setattr(cache_module, "USUAL_MB", {"papers": 0, "recipes": 0})
+    monkeypatch.setattr(store_module, "USUAL_MB", 0)
     bar, shared, own = tmp_path / "bar", tmp_path / "shared", tmp_path / "own" / "anthocard"
     assert main(["begin", str(bar)]) == 0
     words = [
@@ -267,17 +267,14 @@ def test_the_usual_bounds_are_for_the_usual_folders_alone(
         "--no-paper",
         "--again",
     ]
-    for folder in (shared, own / "papers", own / "recipes"):
+    for folder in (shared, own / "store"):
         fill(folder, [400])
     stranger = key(0)[2:]
     assert main([*words, "--cache", str(shared)]) == 0
-    assert stranger in files(shared) & files(own / "papers")
-    assert stranger not in files(own / "recipes")
-    assert len(files(own / "recipes")) == 10  # two of each recipe: its record, its figures
+    assert stranger in files(shared) & files(own / "store")
     assert main(words) == 0
-    assert stranger not in files(own / "papers")
-    assert files(own / "papers") & files(shared)
-    assert len(files(own / "recipes")) == 10  # two of each recipe: its record, its figures
+    assert stranger not in files(own / "store")
+    assert files(own / "store") == files(shared) - {stranger}
 
 
 def test_a_publish_with_nothing_to_do_leaves_the_cache_alone(tmp_path: Path) -> None:
@@ -288,7 +285,7 @@ def test_a_publish_with_nothing_to_do_leaves_the_cache_alone(tmp_path: Path) -> 
     words = ("publish", "--house", bar, "--out", tmp_path / "out", "--no-paper")
     env = {"XDG_CACHE_HOME": str(own)}
     assert run(*words, env=env).returncode == 0
-    fill(own / "anthocard" / "papers", [400])
+    fill(own / "anthocard" / "store", [400])
     states = {path: path.stat() for path in own.rglob("*")}
     answer = run(*words, "--cache-most", "0", env=env)
     assert "Nothing has changed" in answer.stdout

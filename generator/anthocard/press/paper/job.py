@@ -1,0 +1,211 @@
+"""Papers asked for: what is to be set, who sets it, and what is said when it cannot be.
+
+Belongs here: a job, its outcome, the press that is asked for papers, and the manners of those who
+need several. Does not belong here: how a page is set (typeset.py), processes (build/run.py).
+
+Whoever makes a paper is a coroutine that is handed a press and awaits every paper of it. This one
+makes all of it here and at once; that of build/run.py has others do it meanwhile.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import inspect
+import sys
+from collections.abc import Awaitable, Callable, Coroutine, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.press.store.key import Target, key
+from anthocard.press.store.store import Store
+
+APT_LINE = "sudo apt-get install -y libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+BREW_LINE = "brew install pango"
+#: Stands in a page where the word for how tightly it is set will stand; see Job.
+FIT: Final = "as-tight-as-it-takes"
+
+Made = TypeVar("Made")
+
+
+class PaperUnavailable(Exception):  # noqa: N818 - the state of a machine, not a mistake of anyone
+    """The libraries that set type are not on this machine; the message says how to get them."""
+
+    exit_code = 3
+
+    def __init__(self, cause: object) -> None:
+        line = BREW_LINE if sys.platform == "darwin" else APT_LINE
+        super().__init__(f"papers need Pango, which was not found ({cause}). Install it: {line}")
+
+
+class PaperError(Exception):
+    """WeasyPrint complained: a fault of a theme or of ours, with its own words."""
+
+
+class PaperStopped(Exception):  # noqa: N818 - one paper was stopped; the others go on
+    """Setting one paper took too long, or too much memory, or its process was killed."""
+
+    exit_code = 1
+
+    def __init__(self, name: str, place: Place, outcome: Outcome) -> None:
+        mend = "look for a huge table or deep nesting in it, or in its theme"
+        message = f"“{name}” could not be set on paper: {outcome.words}"
+        self.mistake = Mistake(outcome.trouble, message, place, mend)
+        super().__init__(str(self.mistake))
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """All that is needed to set a paper: its HTML and its style.
+
+    With `fits` (roomiest first) it must fit one page: each of them is put where FIT stands in the
+    HTML until it does.
+    """
+
+    html: str
+    style: str
+    fonts: tuple[Path, ...] = ()
+    zoom: float = 1.0
+    fits: tuple[str, ...] = ()
+
+    @property
+    def ways(self) -> Iterator[str]:
+        """The pages to try, one after another."""
+        return (self.html.replace(FIT, fit) for fit in self.fits or (FIT,))
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A PDF, or one word for why there is none and what more there is to say."""
+
+    pdf: bytes = b""
+    trouble: str = ""
+    words: str = ""
+
+
+class Press:
+    """Makes what it is asked for; `anew` names what was not in `store` and is no paper."""
+
+    def __init__(self, store: Store | None = None) -> None:
+        self.store = store
+        self.anew: list[str] = []
+
+    async def get(self, target: Target) -> bytes:
+        """The bytes of a target, from the store if they are there."""
+        found = self._kept(target.key)
+        if found is None:
+            made = target.make(self)
+            found = await made if inspect.isawaitable(made) else made
+            self._keep(target, found)
+        return found
+
+    def keep(self, name: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
+        """What `make` makes of `parts`, where no paper is needed for it and nobody waits."""
+        if self.store is None:
+            return make()
+        target = Target(name, key(name, *parts), lambda press: make())
+        found = self._kept(target.key)
+        if found is None:
+            found = make()
+            self._keep(target, found)
+        return found
+
+    async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
+        """The paper of a job, which is made out only when its turn has come.
+
+        `decides` says that other papers depend on it (by its pages, say).
+        """
+        from anthocard.press.paper.typeset import set_type
+
+        return set_type(job())
+
+    async def join(self, make: Callable[[list[bytes]], bytes], parts: list[bytes]) -> bytes:
+        """One paper of several; `make` is a function that has a name in its module."""
+        return make(parts)
+
+    def now(self, asked: Coroutine[Any, Any, Made]) -> Made:
+        """What a coroutine gives, for those who can do nothing else meanwhile."""
+        return asyncio.run(asked)
+
+    def _kept(self, key: str) -> bytes | None:
+        return self.store.get(key) if self.store and key else None
+
+    def _keep(self, target: Target, content: bytes) -> None:
+        if target.key and not target.paper:
+            self.anew.append(target.name)
+        if self.store and target.key:
+            self.store.put(target.key, content)
+
+
+#: Where nothing is kept and nobody helps.
+HERE: Final = Press()
+
+
+async def each(asked: Iterable[Awaitable[Made]]) -> list[Made]:
+    """What all of them give, in order, once all have come to an end.
+
+    Raises AuthorError with the mistakes of all, or what the first other one raised.
+    """
+    done = await asyncio.gather(*asked, return_exceptions=True)
+    wrong = [one for one in done if isinstance(one, BaseException)]
+    told = [mistake for one in wrong if isinstance(one, AuthorError) for mistake in one.mistakes]
+    if told:
+        raise AuthorError(dict.fromkeys(told))
+    if wrong:
+        raise wrong[0]
+    return done  # type: ignore[return-value]  # no exception is left in it
+
+
+async def card_pdf(
+    page: Callable[[], str],
+    fits: tuple[str, ...],
+    style: str,
+    name: str,
+    place: Place,
+    fonts: tuple[Path, ...] = (),
+    zoom: float = 1.0,
+    what: str = "card",
+    press: Press = HERE,
+    decides: bool = False,
+) -> bytes:
+    """A page (HTML, with FIT in it) in the first of `fits` that fits one sheet, PDF/A-3a, UA-1.
+
+    `name` and `place` are the recipe's; raises AuthorError naming it when none fits or when no
+    face has one of its characters, PaperError for anything WeasyPrint logs, PaperUnavailable.
+    `zoom` enlarges the whole page, its size in the style included; `what` is said of a refusal.
+    """
+    outcome = await press.paper(lambda: Job(page(), style, fonts, zoom, fits), decides)
+    if outcome.trouble == "too-full":
+        message = f"the {what} of “{name}” does not fit one sheet, even with the tightest setting"
+        mend = "shorten the served line, the garnish or the name, or pour fewer things"
+        raise AuthorError([Mistake("card-too-full", message, place, mend)])
+    return _pdf(outcome, name, place)
+
+
+async def paper_pdf(
+    page: Callable[[], str],
+    style: str,
+    fonts: tuple[Path, ...] = (),
+    name: str = "this paper",
+    press: Press = HERE,
+    decides: bool = False,
+) -> bytes:
+    """A paper of any number of pages, tagged, PDF/A-3a and PDF/UA-1. Raises as card_pdf does."""
+    outcome = await press.paper(lambda: Job(page(), style, fonts), decides)
+    return _pdf(outcome, name, Place(name))
+
+
+def _pdf(outcome: Outcome, name: str, place: Place) -> bytes:
+    """The bytes, or the error that says why there are none."""
+    if not outcome.trouble:
+        return outcome.pdf
+    if outcome.trouble == "no-glyph":
+        message = f"no face on paper has “{outcome.words}”, used in “{name}”"
+        mend = "put a font that has it into fonts/ of your own theme, or spell it differently"
+        raise AuthorError([Mistake("no-glyph", message, place, mend)])
+    if outcome.trouble == "unavailable":
+        raise PaperUnavailable(outcome.words)
+    if outcome.trouble == "complaint":
+        raise PaperError(outcome.words)
+    raise PaperStopped(name, place, outcome)

@@ -1,0 +1,151 @@
+"""Keys: one function makes every one, from this package, what lies below it, and the inputs.
+
+Belongs here: what any output can rest on, and a target, which is a key with a way to make it. Does
+not belong here: keeping bytes (store.py), which targets there are (build/plan.py, paper/papers.py).
+
+The same key means the same bytes, on any machine and wherever a folder lies: no path of a machine,
+no time and no name of a user is ever a part of one.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any, Final, NamedTuple, TypeAlias
+
+from anthocard.digest import digest
+
+#: Set type without Python knowing: the call that tells the version, and the library by platform.
+_NATIVE: Final = {
+    "pango_version_string": ("libpango-1.0.so.0", "libpango-1.0.dylib"),
+    "hb_version_string": ("libharfbuzz.so.0", "libharfbuzz.dylib"),
+}
+
+
+#: Whoever is called with a name, what something is made of, and what makes it, may know it already.
+Keep: TypeAlias = Callable[[str, tuple[object, ...], Callable[[], bytes]], bytes]
+
+
+class Target(NamedTuple):
+    """Bytes that `make` makes, called `name`, and the key of all they are made from.
+
+    `make` is handed a press (paper/job.py), of which it may ask papers and other targets; what it
+    returns is awaited where it can be. Without a key it is made each time. `paper` says that it is
+    put together from papers, which are counted by themselves.
+    """
+
+    name: str
+    key: str
+    make: Callable[[Any], Any]
+    paper: bool = False
+
+
+def make_it(name: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
+    """A `Keep` that knows nothing."""
+    return make()
+
+
+def key(*parts: object) -> str:
+    """A key of 40 hex digits for this code, all it rests on, and those parts in order.
+
+    Texts and bytes are taken as they are; of anything else its repr must tell all that matters.
+    """
+    return digest(b"".join(map(_framed, (code(), *parts)))).hex()
+
+
+@cache
+def code() -> str:
+    """This package with its themes, this Python, every distribution below, and what sets type."""
+    prints = [print_of((folder,)) for folder in own_folders()]
+    native = (f"{call} {_native(call, names)}" for call, names in _NATIVE.items())
+    return "\n".join([sys.version, *prints, *distributions(), *native])
+
+
+def distributions(name: str = "anthocard") -> list[str]:
+    """Each installed distribution that one can rest on, itself too, with its version.
+
+    Whatever its requirements name is followed, and so on, also for the extras they ask for; a
+    requirement of another system or Python is one that is not installed.
+    """
+    from importlib import metadata
+
+    found: dict[str, str] = {}
+    seen: set[str] = set()
+    waiting = [name]
+    while waiting:
+        wanted = waiting.pop()
+        plain, extras = _required(wanted)
+        try:
+            requires = metadata.requires(plain) or []
+            found[plain] = metadata.version(plain)
+        except metadata.PackageNotFoundError:
+            continue
+        for line in requires:
+            asked = re.search(r"""extra\s*==\s*['"]([^'"]+)""", line)
+            if (asked is None or asked[1] in extras) and line not in seen:
+                seen.add(line)
+                waiting.append(line.partition(";")[0])
+    return [f"{plain} {version}" for plain, version in sorted(found.items())]
+
+
+@cache
+def print_of(places: tuple[Path, ...]) -> str:
+    """Names and contents of some files, and of every file below some folders, in 40 hex digits."""
+    return digest(b"".join(_contents(places))).hex()
+
+
+def own_folders() -> tuple[Path, ...]:
+    """This package, and the themes that lie beside it in a checkout."""
+    package = Path(__file__).absolute().parents[2]
+    beside = package.parents[1] / "themes"
+    return (package, beside) if beside.is_dir() else (package,)
+
+
+def files_below(folder: Path) -> Iterable[Path]:
+    """Every file below a folder, in order; not what Python compiled."""
+    found = (path for path in folder.rglob("*") if path.is_file())
+    return sorted(path for path in found if path.suffix != ".pyc")
+
+
+def _contents(places: Iterable[Path]) -> Iterator[bytes]:
+    for place in places:
+        folder = place.is_dir()
+        for path in files_below(place) if folder else (place,):
+            name = path.relative_to(place).as_posix() if folder else path.name
+            yield _framed(name)
+            try:
+                yield _framed(path.read_bytes())
+            except OSError:
+                yield b"\0"
+
+
+def _framed(part: object) -> bytes:
+    """A print of one part: put one after another no two lists of parts are the same."""
+    if not isinstance(part, bytes):
+        part = (part if isinstance(part, str) else repr(part)).encode(errors="surrogatepass")
+    return digest(part)
+
+
+def _required(line: str) -> tuple[str, set[str]]:
+    """The name in a requirement, as all write it alike, and the extras it asks for."""
+    read = re.match(r"\s*([A-Za-z0-9._-]+)\s*(?:\[([^]]*)\])?", line)
+    assert read is not None
+    return re.sub(r"[-_.]+", "-", read[1]).lower(), {
+        one.strip() for one in (read[2] or "").split(",")
+    }
+
+
+def _native(call: str, names: tuple[str, ...]) -> str:
+    import ctypes
+
+    for name in names:
+        try:
+            ask = getattr(ctypes.CDLL(name), call)
+        except (OSError, AttributeError):
+            continue
+        ask.restype = ctypes.c_char_p
+        return str(ask().decode())
+    return "unknown"

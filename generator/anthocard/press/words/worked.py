@@ -1,0 +1,97 @@
+"""Every recipe of a house worked out, and what is drawn from it: its figures, its card, its row.
+
+Belongs here: one mapping for whoever makes pages and papers. Does not belong here: working out (the
+engine), what was worked out before (build/recall.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
+from typing import Protocol
+
+from anthocard.engine.results import Computed
+from anthocard.house.settings import House
+from anthocard.press.words.card import Card, make_card
+from anthocard.press.words.row import Listed, make_listed
+
+
+class Source(Protocol):
+    """Where figures and words come from; each raises KeyError for a slug it does not have."""
+
+    #: The key of each recipe by slug; empty where nothing is kept.
+    prints: Mapping[str, str]
+    #: The slugs of those that were worked out anew.
+    anew: Sequence[str]
+
+    def figures(self, slug: str) -> Computed:
+        """The figures of one recipe."""
+
+    def card(self, slug: str) -> Card:
+        """The words of one recipe."""
+
+    def listed(self, slug: str) -> Listed:
+        """What a list tells of one recipe."""
+
+    def defaults(self, slug: str) -> tuple[str, ...]:
+        """Which inputs of one recipe are defaults, in words."""
+
+
+class Held:
+    """A source that holds the figures of all."""
+
+    def __init__(self, house: House, computed: Mapping[str, Computed]) -> None:
+        self.prints: Mapping[str, str] = {}
+        self.anew: Sequence[str] = tuple(computed)
+        self.figures = computed.__getitem__
+        self.card = cache(lambda slug: make_card(computed[slug], house))
+        self.listed = cache(lambda slug: make_listed(self.card(slug), computed[slug]))
+
+    def defaults(self, slug: str) -> tuple[str, ...]:
+        """Which inputs of one recipe are defaults, in words."""
+        return self.figures(slug).defaults
+
+
+class Worked(Mapping[str, Computed]):
+    """Every recipe by slug, in the book's order; what `source` has of it is asked when it is."""
+
+    def __init__(self, order: tuple[str, ...], source: Source) -> None:
+        self._order, self._source, self.prints = order, source, source.prints
+        self.card, self.listed, self.defaults = source.card, source.listed, source.defaults
+        self.cards: Mapping[str, Card] = _Lazily(order, source.card)
+
+    @property
+    def anew(self) -> Sequence[str]:
+        """The slugs of those that were worked out anew, as far as all were asked for."""
+        return self._source.anew
+
+    def __getitem__(self, slug: str) -> Computed:
+        """The figures of one recipe. Raises KeyError."""
+        return self._source.figures(slug)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._order)
+
+    def __len__(self) -> int:
+        return len(self._order)
+
+
+def as_worked(house: House, computed: Mapping[str, Computed]) -> Worked:
+    """Computed recipes with what is drawn from them; those that are so already stay."""
+    if isinstance(computed, Worked):
+        return computed
+    return Worked(tuple(computed), Held(house, computed))
+
+
+class _Lazily(Mapping[str, Card]):
+    def __init__(self, order: tuple[str, ...], ask: Callable[[str], Card]) -> None:
+        self._order, self._ask = order, ask
+
+    def __getitem__(self, slug: str) -> Card:
+        return self._ask(slug)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._order)
+
+    def __len__(self) -> int:
+        return len(self._order)
