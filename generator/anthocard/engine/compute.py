@@ -42,6 +42,7 @@ from anthocard.engine.safety import (
 from anthocard.engine.safety import (
     claims,
     hazards,
+    processes,
 )
 from anthocard.engine.safety import (
     inherited_allergens as allergens,
@@ -143,6 +144,7 @@ def compute_one(
     )
     log.extend(unusual(figures, book, shelf))
     claims.check_claims(figures, book, log)
+    processes.check_processes(recipe, book, log)
     figures = replace(
         figures,
         keeping=keeping.keeping(figures, book, shelf, log),

@@ -8,16 +8,14 @@ Which words fall under a law is a reading of ours, not a court's: ask where it m
 
 from __future__ import annotations
 
-import re
-import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Literal
 
 from anthocard.diagnostics.tables import TableError, read_table
 from anthocard.facts.law import places
-from anthocard.facts.law.prose import denies
+from anthocard.facts.law.prose import Wording, denies, wording
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,23 +47,6 @@ class Claim:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Wording:
-    check: Check
-    alone: re.Pattern[str] | None
-    pairs: tuple[re.Pattern[str], ...]
-    unless: re.Pattern[str] | None
-    denied: bool  # meant also where the sentence denies
-
-    def found(self, sentence: str) -> re.Match[str] | None:
-        if self.unless is not None and self.unless.search(sentence):
-            return None
-        if self.alone is not None and (found := self.alone.search(sentence)):
-            return found
-        both = [pattern.search(sentence) for pattern in self.pairs]
-        return both[-1] if both and all(both) else None
-
-
 @cache
 def checks() -> Mapping[str, Check]:
     """Every check by its key. Raises TableError."""
@@ -80,17 +61,14 @@ def checks() -> Mapping[str, Check]:
 
 def claims_in(sentence: str) -> tuple[Claim, ...]:
     """Every claim in a sentence, each check once, with the words that called for it."""
-    folded = _folded(sentence)
     denied = denies(sentence)
     found: dict[str, Claim] = {}
-    for wording in _wordings():
-        check = wording.check
-        if check.key in found or (denied and check.denials and not wording.denied):
+    for check, words in _wordings():
+        if check.key in found or (denied and check.denials and not words.denied):
             continue
-        match = wording.found(folded)
-        if match is not None:
-            words = sentence[match.start() : match.end()] if len(folded) == len(sentence) else ""
-            found[check.key] = Claim(check, words or match[0])
+        said = words.words(sentence)
+        if said:
+            found[check.key] = Claim(check, said)
     return tuple(found.values())
 
 
@@ -105,33 +83,9 @@ def _nearness(place: str) -> tuple[bool, int]:
 
 
 @cache
-def _wordings() -> tuple[_Wording, ...]:
+def _wordings() -> tuple[tuple[Check, Wording], ...]:
     rows = read_table("anthocard.facts.law", "claims.yaml")["words"]
-    return tuple(_wording(key, row) for key, row in rows.items())
-
-
-def _wording(key: str, row: Mapping[str, Any]) -> _Wording:
-    if row["check"] not in checks():
-        raise TableError(f"claims.yaml: {key}: no check is called {row['check']}")
-    alone, unless = row.get("alone", []), row.get("unless", [])
-    return _Wording(
-        checks()[row["check"]],
-        _pattern(alone) if alone else None,
-        tuple(_pattern(words) for words in row.get("pairs", [])),
-        _pattern(unless) if unless else None,
-        denied=row.get("denied", False),
-    )
-
-
-def _pattern(words: Sequence[object]) -> re.Pattern[str]:
-    each = sorted((_folded(str(word)) for word in words), key=len, reverse=True)
-    either = "|".join(re.escape(word).replace(r"\*", r"[\w-]*") for word in each)
-    return re.compile(rf"(?<![\w-])(?:{either})(?![\w-])")
-
-
-@cache
-def _folded(text: str) -> str:
-    """Text without case and accents, one apostrophe and one hyphen for all sorts of them."""
-    plain = text.casefold().replace("’", "'").replace("‘", "'").replace("‑", "-").replace("‐", "-")
-    letters = unicodedata.normalize("NFKD", plain)
-    return "".join(letter for letter in letters if not unicodedata.combining(letter))
+    strange = {row["check"] for row in rows.values()} - set(checks())
+    if strange:
+        raise TableError(f"claims.yaml: no checks are called {sorted(strange)}")
+    return tuple((checks()[row["check"]], wording(row)) for row in rows.values())

@@ -1,22 +1,63 @@
 """Running text as the tables of care read it: its sentences, and what turns one round.
 
-Belongs here: cutting text into sentences, denials, names that mean something else in a sentence.
+Belongs here: cutting text into sentences, denials, names that mean something else in a sentence,
+and the wordings by which a row of a table knows a sentence.
 Does not belong here: what a sentence is about (hazards.py, processes.py, claims.py).
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from functools import cache
+import unicodedata
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
 from itertools import pairwise
-from typing import Final
+from typing import Any, Final
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.law.conditions import says
 
 _END: Final = re.compile(r"(?<=[.!?…])[\"”“»«’]*\s+|\n+")
 _WORD: Final = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """By which words a row knows a sentence: one of `alone`, or one of each of `pairs`.
+
+    With one of `unless` the sentence means something else; `denied` says that a denial is no bar.
+    """
+
+    alone: re.Pattern[str] | None
+    pairs: tuple[re.Pattern[str], ...]
+    unless: re.Pattern[str] | None
+    denied: bool = False
+
+    def words(self, sentence: str) -> str:
+        """The words of the sentence that it is known by, as written; empty where it is not."""
+        folded = _folded(sentence)
+        if self.unless is not None and self.unless.search(folded):
+            return ""
+        found = self.alone.search(folded) if self.alone is not None else None
+        if found is None:
+            both = [pattern.search(folded) for pattern in self.pairs]
+            found = both[-1] if both and all(both) else None
+        if found is None:
+            return ""
+        same = len(folded) == len(sentence)  # not where “ß” was spelt out
+        return sentence[found.start() : found.end()] if same else found[0]
+
+
+def wording(row: Mapping[str, Any]) -> Wording:
+    """The wording of a row with columns alone, pairs, unless and denied; “*” is any ending."""
+    alone, unless = row.get("alone"), row.get("unless")
+    return Wording(
+        _pattern(alone) if alone else None,
+        tuple(_pattern(words) for words in row.get("pairs", ())),
+        _pattern(unless) if unless else None,
+        bool(row.get("denied")),
+    )
 
 
 def sentences(text: str) -> Iterator[str]:
@@ -51,3 +92,17 @@ def _words(sentence: str) -> set[str]:
 def _denials() -> frozenset[str]:
     rows = read_table("anthocard.facts.law", "prose.yaml")["denials"]
     return frozenset(word for row in rows.values() for word in row["words"])
+
+
+def _pattern(words: Sequence[object]) -> re.Pattern[str]:
+    each = sorted((_folded(str(word)) for word in words), key=len, reverse=True)
+    either = "|".join(re.escape(word).replace(r"\*", r"[\w-]*") for word in each)
+    return re.compile(rf"(?<![\w-])(?:{either})(?![\w-])")
+
+
+@lru_cache(1024)
+def _folded(text: str) -> str:
+    """Text without case and accents, one apostrophe and one hyphen for all sorts of them."""
+    plain = text.casefold().replace("’", "'").replace("‘", "'").replace("‑", "-").replace("‐", "-")
+    letters = unicodedata.normalize("NFKD", plain)
+    return "".join(letter for letter in letters if not unicodedata.combining(letter))

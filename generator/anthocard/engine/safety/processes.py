@@ -1,0 +1,35 @@
+"""What a recipe does that wants more than care, told to its author with what to ask.
+
+Belongs here: which texts and keys of a recipe are read for it. Does not belong here: the rows
+(facts/law/processes.py), nor cautions that figures call for (cautions.py).
+"""
+
+from __future__ import annotations
+
+from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.engine.safety.sentences import for_staff, laid_on, marked
+from anthocard.facts.law.processes import Process, done_in, held
+from anthocard.house.collection import Book
+from anthocard.house.model import Infusion, Recipe
+
+
+def check_processes(recipe: Recipe, book: Book, log: MistakeLog) -> None:
+    """Warn of each process of a recipe once, where it is first told; or by an infusion's keys."""
+    told: set[str] = set()
+    for sentence, place in (*for_staff(recipe, book), *laid_on(recipe, book)):
+        for process, words in done_in(sentence):
+            if process.key not in told:
+                told.add(process.key)
+                _tell(process, words, marked(place, words), log)
+    if isinstance(recipe, Infusion):
+        for process in held(recipe.temperature, recipe.time):
+            if process.key not in told:
+                words = f"{recipe.temperature:g} °C for {recipe.time:g} h"
+                _tell(process, words, book.at(recipe, ("temperature",)), log)
+
+
+def _tell(process: Process, words: str, place: Place, log: MistakeLog) -> None:
+    log.add(
+        f"process-{process.key}", f"{process.says} (“{words}”): {process.care}",
+        place, f"ask your authority {process.ask}", "warning",
+    )  # fmt: skip
