@@ -346,11 +346,14 @@ def _no_unit(
             len(word),
         )
     example = next(unit for dimension, unit in USUAL.items() if dimension in dimensions)
-    thing = rest if rest[:1].isalpha() else ""  # “1//2 oz gin”: what follows is no name
+    # “1//2 oz gin”, “1e9 ml gin”: what follows is no name, and only its author knows the number
+    garbled = rest and (not rest[0].isalpha() or re.search(r"\d", rest) is not None)
     return MeasureError(
         "missing-unit",
         f"“{text.strip()}” has no unit after the number",
-        f"write the unit, such as “{f'{figure} {example} {thing}'.strip()}”",
+        "write one plain number, then its unit"
+        if garbled
+        else f"write the unit, such as “{f'{figure} {example} {rest}'.strip()}”",
         0,
         len(text.rstrip()),
     )
