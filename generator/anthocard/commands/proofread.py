@@ -75,8 +75,8 @@ def _look(folder: Path, theme: str) -> tuple[int, tuple[Mistake, ...]]:
     """How many recipes were worked out, and everything that can be said about them."""
     from anthocard.engine.review import review
     from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.letters import unprintable
     from anthocard.press.html.gaps import gaps
-    from anthocard.press.paper.letters import unprintable
 
     try:
         book, computed, warnings = recalled(folder)
