@@ -59,7 +59,9 @@ TABLES = (
     ("facts/colour/names.yaml", "families.*.pattern", "pattern"),
     ("facts/units/measures.yaml", f"units.{COUNTS}.spellings.*", "unit"),
     ("engine/mix/methods.yaml", "methods.keys", "method"),
-    ("engine/mix/methods.yaml", "ices.keys", "ice"),
+    ("engine/mix/methods.yaml", "methods.*.words", "worked"),
+    ("engine/mix/methods.yaml", "methods.*.up", "served"),
+    ("engine/mix/methods.yaml", "ices.*.words", "served"),
     ("press/words/sharpness.yaml", "sharpness.*.words", "sharpness"),
     ("press/words/prep.yaml", "containers.*.words", "container"),
 )
@@ -67,7 +69,7 @@ TABLES = (
 COUNTED = frozenset({"standard drink"})
 #: Words that the code has for states and kinds, where they stand in no table.
 STATES = {
-    "allergen state": ("contains", "may contain", "none known"),
+    "allergen state": ("contains", "may contain", "unchecked", "none known"),
     "decision": ("loosened", "tightened"),
     "kind": ("drink", "infusion", "solution", "syrup"),
 }

@@ -31,6 +31,10 @@ shop flowers: {kind: plant, plant: rose}
 known flowers: {kind: plant, plant: rose, latin: Rosa damascena, form: dried edible buds, food_grade: true}
 pea oil: {kind: other, solids_g_per_l: 5}
 cochineal: {kind: other, sugar_g_per_l: 1}
+house cinchona tincture: {kind: bitters, abv_percent: 40}
+assayed cinchona tincture: {kind: bitters, abv_percent: 40, acids_g_per_l: {quinine: 0.05}}
+measured cold brew: {kind: mixer, caffeine_mg_per_l: 500}
+cold brew coffee: {kind: mixer}
 """
 
 
@@ -137,6 +141,9 @@ CASES = (
     Case("sulphites-above", drink("50 ml eleven mg wine"), drink("50 ml ten mg wine"), "FR"),
     Case("sulphites-from", drink("50 ml ten mg wine"), drink("50 ml nine mg wine"), "US"),
     Case("quinine", drink("50 ml gin, 100 ml tonic water"), drink("50 ml gin, 100 ml soda water")),
+    Case("quinine-unmeasured", drink("5 ml house cinchona tincture"), drink("5 ml assayed cinchona tincture")),
+    Case("quinine-unmeasured", drink("5 ml house cinchona tincture, 50 ml tonic water"), drink("50 ml tonic water")),
+    Case("caffeine-unmeasured", drink("50 ml cold brew coffee"), drink("50 ml measured cold brew")),
     Case("quinine-us", drink("100 ml strong tonic"), drink("100 ml weak tonic"), "US"),
     Case("quinine-us", drink("100 ml flat tonic"), drink("100 ml weak tonic"), "US-NY"),
     Case("quinine-de", drink("100 ml strong tonic"), drink("100 ml weak tonic"), "DE"),
@@ -325,4 +332,24 @@ def test_an_acid_bottle_has_words_for_its_label_and_a_drink_has_none() -> None:
     acid = there.caution("x", "acid-solution")
     assert acid is not None
     assert "NOT FOR DRINKING NEAT" in acid.label
-    assert all(one.label == "" for one in there.computed["d"].cautions)
+    assert "label" in acid.on
+    assert all("label" not in one.on for one in there.computed["d"].cautions)
+
+
+def test_an_unknown_content_has_no_figure() -> None:
+    """House-made cinchona is a warning without a number, beside measured tonic as well."""
+    files = {
+        "stock.yaml": STOCK,
+        "syrups/x.md": "kind: syrup\nname: x\nparts: [9 ml house cinchona tincture, 90 ml still water]\n",
+        "drinks/d.md": drink("5 ml x, 50 ml gin, 100 ml weak tonic"),
+    }
+    there = opened(files)
+    assert there.caution("d", "quinine") is None
+    unknown = there.caution("d", "quinine-unmeasured")
+    assert unknown is not None
+    assert " mg" not in unknown.staff
+    assert unknown.weight == "stop"
+    assert {"card", "menu", "spec"} <= set(unknown.on)
+    assert "care-quinine-unmeasured" in {one.kind for one in there.warnings}
+    with pytest.raises(AuthorError, match="keeps people from harm"):
+        opened(files, house(more=own_rule("quinine-unmeasured", "loosened")))

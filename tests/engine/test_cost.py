@@ -39,7 +39,7 @@ def test_a_pour_costs_its_share_of_the_pack(pours: str, wanted: float) -> None:
     """By volume, by weight, by the piece, and across them."""
     found = costed(drink(pours))
     assert found.total == pytest.approx(wanted, rel=1e-3)
-    assert found.missing == ()
+    assert found.unpriced == ()
 
 
 def test_strain_loss_is_paid_for() -> None:
@@ -68,12 +68,43 @@ def test_waste_garnish_tax_and_target() -> None:
     assert found.target_price == pytest.approx(total / 0.2 * 1.2)
 
 
-def test_what_has_no_price_is_named_and_nothing_is_made_of_the_rest() -> None:
-    """A lower bound is no basis for a percentage."""
+def test_what_has_no_price_is_named_and_the_rest_is_summed() -> None:
+    """The known part counts, as a bound, and what is missing from it is told by name."""
     found = costed(drink("70 ml gin, 10 ml lime juice", "garnish: smoked quartz\nprice: 12\n"))
-    assert found.missing == ("lime juice", "smoked quartz")
+    assert found.unpriced == ("lime juice", "smoked quartz")
     assert found.total == pytest.approx(2.10)
-    assert found.pour_cost_percent is found.margin is found.target_price is None
+    assert found.margin == pytest.approx(12.0 - 2.10)
+    assert found.pour_cost_percent == pytest.approx(100 * 2.10 / 12.0)
+
+
+def test_one_unpriced_pinch_does_not_hide_what_the_spirit_costs() -> None:
+    """A pinch of salt in the infused gin has no price: the gin's share still counts."""
+    files = {
+        "stock.yaml": STOCK,
+        "syrups/salted.md": "kind: syrup\nname: salted gin\nparts: [700 ml gin, 1 g salt]\n",
+        "drinks/d.md": drink("70 ml salted gin"),
+    }
+    found = opened(files).computed["d"].cost
+    assert found is not None
+    assert found.total == pytest.approx(2.10, rel=0.01)
+    assert found.unpriced == ("salt in salted gin",)
+    assert (found.of, found.currency) == ("serve", "GBP")
+
+
+def test_water_is_no_price_for_what_is_steeped_in_it() -> None:
+    """A plant without a price in water from the tap is unpriced, not free."""
+    water = (
+        "kind: infusion\nname: rose water\nplant: rose\ninto: still water\n"
+        "dose: 10 g per litre\ntime: 2 h\n"
+    )
+    files = {
+        "stock.yaml": STOCK,
+        "infusions/rose-water.md": water,
+        "drinks/d.md": drink("70 ml gin, 30 ml rose water"),
+    }
+    found = opened(files).computed["d"].cost
+    assert found is not None
+    assert found.unpriced == ("rose water",)
 
 
 def test_no_prices_no_cost() -> None:

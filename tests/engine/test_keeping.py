@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from anthocard.engine.safety.use_by import colour_days
+from anthocard.engine.trade.batching import batch
 from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.law.rules import rules
 from anthocard.facts.law.shelf_life import Keeping
 
 from tests.engine.opened import drink, house, opened
@@ -76,6 +80,49 @@ def test_a_house_may_loosen_on_record() -> None:
     assert found.days == 10
     assert "tested at the lab" in found.limits[0].words
     assert "keeps-too-long" not in {one.kind for one in opened(files, house(more=more)).warnings}
+
+
+OIL = "pea oil: {kind: other, solids_g_per_l: 5}\n"
+
+
+@pytest.mark.parametrize("more", ["", "keeps: 3 weeks\nstore: on the shelf, up to 1 month\n"])
+def test_a_rule_that_sets_a_date_goes_before_every_later_one(more: str) -> None:
+    """Oil says two days in the cold: no policy, no author and no decision of a house makes it more."""
+    files = {"stock.yaml": OIL, "infusions/x.md": infusion(into="pea oil", more=more)}
+    loose = (
+        "rules: {keeping-cold: {state: loosened, days: 30, reason: tested at the lab, "
+        "date: 2026-02-01}}\n"
+    )
+    for house_more in ("", loose):
+        found = kept(files, more=house_more)
+        assert (found.days, found.store) == (2, "5 °C or colder")
+    told = {one.kind for one in opened(files).warnings}
+    assert ("keeps-too-long" in told) is bool(more)
+    files["drinks/d.md"] = drink("10 ml x, 50 ml gin")
+    there = opened(files)
+    bottled = batch(there.computed["d"], 10, there.book, there.shelf)
+    assert bottled.keeping.days == 2
+
+
+def test_every_rule_whose_words_name_days_sets_them() -> None:
+    """Words and date cannot part: “use within 2 days” has days: 2 on its row."""
+    for rule in rules():
+        named = re.findall(r"(\d+) days|day (\d+)", f"{rule.staff} {rule.label}", re.IGNORECASE)
+        days = {int(one or other) for one, other in named}
+        assert days <= {rule.days}, rule.key
+
+
+def test_the_authors_word_on_storing_is_heeded_unless_it_is_warmer_or_longer() -> None:
+    """“fridge door” stands; 12 °C and “2 months” give way to the rule's own words."""
+
+    def store(words: str) -> str:
+        return kept(
+            {"infusions/x.md": infusion(into="still water", more=f"store: {words}\n")}
+        ).store
+
+    assert store("fridge door") == "fridge door"
+    assert store("3 °C, dark") == "3 °C, dark"
+    assert store("12 °C cellar") == store("fridge, 2 months") == "5 °C or colder"
 
 
 def test_what_is_loosened_for_one_thing_is_not_for_another() -> None:

@@ -102,7 +102,7 @@ def test_o32_a_serve_costs_what_its_batch_cost_over_its_yield() -> None:
     cost = opened(files, house(more=more)).computed["d"].cost
     assert cost is not None
     assert cost.pour_cost_percent is not None
-    assert (cost.missing, cost.currency, cost.priced) == ((), "GBP", date(2026, 3, 1))
+    assert (cost.unpriced, cost.currency, cost.priced) == ((), "GBP", date(2026, 3, 1))
     agrees("O32", cost.total, cost.pour_cost_percent)
 
 

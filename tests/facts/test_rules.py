@@ -21,7 +21,7 @@ def rule(key: str) -> Rule:
 def test_the_table_is_whole() -> None:
     """Tripwire: as many rules as were written, keys once, each with somebody to tell and to ask."""
     keys = [one.key for one in rules()]
-    assert len(keys) == len(set(keys)) == 63
+    assert len(keys) == len(set(keys)) == 65
     assert sum(one.local for one in rules()) == 27
     assert all(one.guest or one.staff for one in rules())
     assert all("authority" in one.defer for one in rules())
@@ -79,7 +79,21 @@ def test_one_ingredients_form_does_not_speak_for_anothers() -> None:
     assert rule("butterfly-pea-us").applies(facts)
 
 
-GOOD = {"when": {"kind": True}, "staff": "Look.", "source": "here", "how": "chosen"}
+def test_what_is_there_is_never_rounded_down_to_nothing() -> None:
+    """0.3 mg is under 1 mg, never 0 mg; nothing at all stays nothing."""
+    words = "{quinine_mg:.0f} mg, {drinks:.1f} drinks, {caffeine_mg:.0f} mg"
+    facts = Profile("drink", quinine_mg=0.3, drinks=0.04, caffeine_mg=0.0)
+    assert worded(words, facts) == "< 1 mg, < 0.1 drinks, 0 mg"
+
+
+GOOD = {
+    "when": {"kind": True},
+    "staff": "Look.",
+    "source": "here",
+    "how": "chosen",
+    "stands_on": ["card", "batch", "spec"],
+    "absent": {"label": "no room", "menu": "not theirs", "prep": "too early"},
+}
 
 
 @pytest.mark.parametrize(
@@ -91,10 +105,15 @@ GOOD = {"when": {"kind": True}, "staff": "Look.", "source": "here", "how": "chos
         {"places": "US"},
         {"staff": "{mood}"},
         {"staff": ""},
+        {"guest": "Words that stand on no menu."},
+        {"stands_on": ["card", "batch", "spec", "menu"]},
+        {"stands_on": ["card", "spec"]},
+        {"stands_on": ["card", "batch", "spec", "wall"]},
+        {"absent": {"label": "no room", "menu": "not theirs", "prep": ""}},
     ],
 )
 def test_a_broken_rule_is_refused(change: dict[str, object]) -> None:
-    """Unknown columns, facts, places and figures, and rules that say nothing."""
+    """Unknown columns, facts, places and figures, rules that say nothing, and papers left open."""
     _rule("good", GOOD, "ask")
     with pytest.raises(TableError, match=r"rules.yaml: bad"):
         _rule("bad", GOOD | change, "ask")

@@ -24,6 +24,7 @@ from anthocard.facts.colour.colours import (
     hex_of,
 )
 from anthocard.facts.colour.names import name_of
+from anthocard.facts.law.allergens import AllergenState
 from anthocard.house.files import slug
 from anthocard.house.model import (
     Drink,
@@ -141,13 +142,14 @@ def compute(drink: Drink, **more: Any) -> Computed:
         "melt_ml": 41.0,
         "dilution_percent": 60.0,
         "cautions": (
-            Caution("allergens", "Contains sulphites.", "Contains sulphites. Own shaker.", "x"),
+            Caution("allergens", "", "Contains sulphites. Own shaker.", "x", on=("batch", "spec")),
             Caution(
                 "copper",
                 "",
                 "No copper below pH 6: this is pH 3.1. Use glass.",
                 "practice",
                 figures=(("ph_low", 3.1),),
+                on=("card", "batch", "spec"),
             ),
             Caution(
                 "alcohol",
@@ -155,8 +157,14 @@ def compute(drink: Drink, **more: Any) -> Computed:
                 "1.5 drinks. Count.",
                 "practice",
                 figures=(("drink_label", "UK unit"), ("drinks", 1.5), ("ethanol_g", 12.0)),
+                on=("menu", "batch", "spec"),
+                on_menu="foot",
+            ),
+            Caution(
+                "raw-egg", "Made with raw egg.", "Raw egg: say so.", "practice", on=("menu", "spec")
             ),
         ),
+        "allergens": (AllergenState("sulphites", "sulphites", "contains", "the wine"),),
         "warnings": (Mistake("window", "the window is narrow", Place("x.md")),),
         "sources": (Source("citric acid pKa", "a handbook", "read"),),
         "defaults": ("acidity of verjus",),

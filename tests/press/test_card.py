@@ -5,18 +5,13 @@ from typing import Any
 
 import pytest
 from anthocard.engine.results import Computed
-from anthocard.facts.law.rules import rules
 from anthocard.house.settings import House
 from anthocard.press.base.number_text import (
     money,
     percent_vol,
     tidy,
 )
-from anthocard.press.words.card import (
-    EVERYWHERE,
-    RAIL,
-    make_card,
-)
+from anthocard.press.words.card import make_card
 
 
 def test_amounts_stand_as_a_bartender_reads_them(frost: Computed, house: House) -> None:
@@ -91,15 +86,11 @@ def test_a_colour_beyond_the_screen_is_marked(frost: Computed, house: House) -> 
 def test_guests_and_staff_read_their_own_cautions(frost: Computed, house: House) -> None:
     """A caution with no guest wording never reaches a guest; the card has the first sentence."""
     card = make_card(frost, house)
-    assert card.guest_notes == ("Contains sulphites.",)
+    assert card.holds == "Contains sulphites."
+    assert card.guest_notes == ("Made with raw egg.",)
     assert card.house_notes == ("Contains alcohol.",)
     assert card.cautions[1] == "No copper below pH 6: this is pH 3.1. Use glass."
-    assert card.rail == ("Contains sulphites.", "No copper below pH 6: this is pH 3.1.")
-
-
-def test_the_rules_on_the_rail_exist() -> None:
-    """No key here is a misspelling of a rule: each is in the rules table."""
-    assert {rule.key for rule in rules()} >= RAIL | EVERYWHERE
+    assert card.rail == ("No copper below pH 6: this is pH 3.1.",)
 
 
 def test_a_card_holds_words_only(frost: Computed, house: House) -> None:

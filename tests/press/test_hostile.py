@@ -147,4 +147,4 @@ def label(**more: str) -> Label:
         "allergens": "no allergen of the local list known", "hazard": "pH 1.8: splashes hurt eyes.",
         "chip": "", "qr": "",
     }  # fmt: skip
-    return Label(**{**values, **more}, acid=True)
+    return Label(**{**values, **more}, warning=True)

@@ -56,12 +56,12 @@ def words(pdf: bytes) -> str:
 
 
 def test_a_spirit_tells_its_strength_and_an_acid_its_danger() -> None:
-    """“% vol” on an infusion in spirit, “ACID: do not drink neat” and the hazard on an acid."""
-    assert label("butterfly-pea-gin").statement == "contains alcohol, 40 % vol"
+    """“% vol” on an infusion in spirit, “ACID: NOT FOR DRINKING NEAT” and the hazard on an acid."""
+    assert label("butterfly-pea-gin").statement == "contains alcohol, 40.0 % vol (±1.5)"
     acid = label("citric-solution")
-    assert acid.statement == "ACID: do not drink neat"
+    assert acid.statement == "ACID: NOT FOR DRINKING NEAT"
     assert acid.hazard
-    assert not label("butterfly-pea-gin").hazard
+    assert label("butterfly-pea-gin").hazard == "Legume kin: tell guests."
 
 
 def test_dates_and_lot_from_the_day_made() -> None:

@@ -91,7 +91,9 @@ def test_nothing_for_staff_reaches_guests(
         drink,
         measures=(by_hand.measure("SECRET-POUR", 50.0, slug="secret-slug"),),
         reveal=by_hand.measure("SECRET-REVEAL", 12.5),
-        cautions=(Caution("x", "told to guests", "SECRET-STAFF", "SECRET-SOURCE"),),
+        cautions=(
+            Caution("x", "told to guests", "SECRET-STAFF", "SECRET-SOURCE", on=("menu", "spec")),
+        ),
         warnings=(Mistake("x", "SECRET-WARNING", Place("SECRET-PATH")),),
         sources=(Source("SECRET-WHAT", "SECRET-WHERE", "read"),),
         defaults=("SECRET-DEFAULT",),

@@ -59,6 +59,7 @@ from anthocard.engine.trade import (
 )
 from anthocard.engine.trust.measured import found_out
 from anthocard.engine.trust.reading_checks import check_readings
+from anthocard.engine.trust.turning import NO_TURN
 from anthocard.engine.trust.uncertainty import doubt_of_bottle
 from anthocard.engine.usual import unusual
 from anthocard.facts.chemistry import titration
@@ -150,8 +151,9 @@ def compute_one(
         keeping=keeping.keeping(figures, book, shelf, log),
         cost=cost.cost_of(figures, book, shelf),
         cautions=care.cautions(figures, book, log),
-        warnings=tuple(log.mistakes[seen:]),
     )
+    log.mistakes[seen:] = sorted(log.mistakes[seen:], key=lambda one: one.kind != NO_TURN)
+    figures = replace(figures, warnings=tuple(log.mistakes[seen:]))
     return replace(figures, edition=stamp(_printed(figures)))
 
 
@@ -329,7 +331,7 @@ def _printed(figures: Computed) -> list[object]:
         figures.recipe.model_copy(update={"price": None} if figures.is_drink else {}),
         [(m.name, m.text, None if m.ml is None else round(m.ml, 2)) for m in figures.measures],
         figures.reveal and round(figures.reveal.ml or 0.0, 2),
-        [(c.key, c.guest, c.staff) for c in figures.cautions],
+        [(c.key, c.guest, c.staff, c.label, c.on) for c in figures.cautions],
     ]
     for one in (figures.before, figures.after):
         if one is not None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal
 
 from anthocard.diagnostics.diagnostic import Mistake
 from anthocard.engine.findings import (
@@ -21,6 +22,7 @@ from anthocard.facts.chemistry.energy import Strength
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.colour.colours import Colour
 from anthocard.facts.law.allergens import AllergenState
+from anthocard.facts.law.rules import Weight
 from anthocard.facts.law.shelf_life import Keeping
 from anthocard.house.model import Drink, Recipe
 
@@ -36,11 +38,12 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One safety line: `guest` and `staff` wording (empty when it is not for them).
+    """One safety line: `guest`, `staff` and `label` wording (empty when it is not for them).
 
-    `figures` are what the rule's own wordings ask for, by name, so that they can be put into the
-    same words of another language; `decided` is the day, the state and the reason of the house's
-    own decision, which the staff wording ends with.
+    `on` are the papers of this recipe that it stands on (facts.rules.PAPERS). `figures` are what
+    the rule's own wordings ask for, by name, so that they can be put into the same words of another
+    language; `decided` is the day, the state and the reason of the house's own decision, which the
+    staff wording ends with.
     """
 
     key: str
@@ -52,31 +55,41 @@ class Caution:
     defer: str = ""  # whom to ask: printed with every list of cautions
     figures: tuple[tuple[str, str | float], ...] = ()
     decided: tuple[date, str, str] | None = None
+    weight: Weight = "note"
+    on: tuple[str, ...] = ()
+    on_menu: Literal["beside", "mark", "foot"] = "beside"
+    on_label: Literal["line", "statement", "warning"] = "line"
 
 
 @dataclass(frozen=True, slots=True)
 class CostLine:
-    """What one pour, garnish or part costs; `cost` is None where it has no price."""
+    """What one pour, garnish or part costs; `cost` is None where nothing in it has a price.
+
+    `unpriced` names what of it has none: itself, or a part of what the house made.
+    """
 
     name: str
     cost: float | None
+    unpriced: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Cost:
-    """What one serve of a drink (or one litre of anything else) costs. For staff only.
+    """What one serve of a drink, or one litre of anything else (`of`), costs. For staff only.
 
-    Money is in `currency`, without tax. `waste` is the house's allowance, inside `total`; `missing`
-    names what has no price, so that `total` is then a lower bound and what depends on it is None:
-    `pour_cost_percent` of the price without tax, `margin` over it, and `target_price` (with tax) at
-    which the house would meet its target. `priced` is the day the prices were looked at.
+    Money is in `currency`, without tax. `waste` is the house's allowance, inside `total`. What has
+    no price is named in `unpriced` and left out of the sum: `total`, `pour_cost_percent` of the
+    price without tax and `target_price` (with tax, at which the house would meet its target) are
+    then lower bounds, and the `margin` over the price an upper one. `priced` is the day the prices
+    were looked at.
     """
 
     currency: str
+    of: Literal["serve", "litre"]
     lines: tuple[CostLine, ...]
     waste: float
     total: float
-    missing: tuple[str, ...] = ()
+    unpriced: tuple[str, ...] = ()
     price: float | None = None
     net_price: float | None = None
     pour_cost_percent: float | None = None

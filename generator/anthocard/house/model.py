@@ -48,11 +48,11 @@ Language: TypeAlias = Annotated[
     str, Field(pattern=r"^[a-z]{2}(-[A-Z]{2})?$", examples=["de", "en-GB"])
 ]
 
-METHODS = ("stirred", "shaken", "built", "thrown", "swizzled", "blended", "layered", "rolled")
-ICES = ("none", "cubed", "cracked", "crushed", "block", "clear spear")
+#: Each has its row in engine/mix/methods.yaml.
 Method: TypeAlias = Literal[
-    "stirred", "shaken", "built", "thrown", "swizzled", "blended", "layered", "rolled"
-]
+    "stirred", "shaken", "dry-shaken", "dry-shaken then shaken", "built", "thrown", "swizzled",
+    "blended", "layered", "rolled",
+]  # fmt: skip
 Ice: TypeAlias = Literal["none", "cubed", "cracked", "crushed", "block", "clear spear"]
 
 
@@ -195,7 +195,7 @@ class Drink(Written):
     dilution: Percent | None = None  # measured by the house, water added over volume before
     serving_temperature: Celsius | None = None
     price: Money | None = None
-    steady: bool = False  # a drink that must not turn
+    steady: bool = False  # nothing is meant to turn, poured or not
 
 
 class Section(Row):

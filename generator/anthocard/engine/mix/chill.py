@@ -39,6 +39,16 @@ def _table(section: str) -> dict[str, Any]:
     return rows
 
 
+def how_worked(drink: Drink) -> tuple[str, str]:
+    """How it is made and how it is served: “shaken with ice”, “served up”.
+
+    A drink shaken with ice and strained is never told as one without ice.
+    """
+    row = _table("methods")[drink.method]
+    served = row["up"] if drink.ice == "none" else _table("ices")[drink.ice]["words"]
+    return str(row["words"]), str(served)
+
+
 def start_temperature(kind: str, house: House) -> float:
     """Where a bottle of this kind stands before it is poured, °C: the fridge or the shelf."""
     cold = kind in _table("starts")["fridge"]["kinds"]

@@ -17,6 +17,7 @@ from anthocard.facts.law.rules import (
     Profile,
     Rule,
     asked,
+    papers,
     rules,
     worded,
 )
@@ -71,10 +72,9 @@ def cautions(figures: Computed, book: Book, log: MistakeLog) -> tuple[Caution, .
     place, and says the house's reason too. What must not be served as it stands is also a warning.
     """
     found = tuple(cautions_of(profile(figures, book), book, figures.name))
-    warned = {rule.key for rule in rules() if rule.warn}
     for one in found:
         own = book.decided(one.key, figures.name)
-        if one.key in warned and (own is None or own.state == "tightened"):
+        if one.weight == "stop" and (own is None or own.state == "tightened"):
             place = book.at(figures.recipe, ("name",))
             log.add(f"care-{one.key}", f"{figures.name}: {one.staff}", place, one.defer, "warning")
     return found
@@ -92,19 +92,24 @@ def _caution(rule: Rule, facts: Profile, own: OwnRule | None) -> Caution:
     guest, staff, label = (worded(text, facts) for text in (rule.guest, rule.staff, rule.label))
     if own is not None:
         staff = f"{staff} House, {own.date}: {own.state}. {own.reason}".strip()
-    loosened = own is not None and own.state == "loosened"
-    if loosened:
-        guest = ""
-    if loosened or facts.kind == "drink":  # a drink has no bottle to label
-        label = ""
+    if own is not None and own.state == "loosened":
+        guest = label = ""
+    told = {"guest": guest, "staff": staff, "label": label}
+    on = tuple(
+        name
+        for name in rule.stands_on
+        if facts.kind in papers()[name].kinds and told[papers()[name].words]
+    )
     return Caution(
         key=rule.key,
-        guest=guest,
-        staff=staff,
+        **told,
         source=rule.source,
-        label=label,
         local=rule.local,
         defer=rule.defer,
         figures=asked(rule, facts),
         decided=None if own is None else (own.date, own.state, own.reason),
+        weight=rule.weight,
+        on=on,
+        on_menu=rule.on_menu,
+        on_label=rule.on_label,
     )

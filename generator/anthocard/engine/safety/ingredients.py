@@ -76,8 +76,11 @@ def _thing(name: str, role: str, book: Book) -> Iterator[Found]:
     if isinstance(thing, StockItem):
         yield _stock(thing, role)
     elif thing is not None:
-        yield Found(Ingredient(thing.name, thing.kind, role), thing.allergens, whole=False)
-        yield from _walk(thing, book)
+        parts = tuple(_walk(thing, book))
+        measured = frozenset().union(*(one.ingredient.measured for one in parts))
+        made = Ingredient(thing.name, thing.kind, role, measured=measured)
+        yield Found(made, thing.allergens, whole=False)
+        yield from parts
 
 
 def _words(line: str, role: str, recipe: Drink, book: Book) -> Iterator[Found]:
@@ -111,8 +114,18 @@ def _stock(item: StockItem, role: str) -> Found:
         substance="" if jar is None else jar.key,
         hazards=frozenset() if jar is None else frozenset(jar.hazards),
         for_drinks=jar is None or jar.for_drinks,
+        measured=frozenset(_measured(item, jar)),
     )
     return Found(ingredient, item.allergens, item=item)
+
+
+def _measured(item: StockItem, jar: Substance | None) -> Iterator[str]:
+    """Those actives that the record of a line gives in figures."""
+    held = {*item.acids_g_per_l, *item.acids_g_per_kg, *(jar.acids if jar else ())}
+    if "quinine" in held:
+        yield "quinine"
+    if item.caffeine_mg_per_l > 0.0:
+        yield "caffeine"
 
 
 def _jar(item: StockItem) -> Substance | None:

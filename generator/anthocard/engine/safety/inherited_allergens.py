@@ -1,4 +1,4 @@
-"""Allergens of a recipe in three states, inherited through everything in it.
+"""Allergens of a recipe in their states, inherited through everything in it.
 
 Belongs here: the roll-up over ingredients, and sulphites worked out through dilution. Does not
 belong here: names and lists (facts.allergens) or wording for a page (the press).
@@ -70,7 +70,7 @@ def _state(key: str, contains: list[_Told], possible: list[_Told], unchecked: st
     if perhaps:
         return AllergenState(key, label, "may contain", _parts(told.part for told in perhaps))
     if unchecked:
-        return AllergenState(key, label, "may contain", f"no dated record: {unchecked}")
+        return AllergenState(key, label, "unchecked", f"no dated record: {unchecked}")
     return AllergenState(key, label, "none known", "every part has a dated record")
 
 

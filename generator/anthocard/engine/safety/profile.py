@@ -64,7 +64,7 @@ def profile(figures: Computed, book: Book) -> Profile:
         ingredients=tuple(one.ingredient for one in found),
         contains=frozenset(one.key for one in contained(figures.allergens)),
         contains_words=_named(figures.allergens),
-        may_contain_words=_doubted(figures.allergens),
+        unsure_words=_doubted(figures.allergens),
         vessel=_vessel(figures.recipe),
         words=_words(figures.recipe),
         claims=figures.recipe.guest_text,
@@ -121,11 +121,9 @@ def _named(states: Iterable[AllergenState]) -> str:
 
 def _doubted(states: tuple[AllergenState, ...]) -> str:
     """Allergens it may contain, named where something speaks for them, else in one word."""
-    doubts = [one for one in states if one.state == "may contain"]
-    unchecked = {one.because for one in doubts if one.because.startswith("no dated record")}
-    named = [one.label for one in doubts if one.because not in unchecked]
-    others = ["others (labels not all checked)"] if unchecked else []
-    return ", ".join(named + others)
+    named = [one.label for one in states if one.state == "may contain"]
+    unchecked = any(one.state == "unchecked" for one in states)
+    return ", ".join(named + (["others (labels not all checked)"] if unchecked else []))
 
 
 def _quinine_mg(state: State) -> float:

@@ -1,4 +1,4 @@
-"""How long what the house makes keeps: policy, parts, the house's own word, and fading colour.
+"""How long what the house makes keeps: rules of care, policy, parts, its own word, fading colour.
 
 Belongs here: the shortest of all limits for one recipe. Does not belong here: the policy and the
 tables (facts.keeping), fading rates (facts.kinetics), or what is printed on a label (the press).
@@ -30,13 +30,15 @@ from anthocard.facts.chemistry.volume import abv_percent
 from anthocard.facts.colour import colours
 from anthocard.facts.colour.pigments import plant
 from anthocard.facts.law import shelf_life as facts
-from anthocard.facts.law.rules import Profile
+from anthocard.facts.law.places import jurisdiction
+from anthocard.facts.law.rules import Profile, Rule, rules
 from anthocard.facts.law.shelf_life import Keeping, Limit
 from anthocard.house.collection import Book
 from anthocard.house.model import Drink, Recipe
 
-_WRITTEN: Final = re.compile(r"(\d+(?:\.\d+)?)\s*(hour|day|week|month)s?\b", re.IGNORECASE)
-_DAYS: Final = {"hour": 1 / 24, "day": 1.0, "week": 7.0, "month": 30.0}
+_WRITTEN: Final = re.compile(r"(\d+(?:\.\d+)?)\s*(hour|day|week|month|year)s?\b", re.IGNORECASE)
+_DAYS: Final = {"hour": 1 / 24, "day": 1.0, "week": 7.0, "month": 30.0, "year": 365.0}
+_OWN: Final = "keeps"  # the key of the limit that the recipe itself writes
 _DEGREES: Final = re.compile(r"(-?\d+(?:\.\d+)?)\s*°\s*C")
 _SHARE: Final = 1e-3  # pigments fainter than this share of the colour set no date
 
@@ -50,17 +52,21 @@ def keeping(figures: Computed, book: Book, shelf: Shelf, log: MistakeLog) -> Kee
     if isinstance(recipe, Drink):
         return None
     kept = kept_as(recipe.kind, figures.before.liquid, recipe, shelf[recipe.name].parts, book)
-    days, rule = _written_days(recipe), kept.limits[0]
-    if days is not None and rule.days is not None and days > rule.days:
+    days = max(_times(recipe.keeps), default=None)
+    others = [one for one in kept.limits if one.days is not None and one.key != _OWN]
+    rule = min(others, key=lambda one: one.days or 0, default=None)
+    if days is not None and rule is not None and days > (rule.days or 0):
+        mend = f"write keeps: {rule.days} days"
+        if rule.key in facts.policy_keys():
+            mend += (
+                f"; or, with a test of your own, house.yaml: rules: {{{rule.key}: {{state: "
+                f"loosened, only: [{recipe.name}], days: {days}, reason: …, date: …}}}}"
+            )
         log.add(
             "keeps-too-long",
             f"{recipe.name} says it keeps {days} days, and the rule is {rule.days}: {rule.words}",
-            book.at(recipe, ("keeps",)),
-            f"write keeps: {rule.days} days; or, with a test of your own, house.yaml: rules: "
-            f"{{{rule.key}: {{state: loosened, only: [{recipe.name}], days: {days}, reason: …, "
-            "date: …}}",
-            "warning",
-        )
+            book.at(recipe, ("keeps",)), mend, "warning",
+        )  # fmt: skip
     return kept
 
 
@@ -74,8 +80,9 @@ def kept_as(
     """The limits of one liquid kept as an infusion, solution, syrup or batch.
 
     A batch is a bottled drink, or something brought down: what its recipe says of storing is then
-    not of this liquid. The policy's limit comes first, then that of each house-made part, then the
-    recipe's own.
+    not of this liquid. The policy's limit comes first, then those of the rules of care, of each
+    house-made part, and the recipe's own. The shortest counts, whoever wrote a longer one; and
+    where the recipe stores it warmer or longer than they allow, their word is told instead.
     """
     house = book.house
     facts_of = _profile(kind, liquid, recipe, book)
@@ -90,15 +97,38 @@ def kept_as(
             days=limit.days if own.days is None else own.days,
             words=f"{limit.words}; {own.state} by the house on {own.date}: {own.reason}",
         )
-    limits = [limit, *_of_parts(parts, book)]
+    spoken = [rule for rule in rules() if rule.days is not None and rule.applies(facts_of)]
+    limits = [limit, *(_of_rule(rule, recipe, book) for rule in spoken), *_of_parts(parts, book)]
     own_days = None if isinstance(recipe, Drink) else _written_days(recipe)
     if own_days is not None:
-        limits.append(Limit("keeps", own_days, "as the recipe says", "the house", "measured"))
-    days = [one.days for one in limits if one.days is not None]
-    store = recipe.store or store if kind != "batch" else store
+        limits.append(Limit(_OWN, own_days, "as the recipe says", "the house", "measured"))
+    days = min((one.days for one in limits if one.days is not None), default=None)
+    store = next((rule.store for rule in spoken if rule.store), store)
+    if kind != "batch" and recipe.store and not any(rule.store for rule in spoken):
+        store = recipe.store if _within(recipe.store, store, days) else store
     temperature_c = _stored_at(store, house.room_temperature)
     moved, source = colour_days(liquid, temperature_c)
-    return Keeping(min(days) if days else None, store, tuple(limits), moved, source)
+    return Keeping(days, store, tuple(limits), moved, source)
+
+
+def outlasts(text: str | None, days: int | None) -> bool:
+    """Whether an author's words name a longer time than what is kept may be kept."""
+    return days is not None and max(_times(text), default=0) > days
+
+
+def _within(own: str, ruled: str, days: int | None) -> bool:
+    """Whether the author's word on storing is no warmer and no longer than the rule's."""
+    warmer = _stored_at(own, -273.0) > _stored_at(ruled, 1000.0)
+    return not warmer and not outlasts(own, days)
+
+
+def _of_rule(rule: Rule, recipe: Recipe, book: Book) -> Limit:
+    """The limit a rule of care sets; what the house decided counts where it may decide."""
+    own, days = book.decided(rule.key, recipe.name), rule.days
+    assert days is not None
+    if own is not None and own.days is not None:
+        days = min(days, own.days) if rule.firm else own.days
+    return Limit(rule.key, days, rule.staff.rstrip("."), rule.source, rule.how)
 
 
 def colour_days(liquid: Liquid, temperature_c: float) -> tuple[float | None, str]:
@@ -141,6 +171,7 @@ def _profile(kind: str, liquid: Liquid, recipe: Recipe, book: Book) -> Profile:
     activity, mass_g = float(facts.water_activity(liquid)), float(liquid.mass_g)
     return Profile(
         kind=kind,
+        places=jurisdiction(book.house.place).within,
         ph_low=ph,
         ph_high=ph,
         abv_percent=float(abv_percent(liquid)),
@@ -165,8 +196,13 @@ def _of_parts(parts: tuple[tuple[Bottle, object], ...], book: Book) -> Iterator[
 
 def _written_days(recipe: Recipe) -> int | None:
     """The first time in the author's own `keeps`, in days."""
-    found = _WRITTEN.search(recipe.keeps or "")
-    return max(1, int(float(found[1]) * _DAYS[found[2].lower()])) if found else None
+    return next(iter(_times(recipe.keeps)), None)
+
+
+def _times(text: str | None) -> list[int]:
+    """Every time that words name, in whole days and at least one."""
+    found = _WRITTEN.finditer(text or "")
+    return [max(1, int(float(one[1]) * _DAYS[one[2].lower()])) for one in found]
 
 
 def _stored_at(store: str, otherwise_c: float) -> float:

@@ -8,6 +8,9 @@ Stock prices are without tax, menu prices with the house's `vat_percent` inside.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import (
@@ -35,43 +38,46 @@ def cost_of(figures: Computed, book: Book, shelf: Shelf) -> Cost | None:
 
     None when nothing in it has a price. See Cost for what a missing price does.
     """
+    return _summed(figures, tuple(_lines(figures, book, shelf)), book)
+
+
+def _lines(figures: Computed, book: Book, shelf: Shelf) -> Iterator[CostLine]:
     recipe = figures.recipe
     if isinstance(recipe, Drink):
-        lines = [
-            CostLine(measure.name, measure_cost(shelf[part.name], measure, book))
-            for part, measure in zip(recipe.pours, figures.measures, strict=True)
-        ]
+        for part, measure in zip(recipe.pours, figures.measures, strict=True):
+            yield measure_cost(shelf[part.name], measure, book)
         if recipe.reveal is not None and figures.reveal is not None:
-            bottle = shelf[recipe.reveal.pour]
-            lines.append(CostLine(figures.reveal.name, measure_cost(bottle, figures.reveal, book)))
-        dressing = (*recipe.garnish, *((recipe.rim,) if recipe.rim else ()))
-        lines += [CostLine(line, _garnish_cost(line, book)) for line in dressing]
-        price = recipe.price
+            yield measure_cost(shelf[recipe.reveal.pour], figures.reveal, book)
+        for line in (*recipe.garnish, *((recipe.rim,) if recipe.rim else ())):
+            yield _line(line, _garnish_cost(line, book))
     else:
         litres = figures.before.volume_ml / LITRE_ML
-        lines = [
-            CostLine(line.name, None if line.cost is None or not litres else line.cost / litres)
-            for line in _batch_lines(shelf[recipe.name], book)
-        ]
-        price = None
-    if all(line.cost is None for line in lines):
-        return None
-    return _summed(tuple(lines), price, book)
+        for one in _batch_lines(shelf[recipe.name], book):
+            cost = None if one.cost is None or not litres else one.cost / litres
+            yield replace(one, cost=cost)
 
 
-def measure_cost(bottle: Bottle, measure: Measure, book: Book) -> float | None:
-    """What one measure of a bottle costs, None where a price, pack or size is missing.
+def measure_cost(bottle: Bottle, measure: Measure, book: Book) -> CostLine:
+    """What one measure of a bottle costs, and what of it has no price, pack or size.
 
     A house-made bottle costs what went into its batch over what came out of it, so strain loss is
-    paid for. Water without a price costs nothing.
+    paid for; what of it is not priced is named and left out. Water without a price costs nothing.
     """
     if bottle.item is not None:
-        return _stock_cost(bottle.item, measure, bottle.density_g_per_ml)
-    costs = [line.cost for line in _batch_lines(bottle, book)]
+        cost = _stock_cost(bottle.item, measure, bottle.density_g_per_ml)
+        return _line(measure.name, cost)
     if bottle.batch is None or measure.g is None or float(bottle.batch.mass_g) <= 0.0:
-        return None
-    known = [cost for cost in costs if cost is not None]
-    return sum(known) * measure.g / float(bottle.batch.mass_g) if len(known) == len(costs) else None
+        return _line(measure.name, None)
+    lines = _batch_lines(bottle, book)
+    unpriced = tuple(f"{name} in {bottle.name}" for line in lines for name in line.unpriced)
+    known = sum(line.cost for line in lines if line.cost is not None)
+    if unpriced and not known:  # the water alone is no price
+        return _line(measure.name, None)
+    return CostLine(measure.name, known * measure.g / float(bottle.batch.mass_g), unpriced)
+
+
+def _line(name: str, cost: float | None) -> CostLine:
+    return CostLine(name, cost, () if cost is not None else (name,))
 
 
 def infused_cost_per_ml(spirit_cost: float, plant_cost: float, yield_ml: float) -> float:
@@ -100,40 +106,40 @@ def price_for(cost: float, target_percent: float, vat_percent: float) -> float:
     return cost / (target_percent / 100.0) * (1.0 + vat_percent / 100.0)
 
 
-def _summed(lines: tuple[CostLine, ...], price: float | None, book: Book) -> Cost:
-    house = book.house
+def _summed(figures: Computed, lines: tuple[CostLine, ...], book: Book) -> Cost | None:
+    if all(line.cost is None for line in lines):
+        return None
+    house, recipe = book.house, figures.recipe
+    price = recipe.price if isinstance(recipe, Drink) else None
     bare = sum(line.cost for line in lines if line.cost is not None)
     waste = bare * house.waste_percent / 100.0
-    missing = tuple(line.name for line in lines if line.cost is None)
     total = bare + waste
     net = None if price is None else net_of_tax(price, house.vat_percent)
-    whole = not missing
     target = house.pour_cost_target
     return Cost(
         currency=house.currency,
+        of="serve" if figures.is_drink else "litre",
         lines=lines,
         waste=waste,
         total=total,
-        missing=missing,
+        unpriced=tuple(dict.fromkeys(name for line in lines for name in line.unpriced)),
         price=price,
         net_price=net,
-        pour_cost_percent=pour_cost_percent(total, net) if net and whole else None,
-        margin=net - total if net and whole else None,
-        target_price=price_for(total, target, house.vat_percent) if target and whole else None,
+        pour_cost_percent=pour_cost_percent(total, net) if net else None,
+        margin=net - total if net else None,
+        target_price=price_for(total, target, house.vat_percent) if target else None,
         priced=house.priced,
     )
 
 
 def _batch_lines(bottle: Bottle, book: Book) -> list[CostLine]:
     """What went into the batch of a house-made bottle, line by line, for the whole batch."""
-    lines = [
-        CostLine(part.name, measure_cost(part, measure, book)) for part, measure in bottle.parts
-    ]
+    lines = [measure_cost(part, measure, book) for part, measure in bottle.parts]
     if isinstance(bottle.recipe, Infusion):
         plant = book.find(bottle.recipe.plant)
         steeped = bottle.measures[0]
         cost = _stock_cost(plant, steeped, None) if isinstance(plant, StockItem) else None
-        lines.append(CostLine(bottle.recipe.plant, cost))
+        lines.append(_line(bottle.recipe.plant, cost))
     return lines
 
 

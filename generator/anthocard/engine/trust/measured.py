@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.engine.findings import READABLE, Doubt, Fit, Window
+from anthocard.engine.findings import READABLE, Doubt, Eyes, Fit, Window
 from anthocard.engine.mix import chill
 from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.calibration import readings_of
@@ -18,6 +18,7 @@ from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.results import Computed
 from anthocard.engine.trust import colour_vision as eyes
+from anthocard.engine.trust import turning
 from anthocard.engine.trust.tolerance import with_mend
 from anthocard.engine.trust.uncertainty import doubts
 from anthocard.facts.chemistry.carbonation import tap_water
@@ -72,10 +73,17 @@ def found_out(
     figures = replace(
         figures,
         window=with_mend(line, dose_ml),
-        eyes=None if recipe.steady else eyes.eyes(line, dose_ml),
+        eyes=None if recipe.steady else _eyes(figures, line, dose_ml),
     )
+    turning.tell(figures, recipe, book, log)
     _tell(figures, recipe, book, log)
     return figures
+
+
+def _eyes(figures: Computed, line: Line, dose_ml: float) -> Eyes:
+    """Who sees the turn; where there is none to see, it is nobody's eyes that fail."""
+    seen = eyes.eyes(line, dose_ml)
+    return seen if turning.turns(figures) else replace(seen, unseen=(), mends=())
 
 
 def _metered(figures: Computed, book: Book, log: MistakeLog) -> Iterator[Fit]:

@@ -41,10 +41,10 @@ def titratable_acidity_g_per_l(
     """Acidity titrated to `end_ph`, g/l of `as_acid` (anhydrous); 0 for an empty glass.
 
     Degassed first, as a laboratory would: carbonic acid is left out. Titrated undiluted. A liquid
-    already above the end point has a negative acidity.
+    already above the end point takes no base: its acidity is 0, never less.
     """
     still = liquid.having(carbonic_mmol=0.0)
-    mmol = base_to_reach_mmol(still, end_ph, temperature_c)
+    mmol = np.maximum(base_to_reach_mmol(still, end_ph, temperature_c), 0.0)
     volume = volume_ml(liquid)
     per_ml = np.divide(mmol, volume, out=np.zeros(np.shape(mmol)), where=volume > 0)
     return per_ml * equivalent_mass_g_per_mol(as_acid)

@@ -15,7 +15,8 @@ from typing import Any, Literal, TypeAlias
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.law.conditions import says
 
-State: TypeAlias = Literal["contains", "may contain", "none known"]
+#: unchecked: nobody read the label of some part; none known: every part has a dated record.
+State: TypeAlias = Literal["contains", "may contain", "unchecked", "none known"]
 
 
 @dataclass(frozen=True, slots=True)

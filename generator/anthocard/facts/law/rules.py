@@ -8,13 +8,21 @@ Nothing here is legal advice. Law changes and differs from town to town; every r
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from string import Formatter
+from typing import Any, Final, Literal, TypeAlias
 
 from anthocard.diagnostics.tables import TableError, read_table
 from anthocard.facts.law import conditions, places
 from anthocard.facts.law.conditions import Condition
+
+#: The papers a caution may stand on; the back of a card and the book follow card and spec page.
+PAPERS: Final = ("card", "label", "menu", "prep", "batch", "spec")
+
+#: stop: it may not be served so, and proofreading says it; firm: no house may loosen it.
+Weight: TypeAlias = Literal["stop", "firm", "note"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +31,7 @@ class Ingredient:
 
     `role` is pour, part, base, plant, reveal, garnish or rim. `substance` and `hazards` are those
     of a weighed thing (facts.substances); `for_drinks` is False for what must never go into one.
+    `measured` names what it holds of quinine and caffeine in known amounts.
     """
 
     name: str
@@ -36,6 +45,7 @@ class Ingredient:
     substance: str = ""
     hazards: frozenset[str] = frozenset()
     for_drinks: bool = True
+    measured: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +82,7 @@ class Profile:
     ingredients: tuple[Ingredient, ...] = ()
     contains: frozenset[str] = frozenset()
     contains_words: str = ""
-    may_contain_words: str = ""
+    unsure_words: str = ""
     vessel: str = ""
     words: str = ""
     claims: str = ""
@@ -90,7 +100,9 @@ class Rule:
 
     `guest`, `staff` and `label` are wordings with fields of Profile in braces, empty where it has
     nothing to say to them. `places` empty means everywhere. A `firm` rule cannot be loosened; one
-    to `warn` of is told to the author when proofreading, too.
+    to `warn` of is told to the author when proofreading, too. `stands_on` are those of PAPERS and
+    `absent` the reason for each other; `on_menu` and `on_label` say where on them. `days`
+    and `store` bound how long and how warm anything it speaks of is kept.
     """
 
     key: str
@@ -104,6 +116,17 @@ class Rule:
     firm: bool = False
     warn: bool = False
     defer: str = ""
+    stands_on: tuple[str, ...] = ()
+    absent: Mapping[str, str] = field(default_factory=dict, hash=False)
+    on_menu: Literal["beside", "mark", "foot"] = "beside"
+    on_label: Literal["line", "statement", "warning"] = "line"
+    days: int | None = None
+    store: str = ""
+
+    @property
+    def weight(self) -> Weight:
+        """How heavy it is: stop, firm or note."""
+        return "stop" if self.warn else "firm" if self.firm else "note"
 
     @property
     def local(self) -> bool:
@@ -116,9 +139,34 @@ class Rule:
         return at_home and conditions.holds(self.when, profile)
 
 
+class _Figures(Formatter):
+    """Formats as usual, but never rounds something down to nothing: 0.3 mg is “< 1” mg."""
+
+    def format_field(self, value: Any, spec: str) -> str:
+        text = str(super().format_field(value, spec))
+        if isinstance(value, float) and value > 0.0 and float(text or 1) == 0.0:
+            return f"< {text[:-1]}1"
+        return text
+
+
 def worded(text: str, profile: Profile) -> str:
-    """A rule's wording with the profile's figures in it."""
-    return text.format(**{name: getattr(profile, name) for name in _asked(text)})
+    """A rule's wording with the profile's figures in it; what is there is never told as 0."""
+    return _Figures().format(text, **{name: getattr(profile, name) for name in _asked(text)})
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A kind of paper: whose words it takes, and for which kinds of recipe there is one."""
+
+    words: Literal["staff", "guest", "label"]
+    kinds: frozenset[str]
+
+
+@cache
+def papers() -> Mapping[str, Paper]:
+    """Each of PAPERS."""
+    rows = read_table("anthocard.facts.law", "rules.yaml")["papers"]
+    return {key: Paper(row["words"], frozenset(row["kinds"])) for key, row in rows.items()}
 
 
 def asked(rule: Rule, profile: Profile) -> tuple[tuple[str, str | float], ...]:
@@ -150,7 +198,8 @@ def _rule(key: str, row: dict[str, object], defer: str) -> Rule:
     unknown = row.keys() - Rule.__dataclass_fields__.keys()
     if unknown:
         raise TableError(f"{where}: unknown columns {sorted(unknown)}")
-    rule = Rule(**{"key": key, "defer": defer, **row, "places": _places(row, where)})  # type: ignore[arg-type]  # the columns are checked above and below
+    checked = {"places": _places(row, where), "stands_on": tuple(row.get("stands_on", ()))}  # type: ignore[arg-type]  # checked by _check_papers
+    rule = Rule(**{"key": key, "defer": defer, **row, **checked})  # type: ignore[arg-type]  # the columns are checked above and below
     conditions.check(rule.when, Profile, where)
     for text in (rule.guest, rule.staff, rule.label):
         strange = _asked(text) - Profile.__dataclass_fields__.keys()
@@ -158,7 +207,17 @@ def _rule(key: str, row: dict[str, object], defer: str) -> Rule:
             raise TableError(f"{where}: no such figures {sorted(strange)}")
     if not rule.guest + rule.staff + rule.label:
         raise TableError(f"{where}: it says nothing to anybody")
+    _check_papers(rule, where)
     return rule
+
+
+def _check_papers(rule: Rule, where: str) -> None:
+    """Every paper once, with words to say there or a reason why not; no words without a paper."""
+    if sorted((*rule.stands_on, *rule.absent)) != sorted(PAPERS) or not all(rule.absent.values()):
+        raise TableError(f"{where}: stands_on and absent hold each of {PAPERS} once")
+    told = {papers()[paper].words for paper in rule.stands_on}
+    if told != {words for words in ("guest", "staff", "label") if getattr(rule, words)}:
+        raise TableError(f"{where}: words and papers do not match: {sorted(told)}")
 
 
 def _places(row: dict[str, object], where: str) -> frozenset[str]:

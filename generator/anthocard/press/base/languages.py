@@ -171,7 +171,10 @@ class _Figure(float):
     point = "."
 
     def __format__(self, spec: str) -> str:
-        return super().__format__(spec).replace(".", self.point)
+        text = super().__format__(spec)
+        if self > 0.0 and float(text) == 0.0:  # what is there is never told as nothing
+            text = f"< {text[:-1]}1"
+        return text.replace(".", self.point)
 
 
 def _figure(value: object, point: str) -> object:

@@ -22,6 +22,15 @@ Belongs here: keys, units and their meaning. Does not belong here: any calculati
     seen_by                 CIEDE2000 of the turn by eye (normal, protan, deutan, tritan), or null
     dialled                 wishes granted: name, wish, exact_ml, ml, ph, delta_e00, trade_off
     calibrations            what readings changed: what, unit, table, fitted, measured, on
+    cautions                each with key, weight (stop: it may not be served so; firm: no house may
+                            loosen it; note), words (for staff, whole), guest and label (null where
+                            it has none) and on, the papers of this recipe it stands on: card,
+                            label, menu, prep, batch, spec
+    allergens               {contains, may_contain, unchecked}: keys of the place's list; what is in
+                            none of the three is known to be absent from every checked part
+    cost                    total (waste in it, tax not), currency, of (serve of a drink, litre of
+                            anything else) and unpriced, what is left out of the sum; null where
+                            nothing has a price
     warnings                strings
     sources                 what rests on which source, and how the value was got
 
@@ -31,6 +40,7 @@ machine.
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from anthocard.engine.findings import (
@@ -40,13 +50,16 @@ from anthocard.engine.findings import (
     Window,
 )
 from anthocard.engine.results import (
+    Caution,
     Computed,
+    Cost,
     Measure,
     State,
 )
 from anthocard.facts.colour.colours import Colour
 from anthocard.facts.units.rounding import ounces
 from anthocard.press.base.number_text import amount_and_how, weight
+from anthocard.press.words import allergens
 from anthocard.press.words.amounts import dimension, poured_volume
 
 
@@ -70,8 +83,31 @@ def as_json(computed: Computed) -> dict[str, Any]:
         **states,
         "delta_e00": _number(computed.delta_e00),
         **_found(computed),
+        "cautions": [_caution(one) for one in computed.cautions],
+        "allergens": asdict(allergens.told(computed.allergens, by="key")),
+        "cost": _cost(computed.cost) if computed.cost else None,
         "warnings": [mistake.message for mistake in computed.warnings],
         "sources": [{"what": s.what, "source": s.source, "how": s.how} for s in computed.sources],
+    }
+
+
+def _caution(one: Caution) -> dict[str, Any]:
+    return {
+        "key": one.key,
+        "weight": one.weight,
+        "words": one.staff,
+        "guest": one.guest or None,
+        "label": one.label or None,
+        "on": list(one.on),
+    }
+
+
+def _cost(cost: Cost) -> dict[str, Any]:
+    return {
+        "total": _number(cost.total),
+        "currency": cost.currency,
+        "of": cost.of,
+        "unpriced": list(cost.unpriced),
     }
 
 

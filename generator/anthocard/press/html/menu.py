@@ -16,6 +16,7 @@ from markupsafe import Markup
 
 from anthocard.digest import sha256
 from anthocard.engine.results import Computed
+from anthocard.engine.trust.turning import turns
 from anthocard.house.collection import Book, drink_slugs, fold
 from anthocard.house.files import slug
 from anthocard.house.model import (
@@ -206,6 +207,8 @@ def _offer(
     name, name_in = _said(other.name if other else None, recipe.name, house, tongue)
     text, text_in = _said(recipe.guest_texts.get(tongue.tag), recipe.guest_text, house, tongue)
     rungs = rungs_of(one, house.glasses[recipe.glass])
+    if not (turns(one) or recipe.steady):
+        rungs = rungs[:1]  # nothing is seen to happen: there is nothing to pour
     names = [tongue.word("colour", rung.name) for rung in rungs]
     last = one.after or one.before
     price = recipe.price

@@ -126,7 +126,7 @@ def _drink(card: Card, marks: Mapping[str, str]) -> Listed:
         strength=card.strength,
         turning=card.turning,
         text=markdown_html(card.guest_text),
-        notes=tuple(note for note in card.guest_notes if note not in marks),
+        notes=(card.holds, *(note for note in card.guest_notes if note not in marks)),
         marks=tuple(marks[note] for note in card.guest_notes if note in marks),
         stops=tuple(f"{stop.hex} {stop.percent}%" for stop in card.stops),
     )

@@ -13,20 +13,17 @@ import numpy as np
 
 from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import scaled
+from anthocard.engine.trust.turning import turns
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import fixed, millilitres, tidy
 from anthocard.press.draw.strip import Stop, Tick
+from anthocard.press.words import cautions as care
 from anthocard.press.words.amounts import batch_columns
-from anthocard.press.words.card import (
-    RAIL,
-    Card,
-    first_sentence,
-)
+from anthocard.press.words.card import Card
 from anthocard.press.words.spec import Figure
 from anthocard.press.words.spoken import in_language
 
 BATCH = 10  # serves told on the back: a round one is scaled in the head
-ALLERGENS = ("allergens", "allergens-unsure")  # rules whose words the line of allergens says
 FIGURES = ("ph", "acidity", "sugar", "strength", "volume", "temperature")
 
 
@@ -51,20 +48,17 @@ def make_back(computed: Computed, card: Card) -> Back:
     names = _names(computed, card.ticks, tongue)
     title = tongue.gettext("Turn strip: %(colours)s", colours=card.turning)
     return Back(
-        title=tongue.gettext("Why it turns") if turns(card) else tongue.gettext("Why it stays"),
+        title=tongue.gettext("Why it turns")
+        if _renamed(computed, card)
+        else tongue.gettext("Why it stays"),
         why=tuple(_why(computed, card, tongue)),
         strip=draw_large_strip(card.stops, card.ticks, names, title, f"{card.slug}-why"),
         figures=tuple(row for row in card.figures if row.key in FIGURES),
         batch=tuple(_batch(computed, tongue)),
         batch_title=tongue.ngettext("%(n)d serve", "%(n)d serves", BATCH),
-        allergens=_allergens(computed, tongue),
-        care=_care(computed),
+        allergens=card.holds,
+        care=care.on_back(computed.cautions),
     )
-
-
-def turns(card: Card) -> bool:
-    """Whether the pour changes the colour's name."""
-    return card.after is not None and card.after.colour != card.before.colour
 
 
 def draw_large_strip(
@@ -112,6 +106,11 @@ def _names(computed: Computed, ticks: tuple[Tick, ...], tongue: Language) -> tup
     return tuple(tongue.word("colour", turn.names[i]) for i in picks)
 
 
+def _renamed(computed: Computed, card: Card) -> bool:
+    """Whether the pour turns it into a colour of another name."""
+    return turns(computed) and card.after is not None and card.after.colour != card.before.colour
+
+
 def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
     after = computed.after
     if after is None:
@@ -125,15 +124,15 @@ def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
         if after.ph < computed.before.ph
         else tongue.gettext("The %(poured)s lifts the pH from %(first)s to %(last)s", **told)
     )
-    way = {"moved": moved, "colours": card.turning}
+    way = {"moved": moved, "colours": card.turning, "colour": card.before.colour}
     seen = (
         tongue.gettext("%(moved)s, and the colour goes from %(colours)s", **way)
-        if turns(card)
-        else tongue.gettext("%(moved)s, and the colour %(colours)s", **way)
+        if _renamed(computed, card)
+        else tongue.gettext("%(moved)s, and the colour stays %(colour)s", **way)
     )
     words = [f"{seen} ({card.difference})." if card.difference else f"{seen}."]
     dosed = computed.turn is not None and computed.reveal is not None and computed.reveal.ml
-    if dosed and turns(card):
+    if dosed and _renamed(computed, card):
         words.append(_steepest(computed, tongue))
     if card.window:
         words.append(f"{card.window[0].upper()}{card.window[1:]}.")
@@ -164,27 +163,3 @@ def _batch(computed: Computed, tongue: Language) -> list[Figure]:
         water = millilitres(BATCH * computed.melt_ml, tongue)
         rows.append(Figure(tongue.gettext("water, if bottled ready"), water))
     return rows
-
-
-def _care(computed: Computed) -> tuple[str, ...]:
-    """What the rail says, else the first two cautions; allergens have a line of their own."""
-    others = [one for one in computed.cautions if one.staff and one.key not in ALLERGENS]
-    rail = [first_sentence(one.staff) for one in others if one.key in RAIL]
-    return tuple(rail or [one.staff for one in others][:2])
-
-
-def _allergens(computed: Computed, tongue: Language) -> str:
-    """Contains and may contain in one line; what is not known is said."""
-    told: dict[str, list[str]] = {"contains": [], "may contain": []}
-    for one in computed.allergens:
-        if one.state in told:
-            told[one.state].append(one.label)
-    contains, doubted = (", ".join(found) for found in told.values())
-    if contains and doubted:
-        both = {"contained": contains, "doubted": doubted}
-        return tongue.gettext("Contains %(contained)s; may contain %(doubted)s.", **both)
-    if contains:
-        return tongue.gettext("Contains %(contained)s.", contained=contains)
-    if doubted:
-        return tongue.gettext("May contain %(doubted)s.", doubted=doubted)
-    return tongue.gettext("No allergen of the local list is known in it; ask if unsure.")

@@ -23,7 +23,9 @@ from anthocard.press.base.number_text import (
     volume,
     weight,
 )
+from anthocard.press.words.allergens import line
 from anthocard.press.words.amounts import batch_columns
+from anthocard.press.words.cautions import on_batch, on_bottles
 from anthocard.press.words.spec import Figure, kept_because, kept_for
 
 WATER = "still water"
@@ -107,10 +109,10 @@ def make_sheet(
         makes=_made(batch, down),
         notes=tuple(notes),
         points=tuple(_points(batch)),
-        bottling=tuple(_bottling(batch, house)),
+        bottling=(*_bottling(batch, house), *_written(figures, batch)),
         service=tuple(_service(figures, batch)),
         keeping=(kept_for(batch.keeping, EN), *kept_because(batch.keeping)),
-        cautions=tuple(one.staff for one in batch.cautions if one.staff),
+        cautions=on_batch(batch.cautions),
         brought_down=() if down is None else _brought_down(down),
         brought_to="" if down is None else _brought_to(down),
     )
@@ -198,6 +200,13 @@ def _bottling(batch: Batch, house: House) -> Iterator[str]:
         yield f"Freezer at {freezer}: stays liquid, ice begins to form at {ice}."
     else:
         yield f"Freezer at {freezer}: NO. Ice begins to form at {ice}, and glass bursts. Fridge."
+
+
+def _written(figures: Computed, batch: Batch) -> Iterator[str]:
+    """What goes on the bottles of a drink, of which no label is printed."""
+    if batch.serves:
+        words = " ".join((line(figures.allergens), *on_bottles(batch.cautions)))
+        yield f"Write on each bottle: name, lot, discard-by. {words}"
 
 
 def _service(figures: Computed, batch: Batch) -> Iterator[str]:

@@ -6,7 +6,7 @@ paper (label_sheets.py).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from anthocard.engine.results import Computed
@@ -18,10 +18,9 @@ from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import dose, percent_vol
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.words.card import Card
+from anthocard.press.words.cautions import on_label
 from anthocard.press.words.spoken import in_language
 
-#: Rules whose first sentence is the hazard line of a label. Chosen.
-HAZARDS = ("acid-solution", "acid-damage", "acid-eyes")
 #: The least % vol that is told as a strength; below it a label says "under".
 TOLD_ABV = 0.5
 
@@ -35,7 +34,7 @@ class Label:
     edition: str
     language: str
     statement: str
-    acid: bool
+    warning: bool  # the statement warns
     strength: str
     made: str
     discard: str
@@ -60,9 +59,9 @@ def make_label(
     kept = computed.keeping
     if computed.is_drink or kept is None:
         raise ValueError("a drink has no label")
-    spoken = {caution.key: caution for caution in computed.cautions}
-    acid = "acid-solution" in spoken
-    hazard = next((spoken[key].staff for key in HAZARDS if key in spoken), "")
+    hazards = on_label(computed.cautions)
+    if hazards.warning and computed.before.abv_percent >= TOLD_ABV:
+        hazards = replace(hazards, lines=(f"{_alcohol(computed, tongue)}.", *hazards.lines))
     address = f"{house.staff_web.rstrip('/')}/{card.slug}.html" if house.staff_web else ""
     stamp = tongue.gettext("edition %(stamp)s", stamp=card.edition)
     code = address or f"{card.name} · {stamp}"
@@ -73,16 +72,16 @@ def make_label(
         house=card.house,
         edition=card.edition,
         language=card.language,
-        statement=tongue.gettext("ACID: do not drink neat") if acid else _alcohol(computed, tongue),
-        acid=acid,
+        statement=hazards.statement or _alcohol(computed, tongue),
+        warning=hazards.warning,
         strength=f"{_strength(computed, card, tongue)} · {card.before.ph} · {card.before.colour}",
         made="" if made is None else tongue.day(made),
         discard=discard,
         within=within,
         lot="" if made is None else lot(made, letter),
         store=tongue.word("store", kept.store),
-        allergens=_allergens(computed, tongue),
-        hazard=hazard.partition(". ")[0].rstrip(".") + "." if hazard else "",
+        allergens=card.holds,
+        hazard=" ".join(hazards.lines),
         chip=card.before.drawing,
         qr=draw_qr(code, tongue.gettext("Code for the spec of %(name)s", name=card.name)),
     )
@@ -104,20 +103,6 @@ def _alcohol(computed: Computed, tongue: Language) -> str:
     if abv < 0.05:
         return tongue.gettext("no alcohol")
     return tongue.gettext("under %(strength)s", strength=percent_vol(TOLD_ABV, tongue))
-
-
-def _allergens(computed: Computed, tongue: Language) -> str:
-    """Contains and may contain; that nothing is known is said as well."""
-    told = []
-    states = {
-        "contains": tongue.gettext("CONTAINS"),
-        "may contain": tongue.gettext("may contain"),
-    }
-    for state, word in states.items():
-        found = [one.label for one in computed.allergens if one.state == state]
-        if found:
-            told.append(f"{word} {', '.join(found)}")
-    return "; ".join(told) if told else tongue.gettext("no allergen of the local list known")
 
 
 def _within(days: int | None, tongue: Language) -> str:

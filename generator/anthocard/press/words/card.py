@@ -7,14 +7,16 @@ spec page (spec.py), any markup but the drawings (the themes).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
+from anthocard.engine.mix.chill import how_worked
 from anthocard.engine.results import (
     Computed,
     Source,
     State,
 )
+from anthocard.engine.safety.use_by import outlasts
+from anthocard.engine.trust.turning import turns
 from anthocard.facts.colour.names import pattern_of
 from anthocard.house.model import (
     Drink,
@@ -40,6 +42,8 @@ from anthocard.press.draw.strip import (
     make_stops,
     make_ticks,
 )
+from anthocard.press.words import allergens as allergen_words
+from anthocard.press.words import cautions as care
 from anthocard.press.words import confidence as sure
 from anthocard.press.words.amounts import Pour, pour_line
 from anthocard.press.words.spec import (
@@ -52,33 +56,6 @@ from anthocard.press.words.spec import (
     kept_for,
 )
 from anthocard.press.words.spoken import in_language
-
-#: Rules (facts.rules) whose first sentence is on the bar card: what hurts somebody when it is
-#: forgotten with the shaker in hand. Chosen; the spec page prints every caution whole.
-RAIL = frozenset(
-    {
-        "plants-unrecorded",
-        "not-for-drinks",
-        "allergens",
-        "legume",
-        "raw-egg",
-        "quinine",
-        "caffeine",
-        "grapefruit",
-        "liquorice",
-        "charcoal",
-        "hibiscus",
-        "copper",
-        "dry-ice",
-        "liquid-nitrogen",
-        "fire",
-    }
-)
-#: Rules that say the same of every drink: a menu prints them once. Chosen.
-EVERYWHERE = frozenset({"alcohol", "allergens-unsure"})
-#: Rules that ask the guest something and name no allergen of any list: a paper menu may print
-#: their words once and a mark at each drink. What a drink contains always stands at it. Chosen.
-SHARED = frozenset({"flowers", "legume"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +112,7 @@ class Card:
     price: str
     currency: str
     figures: tuple[Figure, ...]
+    holds: str  # the line of allergens
     allergens: tuple[Figure, ...]
     kept: str
     kept_because: tuple[str, ...]  # English
@@ -163,13 +141,15 @@ def make_card(computed: Computed, house: House) -> Card:
     computed = in_language(computed, tongue)
     recipe = computed.recipe
     drink = recipe if isinstance(recipe, Drink) else None
+    kept = computed.keeping
     last = computed.after or computed.before
     before = _swatch(computed, computed.before, house, "before", tongue)
     after = _swatch(computed, computed.after, house, "after", tongue) if computed.after else None
     turn = computed.turn if after else None
     stops = make_stops(turn) if turn else (Stop(before.hex, "0"), Stop(before.hex, "100"))
     ticks = _ticks(computed, tongue)
-    turning = _turning(before, after, tongue)
+    turning = _turning(computed, before, after, tongue)
+    worked, served = _worked(drink, tongue) if drink else (_making(computed, tongue), "")
     return Card(
         kind=computed.kind,
         name=computed.name,
@@ -179,14 +159,14 @@ def make_card(computed: Computed, house: House) -> Card:
         voice=house.voice or "",
         language=house.language,
         edition=computed.edition,
-        method=tongue.word("method", drink.method) if drink else _making(computed, tongue),
+        method=worked,
         glass=drink.glass if drink else "",
-        ice=_ice(drink, tongue),
+        ice=served,
         rim=(drink.rim or "") if drink else "",
         garnish=drink.garnish if drink else (),
         vessel=(drink.vessel or "") if drink else "",
-        keeps=recipe.keeps or "",
-        store=recipe.store or "",
+        keeps="" if outlasts(recipe.keeps, kept.days if kept else None) else recipe.keeps or "",
+        store="" if kept else recipe.store or "",  # else it is the first line of keeping
         pours=tuple(pour_line(measure, house) for measure in computed.measures),
         reveal=pour_line(computed.reveal, house) if computed.reveal else None,
         served=(drink.reveal.served or "") if drink and drink.reveal else "",
@@ -209,14 +189,15 @@ def make_card(computed: Computed, house: House) -> Card:
         price="" if drink is None or drink.price is None else money(drink.price, tongue),
         currency=house.currency,
         figures=sure.with_spread(figures(computed, tongue), computed, tongue),
+        holds=allergen_words.line(computed.allergens, tongue),
         allergens=allergens(computed, tongue),
         kept=kept_for(computed.keeping, tongue),
         kept_because=kept_because(computed.keeping),
         costs=costs(computed, tongue),
-        rail=tuple(first_sentence(c.staff) for c in computed.cautions if c.key in RAIL),
-        cautions=tuple(c.staff for c in computed.cautions if c.staff),
-        guest_notes=tuple(_guest_notes(computed, everywhere=False)),
-        house_notes=tuple(_guest_notes(computed, everywhere=True)),
+        rail=care.on_card(computed.cautions),
+        cautions=care.on_spec(computed.cautions),
+        guest_notes=tuple(one.guest for one in care.beside(computed.cautions)),
+        house_notes=tuple(one.guest for one in care.at_foot(computed.cautions)),
         warnings=tuple(mistake.message for mistake in computed.warnings),
         sources=computed.sources,
         defaults=computed.defaults,
@@ -228,7 +209,7 @@ def make_card(computed: Computed, house: House) -> Card:
         wishes=sure.wishes(computed),
         calibrations=sure.calibrations(computed),
         light="" if house.light == "D65" else f"{house.light} K",
-        shared_notes=tuple(c.guest for c in computed.cautions if c.guest and c.key in SHARED),
+        shared_notes=care.marked(computed.cautions),
     )
 
 
@@ -274,15 +255,25 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
     )
 
 
-def _turning(before: Swatch, after: Swatch | None, tongue: Language) -> str:
-    """The colours in words: "deep blue to wine red", or that it stays."""
+def _turning(computed: Computed, before: Swatch, after: Swatch | None, tongue: Language) -> str:
+    """The colours in words: "deep blue to wine red", or that it stays.
+
+    A pour that nobody sees turn anything is told as none, unless nothing is meant to turn.
+    """
     if after is None:
         return before.colour
-    if before.colour == after.colour:
-        return tongue.gettext("stays %(colour)s", colour=before.colour)
-    return tongue.pgettext(
-        "colours", "%(first)s to %(last)s", first=before.colour, last=after.colour
-    )
+    if turns(computed) and before.colour != after.colour:
+        return tongue.pgettext(
+            "colours", "%(first)s to %(last)s", first=before.colour, last=after.colour
+        )
+    meant = turns(computed) or (isinstance(computed.recipe, Drink) and computed.recipe.steady)
+    return tongue.gettext("stays %(colour)s", colour=before.colour) if meant else before.colour
+
+
+def _worked(drink: Drink, tongue: Language) -> tuple[str, str]:
+    """How it is made, and how it is served."""
+    worked, served = how_worked(drink)
+    return tongue.word("worked", worked), tongue.word("served", served)
 
 
 def _making(computed: Computed, tongue: Language) -> str:
@@ -299,25 +290,3 @@ def _making(computed: Computed, tongue: Language) -> str:
             "made up to %(volume)s", volume=millilitres(recipe.made_up_to, tongue)
         )
     return tongue.gettext("weighed together")
-
-
-def _ice(drink: Drink | None, tongue: Language) -> str:
-    if drink is None:
-        return ""
-    if drink.ice == "none":
-        return tongue.gettext("no ice")
-    ice = tongue.word("ice", drink.ice)
-    return ice if drink.ice.endswith("spear") else tongue.gettext("%(kind)s ice", kind=ice)
-
-
-def first_sentence(text: str) -> str:
-    """As much of a caution as a card has room for; the spec page has all of it."""
-    sentence, stop, _ = text.partition(". ")
-    return sentence + (stop.strip() or "")
-
-
-def _guest_notes(computed: Computed, everywhere: bool) -> Iterator[str]:
-    """What guests are told of this drink, or of every such drink and so once a menu."""
-    for caution in computed.cautions:
-        if caution.guest and (caution.key in EVERYWHERE) is everywhere:
-            yield caution.guest

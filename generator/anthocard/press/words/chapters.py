@@ -28,7 +28,7 @@ from anthocard.press.words.spec import Figure
 from anthocard.press.words.spoken import in_language
 
 #: Lines on one page of the book from which it is set closer; measured on the base theme.
-FULL_LINES = 26.0
+FULL_LINES = 25.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,8 @@ def leaf(card: Card, computed: Computed) -> Leaf:
 def _fullest(card: Card, why: tuple[str, ...]) -> float:
     """About how many lines stand on the fuller page of a drink, or on what else is made."""
     care = sum(
-        1 + len(line) // 75 for line in (*card.cautions, card.kept, *card.kept_because, *why)
+        1 + len(line) // 75
+        for line in (card.holds, *card.cautions, card.kept, *card.kept_because, *why)
     )
     method = sum(1 + len(line) // 60 for line in (card.staff_text + card.guest_text).split("\n"))
     pours = 1.6 * sum(1 + len(pour.name) // 30 for pour in card.pours)
@@ -143,6 +144,7 @@ def allergens(computed: Mapping[str, Computed], tongue: Language) -> dict[str, A
     signs = {
         "contains": tongue.pgettext("allergen in a cell", "has"),
         "may contain": tongue.pgettext("allergen in a cell", "may"),
+        "unchecked": "?",
         "none known": "–",
     }
     told = (in_language(one, tongue) for one in computed.values())
@@ -161,7 +163,7 @@ def rules(computed: Mapping[str, Computed], tongue: Language) -> list[Rule]:
     told: dict[str, tuple[str, str, list[tuple[str, str]]]] = {}
     for one in (in_language(one, tongue) for one in computed.values()):
         for caution in one.cautions:
-            if caution.staff:
+            if "spec" in caution.on:
                 rule = told.setdefault(caution.key, (caution.staff, caution.source, []))
                 rule[2].append((one.name, one.slug))
     return [Rule(words, source, tuple(names)) for words, source, names in told.values()]

@@ -16,14 +16,9 @@ from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
 from anthocard.house.files import slug
 from anthocard.press.base.languages import Language
+from anthocard.press.words import allergens
+from anthocard.press.words.cautions import at_foot, beside
 from anthocard.press.words.spoken import in_language
-
-#: Cautions that the line of allergens and the foot of the page say already.
-SAID = frozenset({"allergens", "allergens-unsure"})
-#: Cautions that are true of nearly every drink: said once, at the foot.
-EVERYWHERE = frozenset({"alcohol"})
-#: So many unchecked allergens are no longer listed one by one: it would hide those that are known.
-MANY = 5
 
 
 def sharpness(ph: float) -> str:
@@ -66,40 +61,17 @@ def plants_in(listed: Sequence[Computed], tongue: Language) -> tuple[str, ...]:
 
 
 def holds(one: Computed, tongue: Language) -> str:
-    """The three states of every allergen in one line; none is passed over in silence."""
-    states = {
-        "contains": tongue.gettext("Contains"),
-        "may contain": tongue.gettext("May contain"),
-    }
-    told: dict[str, list[str]] = {state: [] for state in states}
-    for allergen in one.allergens:
-        if allergen.state in told:
-            told[allergen.state].append(tongue.word("allergen", allergen.label))
-    many = len(told["may contain"]) > MANY
-    lines = [
-        f"{states[state]}: {', '.join(found)}."
-        for state, found in told.items()
-        if found and not (many and state == "may contain")
-    ]
-    if many or not one.allergens:
-        lines.append(
-            tongue.gettext("Other allergens: not all checked, ask us.")
-            if lines
-            else tongue.gettext("Allergens: not all checked, ask us.")
-        )
-    elif not lines:
-        lines.append(tongue.gettext("None of the listed allergens known."))
-    return " ".join(lines)
+    """The states of every allergen in one line; none is passed over in silence."""
+    return allergens.line(one.allergens, tongue)
 
 
 def filter_classes(one: Computed) -> Iterator[str]:
     """The classes the allergen filter goes by: has-milk, may-tree-nuts."""
-    short = {"contains": "has", "may contain": "may"}
+    short = {"contains": "has", "may contain": "may", "unchecked": "may"}
     return (f"{short[a.state]}-{slug(a.key)}" for a in one.allergens if a.state in short)
 
 
 def notes(one: Computed, tongue: Language, everywhere: bool) -> Iterator[str]:
     """Cautions in words: those of this drink, or those that are true of nearly every one."""
-    for caution in in_language(one, tongue).cautions:
-        if caution.guest and caution.key not in SAID and (caution.key in EVERYWHERE) is everywhere:
-            yield caution.guest
+    for caution in (at_foot if everywhere else beside)(in_language(one, tongue).cautions):
+        yield caution.guest

@@ -40,6 +40,7 @@ from anthocard.press.base.number_text import (
     weight,
 )
 from anthocard.press.words.amounts import batch_columns
+from anthocard.press.words.cautions import on_prep
 from anthocard.press.words.spoken import in_language, spoken
 
 
@@ -73,7 +74,7 @@ class Task:
     container: str
     keeps: str
     points: tuple[Point, ...]
-    warning: str
+    warnings: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +237,6 @@ def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -
     scale = batch.total_ml / figures.before.volume_ml if figures.before.volume_ml else 1.0
     holds_ml = batch.total_ml if held_ml is None else max(batch.total_ml, held_ml * scale)
     told = spoken(batch.cautions, in_language(figures, tongue).allergens, tongue)
-    hazard = next((c.staff for c in told if c.key.startswith("acid-")), "")
     return Task(
         name=figures.name,
         kind=tongue.word("kind", figures.kind),
@@ -251,7 +251,7 @@ def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -
         ),
         keeps=f"{days}; {store}" if store else days,
         points=tuple(_points(figures, tongue)),
-        warning=hazard,
+        warnings=on_prep(told),
     )
 
 

@@ -15,7 +15,7 @@ from anthocard.facts.law.shelf_life import (
     Limit,
 )
 from anthocard.press.base.languages import Language
-from anthocard.press.base.number_text import fixed, money, tidy
+from anthocard.press.base.number_text import fixed, millilitres, money, tidy
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +109,7 @@ def kept_because(kept: Keeping | None) -> tuple[str, ...]:
     """
     if kept is None:
         return ()
-    lines = [_limit(limit) for limit in kept.limits]
+    lines = [_limit(limit, kept.days) for limit in kept.limits]
     if kept.colour_days is not None:
         lines.append(f"the colour will have moved after about {tidy(kept.colour_days, 0)} days")
     elif kept.colour_source and kept.colour_source != NO_COLOUR:
@@ -117,40 +117,59 @@ def kept_because(kept: Keeping | None) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _limit(limit: Limit) -> str:
-    """One reason for a date, marked as read in a source, as common practice or as the house's."""
+def _limit(limit: Limit, shortest: int | None) -> str:
+    """One reason for a date, marked as read in a source, as common practice or as the house's.
+
+    A later one says that it gives way.
+    """
     rest = {"read": limit.source.partition(":")[0], "measured": "the house"}
     days = "no date" if limit.days is None else f"{limit.days} days"
-    return f"{days}: {limit.words} ({rest.get(limit.how, 'common practice')})"
+    later = shortest is not None and (limit.days is None or limit.days > shortest)
+    way = "gives way: " if later else ""
+    return f"{way}{days}: {limit.words} ({rest.get(limit.how, 'common practice')})"
 
 
 def costs(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
-    """What one serve, or one litre, costs the house, line by line and against its price."""
+    """What one serve, or one litre, costs the house, line by line and against its price.
+
+    What has no price is named, and left out of the sums: then they are bounds and say so.
+    """
     cost = computed.cost
     if cost is None:
         return ()
-    rows = [
+    made = millilitres(computed.before.volume_ml, tongue)
+    basis, total = tongue.gettext("one serve"), tongue.gettext("Total for one serve")
+    if cost.of == "litre":
+        basis = tongue.gettext("one litre; the recipe makes %(volume)s", volume=made)
+        total = tongue.gettext("Total for one litre")
+
+    def least(text: str) -> str:
+        return tongue.gettext("at least %(sum)s", sum=text) if cost.unpriced else text
+
+    rows = [Figure(tongue.gettext("Reckoned for"), basis)]
+    rows += [
         Figure(
             line.name,
             tongue.gettext("no price") if line.cost is None else fixed(line.cost, 2, tongue),
         )
         for line in cost.lines
     ]
-    total = fixed(cost.total, 2, tongue)
-    if cost.missing:
-        total = tongue.gettext("at least %(sum)s", sum=total)
     rows.append(Figure(tongue.gettext("Waste allowed for"), fixed(cost.waste, 2, tongue)))
-    rows.append(Figure(tongue.gettext("Total, %(currency)s", currency=cost.currency), total))
+    rows.append(Figure(f"{total}, {cost.currency}", fixed(cost.total, 2, tongue)))
+    if cost.unpriced:
+        rows.append(Figure(tongue.gettext("Left out, without a price"), ", ".join(cost.unpriced)))
     if cost.price is not None and cost.pour_cost_percent is not None:
         percent = tidy(cost.pour_cost_percent, 1, tongue)
         share = tongue.gettext("%(percent)s %% of the price without tax", percent=percent)
         at = tongue.gettext("At %(price)s", price=money(cost.price, tongue))
-        rows.append(Figure(at, share))
+        rows.append(Figure(at, least(share)))
     if cost.margin is not None:
-        rows.append(Figure(tongue.gettext("Margin"), fixed(cost.margin, 2, tongue)))
+        margin = fixed(cost.margin, 2, tongue)
+        most = tongue.gettext("at most %(sum)s", sum=margin) if cost.unpriced else margin
+        rows.append(Figure(tongue.gettext("Margin"), most))
     if cost.target_price is not None:
         meets = tongue.gettext("Price that meets the target")
-        rows.append(Figure(meets, fixed(cost.target_price, 2, tongue)))
+        rows.append(Figure(meets, least(fixed(cost.target_price, 2, tongue))))
     if cost.priced is not None:
         rows.append(Figure(tongue.gettext("Prices looked at"), f"{cost.priced:%d.%m.%Y}"))
     return tuple(rows)

@@ -72,11 +72,11 @@ def _names(allergens: Iterable[AllergenState], tongue: Language) -> dict[str, st
     told: dict[str, list[str]] = {"contains": [], "may contain": []}
     unchecked = False
     for one in allergens:
-        if one.state == "may contain" and one.because.startswith("no dated record"):
+        if one.state == "unchecked":
             unchecked = True
         elif one.state in told:
             told[one.state].append(one.label)
     if unchecked:
         told["may contain"].append(tongue.gettext("others (labels not all checked)"))
     contains, doubted = (", ".join(told[state]) for state in ("contains", "may contain"))
-    return {"contains_words": contains, "may_contain_words": doubted, "unsure_words": doubted}
+    return {"contains_words": contains, "unsure_words": doubted}

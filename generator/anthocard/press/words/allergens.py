@@ -1,0 +1,68 @@
+"""Allergens in words: the same sentences on card, back, label, menu, spec page and book.
+
+Belongs here: wording the states of a recipe's allergens. Does not belong here: working the states
+out (inherited_allergens.py), or the phrases of another language (base/languages.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from anthocard.facts.law.allergens import AllergenState, State
+from anthocard.press.base.languages import ENGLISH, Language, language
+
+#: What staff read.
+OWN: Final = language(ENGLISH)
+
+#: More unchecked allergens than this are not listed one by one: they would hide what is known.
+MANY: Final = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The allergens of one recipe by what is known of them, as labels or as keys."""
+
+    contains: tuple[str, ...]
+    may_contain: tuple[str, ...]
+    unchecked: tuple[str, ...]
+
+
+def told(states: Iterable[AllergenState], by: str = "label") -> Told:
+    """Labels (or keys) of the three states that are told, each in the order of the place's list."""
+    listed = tuple(states)
+
+    def those(state: State) -> tuple[str, ...]:
+        return tuple(getattr(one, by) for one in listed if one.state == state)
+
+    return Told(those("contains"), those("may contain"), those("unchecked"))
+
+
+def line(states: Iterable[AllergenState], tongue: Language = OWN) -> str:
+    """All that is known in one line, never empty: what it contains, may contain, was not checked.
+
+    Many that nobody checked are told in one phrase; that nothing is known of is said as well.
+    """
+    listed = tuple(states)
+    found = told(listed)
+
+    def names(labels: tuple[str, ...]) -> str:
+        return ", ".join(tongue.word("allergen", label) for label in labels)
+
+    parts = []
+    if found.contains:
+        parts.append(tongue.gettext("Contains %(allergens)s.", allergens=names(found.contains)))
+    if found.may_contain:
+        may = names(found.may_contain)
+        parts.append(tongue.gettext("May contain %(allergens)s.", allergens=may))
+    if len(found.unchecked) > MANY or not listed:
+        parts.append(
+            tongue.gettext("Other allergens: not all checked, ask.")
+            if parts
+            else tongue.gettext("Allergens: not all checked, ask.")
+        )
+    elif found.unchecked:
+        rest = names(found.unchecked)
+        parts.append(tongue.gettext("Not checked for %(allergens)s.", allergens=rest))
+    return " ".join(parts or [tongue.gettext("None of the listed allergens known.")])
