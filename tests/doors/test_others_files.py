@@ -14,7 +14,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from anthocard.disk import scratch
+from anthocard.disk import exchange, scratch
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
 from anthocard.disk.refused import Foreign
@@ -220,6 +220,22 @@ def test_what_others_put_there_is_carried_over(
         assert tree(out / "guest") == {**strange, **pages}
         assert (out / "guest" / ".git" / "HEAD").stat().st_ino == number
         assert [path.name for path in tmp_path.iterdir()] == ["build"]
+
+
+def test_files_of_others_are_never_missing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A host's settings stand in the new folder in the moment it takes its place: a page that a
+    login keeps is never served without it."""
+    out, real, seen = tmp_path / "build", exchange.carry, []
+    build(out)
+    (out / "staff" / ".htaccess").write_text("deny from all")
+
+    def look(left: Folder, name: str, home: Folder) -> list[str]:
+        seen.append((out / "staff" / ".htaccess").read_text())
+        return real(left, name, home)
+
+    monkeypatch.setattr(exchange, "carry", look)
+    build(out)
+    assert seen == ["deny from all"]
 
 
 def test_a_page_that_would_fall_on_a_file_of_others(tmp_path: Path) -> None:

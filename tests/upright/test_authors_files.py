@@ -208,6 +208,14 @@ def test_an_import_killed_between_two_files_is_finished_by_whoever_reads_next(
     assert capsys.readouterr().err == ""
 
 
+def test_the_next_import_finishes_the_last_first(tmp_path: Path) -> None:
+    """Called without a look at the house: the claim of a dead one is not written over."""
+    dead(tmp_path, 1)
+    put_all(tmp_path, {"four.md": "four"})
+    assert {name: (tmp_path / name).read_bytes() for name in NEW} == NEW
+    assert len(names(tmp_path)) == len(NEW) + 3
+
+
 def test_what_was_saved_after_a_death_is_not_overwritten(tmp_path: Path) -> None:
     """The author wrote a file of that name meanwhile, and changed one that had come in."""
     dead(tmp_path, 1)
