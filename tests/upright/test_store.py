@@ -129,7 +129,7 @@ def test_halves_left_by_dead_processes_go(tmp_path: Path) -> None:
     writer = (
         "import os, sys, pathlib\n"
         "from anthocard.press.store.store import Store\n"
-        "pathlib.Path.replace = lambda self, to: os._exit(9)\n"
+        "os.replace = lambda *_, **__: os._exit(9)\n"
         "Store(pathlib.Path(sys.argv[1])).put('ab' + '0' * 38, b'paper')\n"
     )
     words = [sys.executable, "-c", writer, str(tmp_path)]
@@ -155,13 +155,13 @@ def test_a_file_that_vanishes_is_no_mistake(
     fill(tmp_path, [30, 20, 10])
     real = os.unlink
 
-    def stubborn(path: str) -> None:
+    def stubborn(path: str, *, dir_fd: int | None = None) -> None:
         if path.endswith(key(0)[2:]):
             raise PermissionError(13, "no", path)
-        real(path)
-        real(path)  # as if another process had been quicker
+        real(path, dir_fd=dir_fd)
+        real(path, dir_fd=dir_fd)  # as if another process had been quicker
 
-    monkeypatch.setattr(store_module.os, "unlink", stubborn)
+    monkeypatch.setattr(os, "unlink", stubborn)
     Store(tmp_path).shrink(0)
     assert left(tmp_path) == {0}
 

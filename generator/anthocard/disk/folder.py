@@ -208,6 +208,11 @@ class Folder:
         with suppress(FileNotFoundError):
             os.unlink(self._at(name), dir_fd=self._handle)
 
+    def touch(self, name: str) -> None:
+        """Set a file's time of writing to now."""
+        follow = os.utime not in os.supports_follow_symlinks
+        os.utime(self._at(name), dir_fd=self._handle, follow_symlinks=follow)
+
     def rmdir(self, name: str) -> None:
         """Remove an empty folder."""
         os.rmdir(self._at(name), dir_fd=self._handle)

@@ -77,9 +77,9 @@ def remove(home: Folder, place: Folder, name: str, claim: str) -> None:
 
 
 @contextmanager
-def passing_folder(prefix: str) -> Iterator[str]:
+def passing_folder(prefix: str) -> Iterator[Folder]:
     """A folder for files that a library wants to find by path, gone at the end."""
     import tempfile
 
-    with tempfile.TemporaryDirectory(prefix=prefix) as folder:
+    with tempfile.TemporaryDirectory(prefix=prefix) as path, Folder.at(path) as folder:
         yield folder

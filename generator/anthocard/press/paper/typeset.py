@@ -12,7 +12,6 @@ import ctypes.util
 import logging
 import os
 import sys
-import tempfile
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -22,6 +21,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from anthocard.disk.scratch import passing_folder
 from anthocard.press.paper.archive import accessible
 from anthocard.press.paper.job import Job, Outcome, PaperError, PaperUnavailable
 from anthocard.press.paper.weasyprint_70 import mend
@@ -132,16 +132,15 @@ def _fonts_only(fonts: tuple[Path, ...]) -> Iterator[None]:
     """Let fontconfig see our fonts alone, so that no machine sets a card differently."""
     folders = sorted({str(path.parent) for path in font_files(fonts)})
     before = os.environ.get("FONTCONFIG_FILE")
-    with tempfile.TemporaryDirectory(prefix="anthocard-fonts-") as scratch:
-        listing = Path(scratch) / "fonts.conf"
-        listing.write_text(
+    with passing_folder("anthocard-fonts-") as scratch:
+        text = (
             '<?xml version="1.0"?>'
             '<!DOCTYPE fontconfig SYSTEM "urn:fontconfig:fonts.dtd"><fontconfig>'
             + "".join(f"<dir>{escape(folder)}</dir>" for folder in folders)
-            + f"<cachedir>{escape(scratch)}</cachedir></fontconfig>",
-            encoding="utf-8",
+            + f"<cachedir>{escape(scratch.path)}</cachedir></fontconfig>"
         )
-        os.environ["FONTCONFIG_FILE"] = str(listing)
+        scratch.write_new("fonts.conf", text.encode(), flushed=False)
+        os.environ["FONTCONFIG_FILE"] = f"{scratch.path}/fonts.conf"
         try:
             yield
         finally:

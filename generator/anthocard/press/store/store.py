@@ -20,13 +20,13 @@ import os
 import re
 import stat
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
 from anthocard.digest import digest
+from anthocard.disk.kept import HALF, drop, keep, touch
 
 #: The most that this user's own folder holds after a publish, in MB. Chosen: five houses of 1,000
 #: recipes (a recipe takes 0.4 MB of papers and pages and 0.03 MB of figures; measured).
@@ -34,7 +34,6 @@ USUAL_MB: Final = 2150
 #: Chosen: how exactly it is known when an entry was used, and how long another machine may take to
 #: write one.
 _DAY_S: Final = 86_400.0
-_SCRATCH: Final = ".new-"
 #: When the folder was last looked through (s), and how many bytes it is thought to hold.
 _COUNT: Final = "count"
 _DIGEST: Final = 32
@@ -66,23 +65,14 @@ class Store:
         self.used.add(key)
         if abs(time.time() - written_s) > _DAY_S:
             with contextlib.suppress(OSError):  # another's file, or gone: as good as unused
-                os.utime(path)
+                touch(self.folder, _below(key))
         return content
 
     def put(self, key: str, content: bytes) -> bool:
         """Keep some bytes, whole or not at all; False if this folder cannot take them."""
-        path = self._path(key)
-        scratch = None
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            handle, scratch = tempfile.mkstemp(dir=path.parent, prefix=_SCRATCH)
-            with os.fdopen(handle, "wb") as file:
-                file.write(_checksum(key, content) + content)
-            Path(scratch).replace(path)
+            keep(self.folder, _below(key), _checksum(key, content) + content)
         except OSError:
-            if scratch is not None:
-                with contextlib.suppress(OSError):
-                    Path(scratch).unlink(missing_ok=True)
             return False
         self.used.add(key)
         self._put_bytes += _DIGEST + len(content)
@@ -116,7 +106,7 @@ class Store:
             return
         self._put_bytes = 0
         with contextlib.suppress(OSError):
-            count.write_text(f"{counted_s} {held_bytes}", encoding="ascii")
+            keep(self.folder, _COUNT, f"{counted_s} {held_bytes}".encode())
 
     def shrink(self, most_bytes: int) -> int:
         """Remove what was used longest ago until no more than `most_bytes` (≥ 0) are held.
@@ -132,17 +122,17 @@ class Store:
                 state = file.stat(follow_symlinks=False)
             except OSError:
                 continue
-            off_s, half = abs(now_s - state.st_mtime), file.name.startswith(_SCRATCH)
+            off_s, half = abs(now_s - state.st_mtime), file.name.startswith(HALF)
             if not (_is_key(key) or half) or not stat.S_ISREG(state.st_mode):
                 continue
             held_bytes += state.st_size
             if off_s > _DAY_S if half else key not in self.used:
-                idle.append((off_s, state.st_size, file.path))
+                idle.append((off_s, state.st_size, _below(key)))
         for _, size, path in sorted(idle, reverse=True):
             if held_bytes <= most_bytes:
                 break
             with contextlib.suppress(OSError):
-                os.unlink(path)  # noqa: PTH108 - a DirEntry's path, as it is
+                drop(self.folder, path)
                 held_bytes -= size
         return held_bytes
 
@@ -161,7 +151,7 @@ class Store:
             yield from ((f"{number:02x}{file.name}", file) for file in files)
 
     def _path(self, key: str) -> Path:
-        return self.folder / key[:2] / key[2:]
+        return self.folder / _below(key)
 
 
 def usual_folder() -> Path:
@@ -170,6 +160,11 @@ def usual_folder() -> Path:
     mac = Path.home() / "Library" / "Caches"
     usual = mac if sys.platform == "darwin" else Path.home() / ".cache"
     return (Path(given) if given else usual) / "anthocard" / "store"
+
+
+def _below(key: str) -> str:
+    """Where an entry lies, below the folder."""
+    return f"{key[:2]}/{key[2:]}"
 
 
 def _is_key(name: str) -> bool:
