@@ -11,6 +11,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
@@ -139,17 +140,24 @@ def hostile(folder: Path) -> Path:
     return out
 
 
-def test_a_publish_of_a_hostile_house(tmp_path: Path) -> None:
+@pytest.fixture
+def passing() -> Iterator[Path]:
+    """A folder for passing files with a short name: sockets lie in it, and theirs have a limit."""
+    with tempfile.TemporaryDirectory() as folder:
+        yield Path(folder)
+
+
+def test_a_publish_of_a_hostile_house(tmp_path: Path, passing: Path) -> None:
     """With papers, in processes of their own: nothing is opened but the house, this package with
     its themes, Python and the system's libraries; no connection is made; nothing is written but
     below out, its scratch folder beside it, the caches and the folder for passing files.
     """
     out = hostile(tmp_path)
-    for name in ("cache", "own", "tmp"):
+    for name in ("cache", "own"):
         (tmp_path / name).mkdir()
     words = ["-B", "-m", "anthocard", "publish", "--house", tmp_path / "house", "--out", out]
     words += ["--cache", tmp_path / "cache", "--processes", "1"]
-    own = {"XDG_CACHE_HOME": str(tmp_path / "own"), "TMPDIR": str(tmp_path / "tmp")}
+    own = {"XDG_CACHE_HOME": str(tmp_path / "own"), "TMPDIR": str(passing)}
     found = list(
         calls(
             tmp_path,
@@ -162,7 +170,7 @@ def test_a_publish_of_a_hostile_house(tmp_path: Path) -> None:
         out.parent,
         tmp_path / "cache",
         tmp_path / "own",
-        tmp_path / "tmp",
+        passing,
         "/dev/shm",
         "/dev/null",
     )

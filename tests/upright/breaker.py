@@ -124,6 +124,7 @@ def publish(room, age, break_at=0, how="error"):
         return step
 
     plan.contents = lambda *_: contents_of(age)
+    plan.leaks = lambda *_: ()  # there is no house whose words could leak
     book = SimpleNamespace(house=None)
     command.recalled = lambda folder, store: (book, as_worked(None, {}), ())
     options = argparse.Namespace(
