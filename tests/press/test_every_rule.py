@@ -21,7 +21,7 @@ from anthocard.facts.law.rules import PAPERS, Rule, papers, rules
 from anthocard.house.collection import fold
 from anthocard.press.base.sizes import card_paper, label_sheet, sheet_paper
 from anthocard.press.base.theme import find_theme
-from anthocard.press.build.site import contents
+from anthocard.press.build.plan import contents
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import batch_pdf, prep_pdf
 from anthocard.press.paper.label_sheets import print_label
