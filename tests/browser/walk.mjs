@@ -1,7 +1,7 @@
 // Drives real Chromium over published pages and tells what it found as JSON on standard output.
 // node walk.mjs TASK '{"modules": …, "chromium": …, "urls": […], …}'; one task a run, see below.
 import { createRequire } from "node:module";
-import { readFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 
 const [task, given] = process.argv.slice(2);
 const options = JSON.parse(given);
@@ -204,6 +204,24 @@ const tasks = {
     await page.click("[value=ml]");
     const again = await amounts();
     return { heard, all, found, reset, filtered, one, ounces, again };
+  },
+
+  // Many tabs of one preview: each opens, and each is reloaded after one save.
+  async tabs() {
+    const tabs = [];
+    const number = () => document.querySelector("[data-number]")?.dataset.number ?? "";
+    for (const url of options.urls) {
+      const page = await browser.newPage();
+      await page.goto(url, { waitUntil: "load", timeout: 60000 });
+      tabs.push(page);
+    }
+    const first = await Promise.all(tabs.map((page) => page.evaluate(number)));
+    writeFileSync(options.file, readFileSync(options.file, "utf8").replace(options.was, options.is));
+    await Promise.all(tabs.map((page) => page.waitForFunction(
+      (old) => document.readyState === "complete" && Number(document.querySelector("[data-number]")?.dataset.number) > Number(old),
+      { timeout: 30000, polling: 200 }, first[0])));
+    const panel = await tabs[0].evaluate(() => document.body.innerText.slice(0, 600));
+    return { first, panel };
   },
 
   // The batch of every page for every number: what is shown, and what marks the amounts of one.

@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tracemalloc
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from anthocard.house.files import FOLDERS, slug
 from anthocard.house.reader import read_house
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.theme import Theme, find_theme
+from anthocard.press.build.fingerprint import fingerprint
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -45,6 +47,33 @@ def test_a_link_out_of_the_house_is_not_followed(where: str, house: Path) -> Non
         read_house(house)
     assert "outside-house" in {m.kind for m in caught.value.mistakes}
     assert CANARY not in str(caught.value)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
+def test_a_pipe_is_told_and_not_waited_for(house: Path) -> None:
+    """A pipe under a recipe's name would be read for ever; the print of the house is taken too."""
+    os.mkfifo(house / "drinks" / "pipe.md")
+    (house / "stock.yaml").unlink()
+    os.mkfifo(house / "stock.yaml")
+    with pytest.raises(AuthorError) as caught:
+        read_house(house)
+    assert [m.place.path for m in caught.value.mistakes if m.kind == "no-file"] == [
+        "house/drinks/pipe.md"
+    ]
+    assert fingerprint(house, ()) != fingerprint(house, ("other",))
+
+
+def test_of_a_huge_file_no_more_is_read_than_tells_that_it_is_huge(house: Path) -> None:
+    """64 GB of nothing under a recipe's name: a word, and little memory."""
+    with (house / "drinks/huge.md").open("wb") as file:
+        file.truncate(64 * 2**30)
+    tracemalloc.start()
+    with pytest.raises(AuthorError) as caught:
+        read_house(house)
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert "too-big" in {m.kind for m in caught.value.mistakes}
+    assert most < 32 * 2**20
 
 
 def test_a_linked_folder_is_not_followed(house: Path) -> None:

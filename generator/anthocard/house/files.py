@@ -6,7 +6,9 @@ front-matter says (reader.py). This is the only module of the floor that touches
 
 from __future__ import annotations
 
+import os
 import re
+import stat
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -187,6 +189,19 @@ def _look_for_strays(folder: Path, shown: str, log: MistakeLog) -> None:
         )  # fmt: skip
 
 
+def _bounded(path: Path) -> bytes | None:
+    """A file, and of a larger one no more than tells that it is too large; None for what is none.
+
+    A pipe is not waited for. Raises OSError.
+    """
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        return None
+    with os.fdopen(handle, "rb") as file:
+        return file.read(LARGEST_BYTES + 1)
+
+
 def _read_text(path: Path, home: Path, shown: str, log: MistakeLog) -> str | None:
     """The text of a file with plain line ends, or None and a mistake; nothing outside `home`."""
     place = Place(shown)
@@ -196,13 +211,17 @@ def _read_text(path: Path, home: Path, shown: str, log: MistakeLog) -> str | Non
                 "outside-house", "this link leads out of the house", place, "copy the file instead"
             )
             return None
-        size = path.stat().st_size
-        raw = path.read_bytes() if size <= LARGEST_BYTES else b""
+        raw = _bounded(path)
     except (OSError, RuntimeError) as trouble:
         why = getattr(trouble, "strerror", None) or str(trouble)
         log.add("unreadable", f"the file cannot be read: {why}", place, "look at its permissions")
         return None
-    if size > LARGEST_BYTES:
+    if raw is None:
+        log.add(
+            "no-file", "this is a pipe, a device or a folder, not a file", place, "move it away"
+        )
+        return None
+    if len(raw) > LARGEST_BYTES:
         log.add("too-big", "the file is larger than 1 MB", place, "split it")
         return None
     try:

@@ -135,7 +135,8 @@ def fingerprint(house: Path, words: Sequence[str]) -> str:
     for path in house_files(house):
         parts.append(path.relative_to(house).as_posix())
         with suppress(OSError):
-            parts.append(digest(path.read_bytes()))
+            if path.is_file():  # a pipe would be waited for
+                parts.append(digest(path.read_bytes()))
     return key(*parts)
 
 

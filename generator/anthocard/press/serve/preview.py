@@ -35,9 +35,26 @@ PANEL: Final = "/preview/panel.css"
 EVENTS: Final = "/preview/events"
 
 SCRIPT: Final = """\
-const own = document.currentScript;
-const events = new EventSource("/preview/events?since=" + own.dataset.number);
-events.onmessage = () => location.reload();
+// One tab listens for all: a browser opens six connections to a host, and a stream keeps its own.
+const own = Number(document.currentScript.dataset.number);
+const channel = new BroadcastChannel("anthocard-preview");
+let latest = own;
+const heard = (number) => {
+  if (number < latest) channel.postMessage(latest);
+  latest = Math.max(latest, number);
+  if (number > own) location.reload();
+};
+channel.onmessage = (event) => heard(event.data);
+channel.postMessage(own);
+const listen = () => new Promise(() => {
+  const events = new EventSource(`/preview/events?since=${own}`);
+  events.onmessage = (event) => {
+    channel.postMessage(Number(event.data));
+    heard(Number(event.data));
+  };
+});
+if (navigator.locks) navigator.locks.request("anthocard-preview", listen);
+else listen();
 """
 
 STYLE: Final = """\
@@ -47,7 +64,12 @@ STYLE: Final = """\
 #preview h2 { font: inherit; font-weight: 700; margin: 0 0 .5rem; }
 #preview pre { font: 14px/1.45 ui-monospace, monospace; margin: .5rem 0; white-space: pre-wrap;
   overflow-wrap: anywhere; }
-#preview summary { cursor: pointer; }
+#preview summary { cursor: pointer; padding: .6rem 0; }
+@media (prefers-color-scheme: dark) {
+  #preview { color: #f7efe2; background: #3b2d06; border-color: #e0a83a; }
+  #preview.broken { background: #4a120b; border-color: #ff9d8c; }
+}
+@media (max-width: 30rem) { #preview { padding: .75rem; } #preview pre { font-size: 13px; } }
 """
 
 

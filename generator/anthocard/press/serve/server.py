@@ -11,14 +11,15 @@ template be held to its time (limits.py).
 from __future__ import annotations
 
 import mimetypes
+import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import Future
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from queue import Empty, SimpleQueue
-from threading import Condition
-from typing import Final
+from threading import BoundedSemaphore, Condition
+from typing import Any, Final
 from urllib.parse import parse_qs, unquote, urlsplit
 
 from anthocard.press.paper.job import HERE
@@ -35,6 +36,8 @@ from anthocard.press.serve.preview import (
 
 HOST: Final = "127.0.0.1"
 NAMES: Final = frozenset({"127.0.0.1", "localhost", "[::1]"})
+MOST_CONNECTIONS: Final = 64  # chosen: more than any browser opens to one host
+PATIENCE_S: Final = 30.0  # chosen: how long a request may take to be sent, or an answer to be read
 HEARTBEAT_S: Final = 10.0  # chosen: how long a closed browser tab may go unnoticed
 
 
@@ -49,12 +52,32 @@ class Server(ThreadingHTTPServer):
         super().__init__((HOST, port), _Answer)
         self.desk = desk
         self.turned = Condition()
+        self._places = BoundedSemaphore(MOST_CONNECTIONS)
         self._asked: SimpleQueue[tuple[Callable[[], bytes], Future[bytes]]] = SimpleQueue()
 
     @property
     def address(self) -> str:
         """Where a browser finds it."""
         return f"http://{HOST}:{self.server_address[1]}/"
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        """Answer in a thread of its own; one connection too many is closed unanswered."""
+        if not self._places.acquire(blocking=False):
+            self.shutdown_request(request)
+            return
+        super().process_request(request, client_address)
+
+    def process_request_thread(self, request: Any, client_address: Any) -> None:
+        """One request; its place is free again however it ends."""
+        try:
+            super().process_request_thread(request, client_address)
+        finally:
+            self._places.release()
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """A browser that went away ends its own request and is nobody's news."""
+        if not isinstance(sys.exception(), OSError):
+            super().handle_error(request, client_address)
 
     def made(self, make: Callable[[], bytes]) -> bytes:
         """What `make` makes, made by the thread that works; raises what it raises."""
@@ -83,6 +106,7 @@ class Server(ThreadingHTTPServer):
 
 class _Answer(BaseHTTPRequestHandler):
     server: Server
+    timeout = PATIENCE_S
 
     def do_GET(self) -> None:
         if not self._at_home():
@@ -130,6 +154,9 @@ class _Answer(BaseHTTPRequestHandler):
             return
         try:
             body = self.server.made(lambda: HERE.now(HERE.get(target)))
+        except OSError as error:  # a file that went away meanwhile: the next look tells of it
+            self._send(HTTPStatus.SERVICE_UNAVAILABLE, "text/plain", f"{error}\n".encode())
+            return
         except AuthorError as error:
             self._send(HTTPStatus.INTERNAL_SERVER_ERROR, "text/plain", f"{error}\n".encode())
             return
