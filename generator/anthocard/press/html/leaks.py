@@ -56,11 +56,14 @@ class Leak:
 
 def leaks(files: Iterable[tuple[str, bytes]], book: Book) -> tuple[Leak, ...]:
     """Every word for staff that stands in `files`, by file; empty where all is as it should be."""
+    finished = [*files]
+    if not finished:
+        return ()
     secrets = _secrets(book)
     starts = _starts(secrets)
     found = {
         Leak(name, " ".join(words), secrets[words])
-        for name, content in files
+        for name, content in finished
         for text, spoken in shown(name, content)
         for words in _in(_words(text), secrets, starts)
         if spoken or not _is_figure(words)
