@@ -24,6 +24,7 @@ from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import batch_pdf, prep_pdf
+from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
 from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.words.batch_sheet import make_sheet
@@ -92,25 +93,30 @@ def read_papers(rule: Rule, there: Opened, into: Read) -> None:
     cards = {fold(one.name): make_card(one, book.house) for one in computed.values()}
     pages = contents(book, computed, theme, papers=False)
     served, made = computed["served"], computed["made-thing"]
-    printed = print_card(
-        cards["served"], served, theme, card_paper("A6"), lambda loc: Place("served.md")
+    printed = HERE.now(
+        print_card(cards["served"], served, theme, card_paper("A6"), lambda loc: Place("served.md"))
     )
     found = there.caution("served", rule.key)
     into.add("card", of(printed.front) + of(printed.back), found)
-    folded = menu_pdf(book.menus["M"], cards, book.house, theme, "folded")
-    into.add("menu", pages["guest/index.html"]().decode() + " " + of(folded), found)
-    into.add("spec", pages["staff/served.html"]().decode(), found)
+    folded = HERE.now(menu_pdf(book.menus["M"], cards, book.house, theme, "folded"))
+    into.add("menu", pages["guest/index.html"].make(HERE).decode() + " " + of(folded), found)
+    into.add("spec", pages["staff/served.html"].make(HERE).decode(), found)
     with suppress(ValueError):  # everything in it is fizzy: there is no batch of it
         bottled = batch(served, 10, book, there.shelf)
-        paper = batch_pdf(make_sheet(served, bottled, book.house), theme, A4)
+        paper = HERE.now(batch_pdf(make_sheet(served, bottled, book.house), theme, A4))
         into.add("batch", of(paper), next((c for c in bottled.cautions if c.key == rule.key), None))
     found = there.caution("made-thing", rule.key)
     label = make_label(made, cards[MADE], book.house)
-    into.add("label", of(print_label(label, label_sheet("A4-2x3").label, theme, Place("m"))), found)
-    into.add("spec", pages["staff/made-thing.html"]().decode(), found)
-    into.add("prep", of(prep_pdf(make_prep(computed, book, {"prepared": 20}), theme, A4)), found)
+    bottle = HERE.now(print_label(label, label_sheet("A4-2x3").label, theme, Place("m")))
+    into.add("label", of(bottle), found)
+    into.add("spec", pages["staff/made-thing.html"].make(HERE).decode(), found)
+    into.add(
+        "prep",
+        of(HERE.now(prep_pdf(make_prep(computed, book, {"prepared": 20}), theme, A4))),
+        found,
+    )
     lot = make(made, 500.0, book, there.shelf)
-    into.add("batch", of(batch_pdf(make_sheet(made, lot, book.house), theme, A4)), found)
+    into.add("batch", of(HERE.now(batch_pdf(make_sheet(made, lot, book.house), theme, A4))), found)
 
 
 BY_KEY: Mapping[str, list[Case]] = {
