@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 import yaml
-from anthocard.facts.law.claims import checks, claims_in, nearest
+from anthocard.facts.law.claims import checks, claims_in
+from anthocard.facts.law.places import nearest
 
 CHECKS = yaml.safe_load(
     (Path(__file__).parents[1] / "engine" / "hazard_checks.yaml").read_text(encoding="utf-8")

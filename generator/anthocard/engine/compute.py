@@ -42,6 +42,7 @@ from anthocard.engine.safety import (
 from anthocard.engine.safety import (
     claims,
     hazards,
+    law_clock,
     processes,
 )
 from anthocard.engine.safety import (
@@ -118,6 +119,7 @@ def computing(
     claims.check_menus(book, log)
     takeoff.check_plan(book, log)
     calibration.check_ages(book, today or date.today(), log)
+    law_clock.check_law_clock(book, today or date.today(), log)
     shelf = Shelf(book, log)
     shelf.fill()
     check_readings(book, shelf, log)

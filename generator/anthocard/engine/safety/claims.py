@@ -10,9 +10,9 @@ from anthocard.diagnostics.diagnostic import MistakeLog, Place, Severity
 from anthocard.engine.results import Computed
 from anthocard.engine.safety.inherited_allergens import contained
 from anthocard.engine.safety.sentences import for_guests, marked
-from anthocard.facts.law.claims import Claim, claims_in, nearest
+from anthocard.facts.law.claims import Claim, claims_in
 from anthocard.facts.law.conditions import says
-from anthocard.facts.law.places import jurisdiction
+from anthocard.facts.law.places import jurisdiction, nearest
 from anthocard.house.collection import Book
 
 #: How far above a line a strength counts as on it, % vol: half the last digit of any such line.

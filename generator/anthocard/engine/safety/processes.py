@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.engine.safety.sentences import for_staff, laid_on, marked
+from anthocard.facts.law.places import jurisdiction
 from anthocard.facts.law.processes import Process, done_in, held
+from anthocard.facts.law.statutes import statutes, whom_to_ask
 from anthocard.house.collection import Book
 from anthocard.house.model import Infusion, Recipe
 
@@ -20,16 +22,22 @@ def check_processes(recipe: Recipe, book: Book, log: MistakeLog) -> None:
         for process, words in done_in(sentence):
             if process.key not in told:
                 told.add(process.key)
-                _tell(process, words, marked(place, words), log)
+                _tell(process, words, marked(place, words), book, log)
     if isinstance(recipe, Infusion):
         for process in held(recipe.temperature, recipe.time):
             if process.key not in told:
                 words = f"{recipe.temperature:g} °C for {recipe.time:g} h"
-                _tell(process, words, book.at(recipe, ("temperature",)), log)
+                _tell(process, words, book.at(recipe, ("temperature",)), book, log)
 
 
-def _tell(process: Process, words: str, place: Place, log: MistakeLog) -> None:
+def _tell(process: Process, words: str, place: Place, book: Book, log: MistakeLog) -> None:
+    where = jurisdiction(book.house.place).within
+    here = [
+        f" Here: {one.text} ({one.source})."
+        for one in statutes()
+        if one.topic == process.topic and not where.isdisjoint(one.places) and one.until is None
+    ]
     log.add(
-        f"process-{process.key}", f"{process.says} (“{words}”): {process.care}",
-        place, f"ask your authority {process.ask}", "warning",
+        f"process-{process.key}", f"{process.says} (“{words}”): {process.care}{''.join(here)}",
+        place, f"ask {whom_to_ask(where)}: {process.ask}", "warning",
     )  # fmt: skip

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Any, Literal
+from typing import Literal
 
 from anthocard.diagnostics.tables import TableError, read_table
 from anthocard.facts.law import places
@@ -70,16 +70,6 @@ def claims_in(sentence: str) -> tuple[Claim, ...]:
         if said:
             found[check.key] = Claim(check, said)
     return tuple(found.values())
-
-
-def nearest(by_place: Mapping[str, Any], where: frozenset[str]) -> Any:
-    """The value for the house's own place, else for what that lies in, else for everywhere."""
-    named = sorted((place for place in by_place if place in where), key=_nearness)
-    return by_place[named[0]] if named else by_place.get("else")
-
-
-def _nearness(place: str) -> tuple[bool, int]:
-    return places.is_union(place), -len(place)
 
 
 @cache

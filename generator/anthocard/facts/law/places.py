@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final
@@ -56,9 +56,14 @@ def exists(code: str) -> bool:
     return part in _listed("subdivisions", country)
 
 
-def is_union(code: str) -> bool:
-    """Whether a code stands for several countries, such as EU."""
-    return code in _table()["unions"]
+def nearest(by_place: Mapping[str, Any], where: frozenset[str]) -> Any:
+    """Of values by place that of the house's own, else of what it lies in, else of `else`.
+
+    None where there is none. `where` are the codes of the place and of all it lies in.
+    """
+    unions = _table()["unions"]
+    named = sorted(where & by_place.keys(), key=lambda place: (place in unions, -len(place)))
+    return by_place[named[0]] if named else by_place.get("else")
 
 
 @cache

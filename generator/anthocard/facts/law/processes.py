@@ -17,7 +17,8 @@ from anthocard.facts.law.prose import Wording, denies, wording
 class Process:
     """One row: what it is, what to mind, what the authority of the place is asked for.
 
-    `rule` is the key of a caution in rules.yaml that speaks of the same thing. `from_c`, `to_c` and
+    `rule` is the key of a caution in rules.yaml that speaks of the same thing, `topic` that of
+    statutes.yaml. `from_c`, `to_c` and
     `hours` bound the infusions that are one by their keys; none where all are 0.
     """
 
@@ -29,6 +30,7 @@ class Process:
     how: str
     wording: Wording
     rule: str = ""
+    topic: str = ""
     from_c: float = 0.0
     to_c: float = 0.0
     hours: float = 0.0
@@ -65,4 +67,5 @@ def _process(key: str, row: dict[str, object]) -> Process:
     keys = row.get("keys", {})
     if not isinstance(keys, dict) or set(keys) not in (set(), {"from_c", "to_c", "hours"}):
         raise TableError(f"processes.yaml: {key}: keys are from_c, to_c and hours")
-    return Process(key=key, wording=wording(row), rule=str(row.get("rule", "")), **plain, **keys)  # type: ignore[arg-type]  # columns of a checked table
+    more = {name: str(row.get(name, "")) for name in ("rule", "topic")}
+    return Process(key=key, wording=wording(row), **more, **plain, **keys)  # type: ignore[arg-type]  # columns of a checked table
