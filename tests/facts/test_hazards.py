@@ -53,6 +53,12 @@ def test_what_has_a_limit_or_meets_somebody_is_known(name: str) -> None:
     assert told(name)
 
 
+@pytest.mark.parametrize("name", CHECKS["walked"])
+def test_names_of_public_lists_are_known(name: str) -> None:
+    """Poisonous plants as encyclopedias and garden pages list them: each is told of."""
+    assert told(name)
+
+
 @pytest.mark.parametrize("name", HARMLESS)
 def test_plain_food_is_left_alone(name: str) -> None:
     """Herbs, flowers, fruit, spices and words that only hold a poison's name: nothing is said."""
