@@ -38,7 +38,7 @@ class Scaling:
     """A batch of one in words, and in `data` (JSON) what it takes to scale it.
 
     `names` are the lines in order, water last where there is any. `makes` is what the recipe
-    as written comes to, empty for a drink, of which serves are counted. `service` and `freezer`
+    as written comes to, empty for a drink, of which serves are counted. `service` and `bottling`
     hold for any number.
     """
 
@@ -48,7 +48,7 @@ class Scaling:
     most: str
     shows: str
     service: tuple[str, ...]
-    freezer: str
+    bottling: tuple[str, ...]
     data: str
 
 
@@ -69,7 +69,7 @@ def make_scaling(figures: Computed, book: Book, shelf: Shelf) -> Scaling | None:
         most=tidy(most, 0),
         shows=", ".join(told),
         service=sheet.service,
-        freezer=sheet.bottling[-1],
+        bottling=sheet.bottling[1:],  # the first line counts the bottles
         data=json.dumps(_data(one, least, most), ensure_ascii=False, separators=(",", ":")),
     )
 
