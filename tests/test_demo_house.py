@@ -15,11 +15,7 @@ from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
 from anthocard.facts.colour.colours import delta_e_2000
 from anthocard.facts.stock import StockItem
-from anthocard.house.model import (
-    Drink,
-    Infusion,
-    Made,
-)
+from anthocard.house.model import Drink, Infusion, Made
 from anthocard.house.reader import Book, read_house
 
 RECIPES = Path(__file__).parents[1] / "recipes"

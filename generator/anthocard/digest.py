@@ -8,8 +8,7 @@ BLAKE2b is that of RFC 7693, keyed or not; SHA-256 that of FIPS 180-4, which bro
 
 from __future__ import annotations
 
-from hashlib import blake2b
-from hashlib import sha256 as _sha256
+from hashlib import blake2b, sha256 as _sha256
 
 
 def digest(content: bytes, size: int = 20, key: bytes = b"") -> bytes:

@@ -181,10 +181,7 @@ def test_card_against_weasyprint_alone(row: Row, benchmark: Any) -> None:
     set_type(Job(pages[0], style))
     times: dict[str, list[float]] = {"ours": [], "theirs": []}
     for html in pages:  # by turns, so that whatever else this machine does falls on both
-        ways = {
-            "theirs": lambda h=html: alone(h),
-            "ours": lambda h=html: set_type(Job(h, style)),
-        }
+        ways = {"theirs": lambda h=html: alone(h), "ours": lambda h=html: set_type(Job(h, style))}
         for name in sorted(ways, reverse=len(times["ours"]) % 2 == 0):  # and either first
             start = time.perf_counter()
             ways[name]()

@@ -15,18 +15,10 @@ import pytest
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.diagnostics.yaml_reader import read_yaml
 from anthocard.facts.stock import StockItem
-from anthocard.house.csv_rows import (
-    IN_ROWS,
-    as_row,
-    columns,
-    from_row,
-    markdown,
-    stock_line,
-)
+from anthocard.house.csv_rows import IN_ROWS, as_row, columns, from_row, markdown, stock_line
 from anthocard.house.model import KINDS
 from anthocard.house.reader import read_house
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from tests.commands.conftest import ROOT
 

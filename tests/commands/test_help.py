@@ -10,17 +10,9 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from anthocard.cli import (
-    COMMANDS,
-    EPILOG,
-    whole_parser,
-)
+from anthocard.cli import COMMANDS, EPILOG, whole_parser
 from anthocard.commands.completion import SHELLS
-from anthocard.commands.reference import (
-    commands,
-    options_of,
-    page,
-)
+from anthocard.commands.reference import commands, options_of, page
 
 from tests.commands.conftest import ROOT, environment
 

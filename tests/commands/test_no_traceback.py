@@ -11,8 +11,7 @@ from anthocard.cli import main
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.diagnostics.plain_letters import plain
 from anthocard.house.reader import read_house
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from tests.commands.conftest import Ran
 

@@ -15,12 +15,7 @@ from pathlib import Path
 
 import pytest
 from anthocard.press.base import theme
-from anthocard.press.serve.preview import (
-    Desk,
-    Showing,
-    dressed,
-    page_of,
-)
+from anthocard.press.serve.preview import Desk, Showing, dressed, page_of
 from anthocard.press.serve.server import Server
 
 from tests.commands.conftest import COMMAND, ROOT, environment

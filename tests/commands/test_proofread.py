@@ -9,11 +9,7 @@ from pathlib import Path
 
 import pytest
 from anthocard.diagnostics.diagnostic import Mistake, Place
-from anthocard.diagnostics.report import (
-    as_rows,
-    grouped,
-    tally,
-)
+from anthocard.diagnostics.report import as_rows, grouped, tally
 from anthocard.engine.compute import compute
 from anthocard.engine.review import review
 from anthocard.house.reader import read_house

@@ -7,15 +7,8 @@ import pytest
 import yaml
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.diagnostics.plain_scalars import plain_value
-from anthocard.diagnostics.yaml_reader import (
-    DEEPEST,
-    LARGEST,
-    MOST_NODES,
-    Document,
-    read_yaml,
-)
-from hypothesis import example, given
-from hypothesis import strategies as st
+from anthocard.diagnostics.yaml_reader import DEEPEST, LARGEST, MOST_NODES, Document, read_yaml
+from hypothesis import example, given, strategies as st
 
 
 def read(text: str, first_line: int = 1) -> tuple[Document, list[str]]:
@@ -28,11 +21,7 @@ def test_plain_values_and_their_places() -> None:
     """Values come out plain and frozen, each with line, column and length, keys too."""
     page, told = read("a: 1\nlist:\n  - one\n  - {b: 2.5, c: 'x y'}\nday: 2026-03-05\n", 2)
     assert told == []
-    assert page.data == {
-        "a": 1,
-        "list": ("one", {"b": 2.5, "c": "x y"}),
-        "day": date(2026, 3, 5),
-    }
+    assert page.data == {"a": 1, "list": ("one", {"b": 2.5, "c": "x y"}), "day": date(2026, 3, 5)}
     place = page.at(("list", 1, "c"))
     assert (place.line, place.column, place.length) == (5, 17, 5)
     assert place.text == "  - {b: 2.5, c: 'x y'}"

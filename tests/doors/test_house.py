@@ -19,8 +19,7 @@ from anthocard.house.reader import read_house
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import fingerprint
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from tests.patience import processor_time
 

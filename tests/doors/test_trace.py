@@ -166,14 +166,7 @@ def test_a_publish_of_a_hostile_house(tmp_path: Path, passing: Path) -> None:
             env={**os.environ, **own},
         )
     )
-    writes = (
-        out.parent,
-        tmp_path / "cache",
-        tmp_path / "own",
-        passing,
-        "/dev/shm",
-        "/dev/null",
-    )
+    writes = (out.parent, tmp_path / "cache", tmp_path / "own", passing, "/dev/shm", "/dev/null")
     python = tuple({Path(p).resolve() for p in (sys.prefix, sys.base_prefix)} | {Path(sys.prefix)})
     venv = Path(sys.executable).parents[1]
     reads = (tmp_path / "house", ROOT / "generator", ROOT / "themes", *python, venv, *SYSTEM)

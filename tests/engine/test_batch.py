@@ -5,14 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from anthocard.engine.trade.batching import (
-    Batch,
-    batch,
-    bottles_for,
-    make,
-    times,
-    times_limits,
-)
+from anthocard.engine.trade.batching import Batch, batch, bottles_for, make, times, times_limits
 from anthocard.engine.trade.dilution import bring_down_to
 
 from tests.engine.opened import Opened, drink, house, opened

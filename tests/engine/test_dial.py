@@ -21,8 +21,7 @@ from anthocard.facts.colour.colours import lch_of_lab
 from anthocard.facts.colour.names import name_of, wanted
 from anthocard.facts.colour.pigments import coloured
 from anthocard.house.wish import parse_wish
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 CHECKS: dict[str, dict[str, Any]] = yaml.safe_load(
     Path(__file__).with_name("dial_checks.yaml").read_text(encoding="utf-8")

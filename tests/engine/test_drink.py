@@ -11,8 +11,7 @@ from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
 from anthocard.house.reader import read_house
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from tests.engine.conftest import HOUSE, Computer, write_house
 

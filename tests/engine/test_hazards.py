@@ -53,11 +53,7 @@ def test_a_mistake_stands_under_the_name_and_says_how_to_mend_it() -> None:
     (error,) = of(
         told({"drinks/d.md": drink("30 ml gin", "garnish: [a petal of foxglove]\n")}), "hazard"
     )
-    assert (error.kind, error.severity, Path(error.place.path).name) == (
-        "hazard",
-        "error",
-        "d.md",
-    )
+    assert (error.kind, error.severity, Path(error.place.path).name) == ("hazard", "error", "d.md")
     assert error.place.text[error.place.column - 1 :].startswith("foxglove")
     assert error.place.length == len("foxglove")
     assert "heart" in error.message

@@ -6,8 +6,7 @@ from functools import cache
 
 import pytest
 from anthocard.engine.trade.dilution import bring_down, bring_down_to
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from tests.engine.opened import Opened, opened
 

@@ -5,15 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from anthocard.engine.trade.records import (
-    batch_log,
-    calibrate,
-    deviation_log,
-    lot,
-    probe_log,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.engine.trade.records import batch_log, calibrate, deviation_log, lot, probe_log
+from hypothesis import given, strategies as st
 
 from tests.engine.opened import opened
 

@@ -6,13 +6,7 @@ from datetime import date
 
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
-from anthocard.engine.trade.demand import (
-    Need,
-    TakeOff,
-    packs_to_buy,
-    take_off,
-    week_of,
-)
+from anthocard.engine.trade.demand import Need, TakeOff, packs_to_buy, take_off, week_of
 
 from tests.engine.opened import drink, house, opened
 

@@ -4,12 +4,7 @@ from __future__ import annotations
 
 from anthocard.engine.trade.wallchart import plates, steps
 from anthocard.facts.chemistry.liquid import PLANTS
-from anthocard.facts.colour.colours import (
-    decode,
-    delta_e_2000,
-    lab_of_linear,
-    srgb_of_hex,
-)
+from anthocard.facts.colour.colours import decode, delta_e_2000, lab_of_linear, srgb_of_hex
 
 
 def test_every_plant_at_every_ph() -> None:

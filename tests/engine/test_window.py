@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 from anthocard.engine.trust.tolerance import window, with_mend
 from anthocard.facts.colour.colours import delta_e_2000
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from tests.engine.test_dial import acid_per_ml, blue, water
 

@@ -36,10 +36,7 @@ def top_up(liquid: Liquid, volume: ArrayLike) -> Liquid:
 
 
 def charge_imbalance(
-    liquid: Liquid,
-    reading: Reading,
-    temperature_c: ArrayLike = 25.0,
-    constants: Constants = TABLES,
+    liquid: Liquid, reading: Reading, temperature_c: ArrayLike = 25.0, constants: Constants = TABLES
 ) -> Floats:
     """Net charge left over at a reading, mol of charge per kg solvent: 0 where it was solved."""
     flat, p, screen, shape = equilibrium._standing(liquid, reading, temperature_c, constants)

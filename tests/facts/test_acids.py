@@ -4,12 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from anthocard.facts.chemistry.acids import (
-    acid,
-    acid_keys,
-    clarke_glew,
-    water_pk,
-)
+from anthocard.facts.chemistry.acids import acid, acid_keys, clarke_glew, water_pk
 from anthocard.facts.chemistry.activity import ethanol_coefficient
 from anthocard.facts.chemistry.liquid import ACIDS
 

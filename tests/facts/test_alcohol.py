@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 from anthocard.facts.chemistry import alcohol
 from anthocard.facts.chemistry.volume import abv_percent, volume_ml
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 
 def test_published_densities() -> None:

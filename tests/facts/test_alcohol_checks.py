@@ -9,17 +9,9 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
-from anthocard.facts.chemistry import (
-    alcohol,
-    titration,
-    volume,
-)
+from anthocard.facts.chemistry import alcohol, titration, volume
 from anthocard.facts.chemistry.acids import acid
-from anthocard.facts.chemistry.equilibrium import (
-    Reading,
-    measure_ph,
-    shares,
-)
+from anthocard.facts.chemistry.equilibrium import Reading, measure_ph, shares
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.substances import dissolve, substance
 

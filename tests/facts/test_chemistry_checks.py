@@ -10,10 +10,7 @@ import numpy as np
 import pytest
 import yaml
 from anthocard.facts.chemistry.acids import acid
-from anthocard.facts.chemistry.activity import (
-    debye_hueckel_slope,
-    screening,
-)
+from anthocard.facts.chemistry.activity import debye_hueckel_slope, screening
 from anthocard.facts.chemistry.alcohol import (
     abv_of_mass_fraction,
     density_g_per_ml,

@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.colour import colours, pigments
-from hypothesis import example, given
-from hypothesis import strategies as st
+from hypothesis import example, given, strategies as st
 
 unit = st.floats(0, 1)
 

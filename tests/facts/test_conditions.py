@@ -6,12 +6,7 @@ from dataclasses import dataclass
 
 import pytest
 from anthocard.diagnostics.tables import TableError
-from anthocard.facts.law.conditions import (
-    Condition,
-    check,
-    holds,
-    says,
-)
+from anthocard.facts.law.conditions import Condition, check, holds, says
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,7 @@ import pytest
 from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.energy import energy
 from anthocard.facts.chemistry.liquid import Liquid
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 
 def test_a_worked_serve() -> None:

@@ -16,8 +16,7 @@ from anthocard.facts.chemistry.equilibrium import (
 )
 from anthocard.facts.chemistry.liquid import ACIDS, Liquid
 from anthocard.facts.chemistry.speciation import Constants
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from tests.facts import laboratory
 

@@ -6,21 +6,9 @@ import numpy as np
 import pytest
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry import extraction
-from anthocard.facts.chemistry.liquid import (
-    COMPONENTS,
-    PLANTS,
-    Liquid,
-)
-from anthocard.facts.colour import (
-    colours,
-    names,
-    pigments,
-)
-from anthocard.facts.colour import (
-    optics as glass,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.facts.chemistry.liquid import COMPONENTS, PLANTS, Liquid
+from anthocard.facts.colour import colours, names, optics as glass, pigments
+from hypothesis import given, strategies as st
 
 plants = st.sampled_from(PLANTS)
 

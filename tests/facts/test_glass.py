@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from anthocard.facts.colour import optics as glass
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 
 @given(st.floats(0, 30), st.floats(1, 100))

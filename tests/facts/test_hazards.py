@@ -8,8 +8,7 @@ import pytest
 import yaml
 from anthocard.facts.law.hazards import Hit, hazards, named
 from anthocard.facts.law.rules import rule_of
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 CHECKS = yaml.safe_load(
     (Path(__file__).parents[1] / "engine" / "hazard_checks.yaml").read_text(encoding="utf-8")

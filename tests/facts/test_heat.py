@@ -11,8 +11,7 @@ from anthocard.facts.chemistry.heat import (
     melt_to,
 )
 from anthocard.facts.chemistry.liquid import Liquid
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 SPIRIT = Liquid.of(water_g=80.0, ethanol_g=20.0)
 

@@ -17,8 +17,7 @@ from anthocard.facts.law.shelf_life import (
     table_b,
     water_activity,
 )
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 
 def test_days_count_from_the_day_of_making() -> None:

@@ -7,13 +7,8 @@ import warnings
 import numpy as np
 import pytest
 from anthocard.diagnostics.tables import read_table
-from anthocard.facts.colour import (
-    colours,
-    light,
-    pigments,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.facts.colour import colours, light, pigments
+from hypothesis import given, strategies as st
 
 SPECTRA = 10 ** -pigments.absorbance_per_cm(
     pigments.coloured("red_cabbage", 1.5), 1.0, np.linspace(2, 8, 7)
@@ -71,11 +66,7 @@ def test_unlikely_lamps_are_refused(cct_k: float) -> None:
 
 def test_matrices_are_the_librarys(library) -> None:
     """Machado, Oliveira & Fernandes 2009 at severity 1, as colour-science ships them."""
-    theirs = {
-        "protan": "Protanomaly",
-        "deutan": "Deuteranomaly",
-        "tritan": "Tritanomaly",
-    }
+    theirs = {"protan": "Protanomaly", "deutan": "Deuteranomaly", "tritan": "Tritanomaly"}
     rgb = np.random.default_rng(5).uniform(0.2, 0.6, (50, 3))
     assert light.deficiencies() == tuple(theirs)
     for ours, name in theirs.items():

@@ -10,21 +10,10 @@ from typing import Any
 import pytest
 import yaml
 from anthocard.diagnostics.tables import read_table
-from anthocard.facts.units.measures import (
-    Amount,
-    MeasureError,
-    parse_amount,
-    parse_portion,
-    pieces,
-    to_g,
-    to_ml,
-)
-from anthocard.facts.units.units import (
-    spellings,
-    units,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.facts.units.measures import Amount, parse_amount, parse_portion, pieces, to_g, to_ml
+from anthocard.facts.units.units import spellings, units
+from anthocard.facts.units.written_numbers import MeasureError
+from hypothesis import given, strategies as st
 
 EXACT = yaml.safe_load((Path(__file__).parent / "measures_checks.yaml").read_text("utf-8"))["exact"]
 

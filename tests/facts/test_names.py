@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from anthocard.facts.colour import names
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 
 def lab(lightness: float, chroma: float, hue: float) -> tuple[float, float, float]:

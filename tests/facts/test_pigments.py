@@ -7,16 +7,8 @@ import dataclasses
 import numpy as np
 import pytest
 from anthocard.facts.chemistry.liquid import PLANTS, Liquid
-from anthocard.facts.colour import (
-    colours,
-    pigments,
-    spectra,
-)
-from anthocard.facts.colour import (
-    optics as glass,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.facts.colour import colours, optics as glass, pigments, spectra
+from hypothesis import given, strategies as st
 
 TURNING = PLANTS[:8]
 plants = st.sampled_from(PLANTS)

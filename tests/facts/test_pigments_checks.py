@@ -13,12 +13,7 @@ import yaml
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry import kinetics
 from anthocard.facts.chemistry.liquid import PLANTS, Liquid
-from anthocard.facts.colour import (
-    colours,
-    light,
-    pigments,
-    spectra,
-)
+from anthocard.facts.colour import colours, light, pigments, spectra
 
 from tests.facts import laboratory
 

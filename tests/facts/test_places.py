@@ -5,12 +5,7 @@ from __future__ import annotations
 import pytest
 from anthocard.facts.chemistry.alcohol import drink_label, standard_drinks
 from anthocard.facts.law.allergens import listed
-from anthocard.facts.law.places import (
-    exists,
-    in_fixed_measures,
-    jurisdiction,
-    known_places,
-)
+from anthocard.facts.law.places import exists, in_fixed_measures, jurisdiction, known_places
 
 
 @pytest.mark.parametrize("code", ["GB", "EU", "US-CA", "DE", "DE-BY", "NO", "AU-VIC", "GB-SCT"])

@@ -3,7 +3,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from anthocard.facts.units.measures import MeasureError
 from anthocard.facts.units.quantities import (
     parse_celsius,
     parse_dose,
@@ -12,6 +11,7 @@ from anthocard.facts.units.quantities import (
     parse_mm,
     parse_percent,
 )
+from anthocard.facts.units.written_numbers import MeasureError
 
 
 @pytest.mark.parametrize(

@@ -8,15 +8,8 @@ from typing import Any
 import pytest
 import yaml
 from anthocard.facts.units.measures import parse_amount, to_ml
-from anthocard.facts.units.rounding import (
-    Rounded,
-    mass,
-    metric,
-    ounces,
-    significant,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.facts.units.rounding import Rounded, mass, metric, ounces, significant
+from hypothesis import given, strategies as st
 
 CHECKS = yaml.safe_load((Path(__file__).parent / "measures_checks.yaml").read_text("utf-8"))
 COLUMNS = CHECKS["columns"]

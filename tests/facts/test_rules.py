@@ -4,14 +4,7 @@ from __future__ import annotations
 
 import pytest
 from anthocard.diagnostics.tables import TableError
-from anthocard.facts.law.rules import (
-    Ingredient,
-    Profile,
-    Rule,
-    _rule,
-    rules,
-    worded,
-)
+from anthocard.facts.law.rules import Ingredient, Profile, Rule, _rule, rules, worded
 
 
 def rule(key: str) -> Rule:

@@ -9,25 +9,11 @@ import numpy as np
 import pytest
 import yaml
 from anthocard.facts.chemistry.equilibrium import measure_ph
-from anthocard.facts.chemistry.liquid import (
-    ACIDS,
-    PLANTS,
-    Liquid,
-)
+from anthocard.facts.chemistry.liquid import ACIDS, PLANTS, Liquid
 from anthocard.facts.chemistry.substances import substance
-from anthocard.facts.chemistry.volume import (
-    abv_percent,
-    density_g_per_ml,
-    per_litre,
-    volume_ml,
-)
-from anthocard.facts.stock import (
-    StockItem,
-    generic_stock,
-    litre_of,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, per_litre, volume_ml
+from anthocard.facts.stock import StockItem, generic_stock, litre_of
+from hypothesis import given, strategies as st
 
 CHECKS: dict[str, Any] = yaml.safe_load(
     (Path(__file__).parent / "stock_checks.yaml").read_text(encoding="utf-8")
@@ -134,10 +120,7 @@ def test_densities(name: str) -> None:
 
 
 @given(
-    abv=st.floats(0, 60),
-    sugar=st.floats(0, 300),
-    citric=st.floats(0.1, 60),
-    ph=st.floats(2.2, 6.5),
+    abv=st.floats(0, 60), sugar=st.floats(0, 300), citric=st.floats(0.1, 60), ph=st.floats(2.2, 6.5)
 )
 def test_any_line_closes(abv: float, sugar: float, citric: float, ph: float) -> None:
     """Without a density, water fills the litre whatever else is in it, and no gram is lost."""

@@ -8,12 +8,7 @@ import numpy as np
 import pytest
 from anthocard.facts.chemistry.equilibrium import measure_ph
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.chemistry.substances import (
-    Substance,
-    dissolve,
-    substance,
-    substances,
-)
+from anthocard.facts.chemistry.substances import Substance, dissolve, substance, substances
 
 # IUPAC abridged standard atomic weights, 2021 (memory).
 WEIGHTS = {

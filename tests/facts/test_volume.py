@@ -14,8 +14,7 @@ from anthocard.facts.chemistry.volume import (
     sugar_g_per_l,
     volume_ml,
 )
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from tests.facts import laboratory
 

@@ -19,11 +19,7 @@ with atheris.instrument_imports(include=["anthocard", "yaml", "markdown", "jinja
     import markdown.extensions.sane_lists
     import markdown.extensions.tables  # noqa: F401 - so that these are watched as well
     from anthocard.diagnostics.diagnostic import AuthorError
-    from anthocard.facts.units.measures import (
-        MeasureError,
-        parse_amount,
-        parse_portion,
-    )
+    from anthocard.facts.units.measures import parse_amount, parse_portion
     from anthocard.facts.units.quantities import (
         parse_celsius,
         parse_dose,
@@ -32,6 +28,7 @@ with atheris.instrument_imports(include=["anthocard", "yaml", "markdown", "jinja
         parse_mm,
         parse_percent,
     )
+    from anthocard.facts.units.written_numbers import MeasureError
     from anthocard.house.reader import read_house
     from anthocard.house.wish import parse_wish
     from anthocard.press.base.markdown import markdown_html

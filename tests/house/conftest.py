@@ -49,11 +49,7 @@ Violet, until you pour.
 ## Method
 1. Shake.
 """
-FILES = {
-    "house.yaml": HOUSE,
-    "infusions/blue-gin.md": BLUE_GIN,
-    "drinks/blue-hour.md": BLUE_HOUR,
-}
+FILES = {"house.yaml": HOUSE, "infusions/blue-gin.md": BLUE_GIN, "drinks/blue-hour.md": BLUE_HOUR}
 
 
 House = Callable[..., Path]

@@ -10,8 +10,7 @@ from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.diagnostics.tables import read_table
 from anthocard.house.body import read_body, split_body, starts_staff
 from anthocard.house.reader import read_house
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 House = Callable[..., Path]
 

@@ -7,8 +7,7 @@ import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.house.files import FOLDERS
 from anthocard.house.reader import read_house
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 House = Callable[..., Path]
 SYRUP = "---\nname: {name}\nparts: [100 g sucrose, 100 ml still water]\n---\n"

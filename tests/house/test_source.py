@@ -6,14 +6,8 @@ from pathlib import Path
 
 import pytest
 from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.house.files import (
-    LARGEST_BYTES,
-    read_shelf,
-    slug,
-    split_front_matter,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.house.files import LARGEST_BYTES, read_shelf, slug, split_front_matter
+from hypothesis import given, strategies as st
 
 House = Callable[..., Path]
 

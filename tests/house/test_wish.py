@@ -5,19 +5,10 @@ from __future__ import annotations
 from math import inf
 
 import pytest
-from anthocard.facts.units.measures import MeasureError
-from anthocard.house.model import (
-    UNDIALLED,
-    Pour,
-    Reveal,
-)
-from anthocard.house.wish import (
-    Bound,
-    parse_wish,
-    split_until,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.facts.units.written_numbers import MeasureError
+from anthocard.house.model import UNDIALLED, Pour, Reveal
+from anthocard.house.wish import Bound, parse_wish, split_until
+from hypothesis import given, strategies as st
 from pydantic import ValidationError
 
 

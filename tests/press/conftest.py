@@ -9,29 +9,13 @@ from typing import Any
 import numpy as np
 import pytest
 from anthocard.diagnostics.diagnostic import Mistake, Place
-from anthocard.engine.results import (
-    Caution,
-    Computed,
-    Measure,
-    Source,
-    State,
-    Turn,
-)
+from anthocard.engine.results import Caution, Computed, Measure, Source, State, Turn
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.colour.colours import (
-    Colour,
-    encode,
-    hex_of,
-)
+from anthocard.facts.colour.colours import Colour, encode, hex_of
 from anthocard.facts.colour.names import name_of
 from anthocard.facts.law.allergens import AllergenState
 from anthocard.house.files import slug
-from anthocard.house.model import (
-    Drink,
-    Infusion,
-    Menu,
-    Recipe,
-)
+from anthocard.house.model import Drink, Infusion, Menu, Recipe
 from anthocard.house.settings import Glass, House
 from anthocard.press.build import plan
 from anthocard.press.html.leaks import leaks

@@ -17,17 +17,9 @@ from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.engine.results import Computed
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
-from anthocard.press.base.sizes import (
-    POINTS_PER_MM,
-    card_paper,
-    sheet_paper,
-)
+from anthocard.press.base.sizes import POINTS_PER_MM, card_paper, sheet_paper
 from anthocard.press.base.theme import find_theme
-from anthocard.press.paper.bar_cards import (
-    Printed,
-    print_card,
-    print_sheets,
-)
+from anthocard.press.paper.bar_cards import Printed, print_card, print_sheets
 from anthocard.press.paper.card_page import FITS, card_fits
 from anthocard.press.paper.impose import lay_out
 from anthocard.press.paper.job import HERE

@@ -6,11 +6,7 @@ from typing import Any
 import pytest
 from anthocard.engine.results import Computed
 from anthocard.house.settings import House
-from anthocard.press.base.number_text import (
-    money,
-    percent_vol,
-    tidy,
-)
+from anthocard.press.base.number_text import money, percent_vol, tidy
 from anthocard.press.words.card import make_card
 
 

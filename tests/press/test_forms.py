@@ -17,11 +17,7 @@ from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import batch, make
 from anthocard.engine.trade.demand import take_off, week_of
 from anthocard.engine.trade.dilution import bring_down, bring_down_to
-from anthocard.engine.trade.records import (
-    batch_log,
-    deviation_log,
-    probe_log,
-)
+from anthocard.engine.trade.records import batch_log, deviation_log, probe_log
 from anthocard.house.collection import Book
 from anthocard.house.reader import read_house
 from anthocard.press.base.number_text import EN

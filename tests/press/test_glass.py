@@ -7,14 +7,9 @@ from xml.etree import ElementTree
 import pytest
 from anthocard.facts.colour.names import pattern_of, vocabulary
 from anthocard.house.settings import Glass
-from anthocard.press.draw.glass import (
-    draw_glass,
-    fill_height_mm,
-    thinned,
-)
+from anthocard.press.draw.glass import draw_glass, fill_height_mm, thinned
 from anthocard.press.draw.patterns import PATTERNS, draw_marks
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 CONE = [(0.0, 0.0), (30.0, 60.0)]
 CYLINDER = [(0.0, 0.0), (30.0, 0.0), (30.0, 100.0)]

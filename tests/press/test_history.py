@@ -2,12 +2,7 @@
 
 from typing import Any
 
-from anthocard.press.words.history import (
-    KEPT,
-    read_ledger,
-    steps_of,
-    written_on,
-)
+from anthocard.press.words.history import KEPT, read_ledger, steps_of, written_on
 
 
 def figures(edition: str, gin: str, ph: float = 6.2, **more: str) -> dict[str, Any]:

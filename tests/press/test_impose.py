@@ -13,13 +13,7 @@ import pypdfium2
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.press.base import sizes as papers
-from anthocard.press.base.sizes import (
-    POINTS_PER_MM,
-    Paper,
-    card_paper,
-    label_sheet,
-    sheet_paper,
-)
+from anthocard.press.base.sizes import POINTS_PER_MM, Paper, card_paper, label_sheet, sheet_paper
 from anthocard.press.paper.impose import (
     FLIPS,
     Flip,

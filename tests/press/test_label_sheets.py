@@ -19,11 +19,7 @@ from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
 from anthocard.house.reader import Book, read_house
-from anthocard.press.base.sizes import (
-    POINTS_PER_MM,
-    label_geometry,
-    label_sheet,
-)
+from anthocard.press.base.sizes import POINTS_PER_MM, label_geometry, label_sheet
 from anthocard.press.base.theme import find_theme
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.paper.job import HERE

@@ -21,11 +21,7 @@ from anthocard.engine.trade.demand import take_off, week_of
 from anthocard.house.collection import fold
 from anthocard.house.settings import House
 from anthocard.press.base import languages
-from anthocard.press.base.languages import (
-    is_known,
-    known_tags,
-    language,
-)
+from anthocard.press.base.languages import is_known, known_tags, language
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
 from anthocard.press.paper.card_page import card_page

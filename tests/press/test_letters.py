@@ -22,12 +22,7 @@ from anthocard.house.collection import Book, fold
 from anthocard.house.reader import read_house
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
-from anthocard.press.base.sizes import (
-    POINTS_PER_MM,
-    card_paper,
-    label_sheet,
-    sheet_paper,
-)
+from anthocard.press.base.sizes import POINTS_PER_MM, card_paper, label_sheet, sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import prep_pdf

@@ -23,8 +23,7 @@ from anthocard.press.base.number_text import (
     volume,
     weight,
 )
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 CHECKS = Path(__file__).parents[1] / "facts" / "measures_checks.yaml"
 COLUMNS = yaml.safe_load(CHECKS.read_text("utf-8"))["columns"]

@@ -10,11 +10,7 @@ from collections.abc import Mapping, Sequence
 import pikepdf
 import pytest
 from anthocard.press.paper.job import HERE, paper_pdf
-from anthocard.press.paper.numbering import (
-    Begins,
-    Part,
-    number_and_bind,
-)
+from anthocard.press.paper.numbering import Begins, Part, number_and_bind
 
 STYLE = "@page { size: 60mm 60mm }"
 COVER, CONTENTS = Part("cover", dict), Part("contents", dict, leads=True)

@@ -6,19 +6,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
-)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.disk import exchange
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
-from anthocard.engine.results import (
-    Caution,
-    Computed,
-    Source,
-)
+from anthocard.engine.results import Caution, Computed, Source
 from anthocard.press.build.plan import publish
 from anthocard.press.paper import house_papers
 

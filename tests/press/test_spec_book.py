@@ -20,11 +20,7 @@ from anthocard.engine.results import Computed
 from anthocard.house.collection import fold
 from anthocard.house.reader import Book, read_house
 from anthocard.press.base import sizes as papers
-from anthocard.press.base.sizes import (
-    POINTS_PER_MM,
-    book_paper,
-    menu_paper,
-)
+from anthocard.press.base.sizes import POINTS_PER_MM, book_paper, menu_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.binding import bind
 from anthocard.press.paper.house_papers import printed

@@ -6,16 +6,8 @@ import numpy as np
 import pytest
 from anthocard.engine.results import Turn
 from anthocard.press.base.number_text import EN
-from anthocard.press.draw.strip import (
-    INSET,
-    LEVELS,
-    NEAREST,
-    make_stops,
-    make_ticks,
-    telling,
-)
-from hypothesis import given
-from hypothesis import strategies as st
+from anthocard.press.draw.strip import INSET, LEVELS, NEAREST, make_stops, make_ticks, telling
+from hypothesis import given, strategies as st
 
 
 def curve(end_ml: float, points: int = 31) -> Turn:

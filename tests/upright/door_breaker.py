@@ -25,9 +25,9 @@ from pathlib import Path
 
 from anthocard import cli
 from anthocard.commands.begin import STARTER
-from anthocard.commands.houses import house_folder
 from anthocard.disk import together, whole
 from anthocard.disk.folder import Folder
+from anthocard.terminal.houses import house_folder
 
 STEPS = (
     "open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close",

@@ -16,8 +16,7 @@ from typing import Any, cast
 import pytest
 from anthocard.commands import publish as command
 from anthocard.digest import digest
-from anthocard.press.build import fingerprint as module
-from anthocard.press.build import plan
+from anthocard.press.build import fingerprint as module, plan
 from anthocard.press.build.fingerprint import RECORD, Record, fingerprint, sources
 from anthocard.press.store.key import Target
 from anthocard.press.words.worked import as_worked

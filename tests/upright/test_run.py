@@ -17,8 +17,7 @@ from typing import Any
 
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
-from anthocard.press.build import run as run_module
-from anthocard.press.build import worker
+from anthocard.press.build import run as run_module, worker
 from anthocard.press.build.plan import make_each
 from anthocard.press.build.run import Run
 from anthocard.press.build.worker import pool

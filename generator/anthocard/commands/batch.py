@@ -7,15 +7,10 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anthocard.commands.houses import (
-    house_folder,
-    not_sound,
-    sound_house,
-    tell_elsewhere,
-)
-from anthocard.commands.papers import add_paper, put
-from anthocard.commands.typed import day
 from anthocard.diagnostics.plain_letters import json_text
+from anthocard.terminal.houses import house_folder, not_sound, sound_house, tell_elsewhere
+from anthocard.terminal.papers import add_paper, put
+from anthocard.terminal.typed import day
 
 if TYPE_CHECKING:
     from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
@@ -72,12 +67,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Work the batch out, then print it as JSON or write its sheet."""
-    from anthocard.diagnostics.diagnostic import (
-        AuthorError,
-        Mistake,
-        MistakeLog,
-        Place,
-    )
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, Place
     from anthocard.engine.mix.shelf import Shelf
 
     folder = house_folder(options.house)
@@ -200,11 +190,7 @@ def _as_json(
 
 
 def _unknown(name: str, book: Book) -> Mistake:
-    from anthocard.diagnostics.diagnostic import (
-        Mistake,
-        Place,
-        did_you_mean,
-    )
+    from anthocard.diagnostics.diagnostic import Mistake, Place, did_you_mean
 
     mend = did_you_mean(name, [*book.drinks, *book.index])
     message = f"nothing in the house is called “{name}”"
@@ -236,7 +222,7 @@ def _percent(text: str) -> float:
 
 def _read(text: str, reader: str, wanted: str) -> float:
     from anthocard.facts.units import quantities
-    from anthocard.facts.units.measures import MeasureError
+    from anthocard.facts.units.written_numbers import MeasureError
 
     try:
         value = float(getattr(quantities, reader)(text))

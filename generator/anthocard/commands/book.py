@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from anthocard.commands.houses import house_folder, worked_out
-from anthocard.commands.papers import add_paper, put
+from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.papers import add_paper, put
 
 EXAMPLE = """\
 examples:
@@ -35,11 +35,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.paper.job import HERE
     from anthocard.press.paper.spec_book import print_book
     from anthocard.press.words.card import make_card
-    from anthocard.press.words.history import (
-        LEDGER,
-        read_ledger,
-        written_on,
-    )
+    from anthocard.press.words.history import LEDGER, read_ledger, written_on
 
     folder = house_folder(options.house)
     book, computed, _ = worked_out(folder)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 from dataclasses import asdict
 
-from anthocard.commands.houses import house_folder, worked_out
-from anthocard.commands.papers import add_paper, put
-from anthocard.commands.typed import day
 from anthocard.diagnostics.plain_letters import json_text
+from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.papers import add_paper, put
+from anthocard.terminal.typed import day
 
 EXAMPLE = """\
 Packs, what is on hand and what should stay (on_hand: and par: in stock.yaml), lead times, and room

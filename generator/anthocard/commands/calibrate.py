@@ -9,10 +9,10 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any, Final
 
-from anthocard.commands.files import put_changed, read_text
-from anthocard.commands.houses import add_house, house_folder, tell_aside, tell_elsewhere
-from anthocard.commands.reading_row import added, effect
-from anthocard.commands.typed import day, figure, whole
+from anthocard.terminal.files import put_changed, read_text
+from anthocard.terminal.houses import add_house, house_folder, tell_aside, tell_elsewhere
+from anthocard.terminal.reading_row import added, effect
+from anthocard.terminal.typed import day, figure, whole
 
 EXAMPLE = """\
 examples:

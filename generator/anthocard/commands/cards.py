@@ -6,14 +6,10 @@ import argparse
 from functools import partial
 from pathlib import Path
 
-from anthocard.commands.files import put_all
-from anthocard.commands.houses import house_folder, worked_out
-from anthocard.commands.papers import (
-    add_paper,
-    chosen,
-    put,
-)
-from anthocard.commands.typed import day, whole
+from anthocard.terminal.files import put_all
+from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.papers import add_paper, chosen, put
+from anthocard.terminal.typed import day, whole
 
 EXAMPLE = """\
 examples:
@@ -54,11 +50,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.base.theme import find_theme
     from anthocard.press.paper.archive import joined
     from anthocard.press.paper.bar_cards import print_card, print_sheets
-    from anthocard.press.paper.house_papers import (
-        card_size,
-        edition_of,
-        sheet_size,
-    )
+    from anthocard.press.paper.house_papers import card_size, edition_of, sheet_size
     from anthocard.press.paper.impose import in_turn, lay_out
     from anthocard.press.paper.job import HERE, each
     from anthocard.press.words.card import make_card

@@ -5,12 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 
-from anthocard.commands.reference import (
-    commands,
-    options_of,
-    takes_value,
-    words_for,
-)
+from anthocard.commands.reference import commands, options_of, takes_value, words_for
 
 EXAMPLE = """\
 Put the line for your shell into its start-up file:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anthocard.commands.houses import (
+from anthocard.terminal.houses import (
     add_house,
     house_folder,
     not_sound,
@@ -93,7 +93,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _wished(drink: Drink, options: argparse.Namespace, book: Book) -> Drink:
     """The drink with the wishes of the command line in the place of its own amounts."""
-    from anthocard.facts.units.measures import MeasureError
+    from anthocard.facts.units.written_numbers import MeasureError
     from anthocard.house.collection import fold
     from anthocard.house.model import UNDIALLED, Pour
     from anthocard.house.wish import parse_wish, split_until
@@ -212,10 +212,6 @@ def _curve(line: Line, dose_ml: float) -> Iterator[str]:
 
 
 def _mistake(kind: str, message: str, path: str, mend: str = "") -> AuthorError:
-    from anthocard.diagnostics.diagnostic import (
-        AuthorError,
-        Mistake,
-        Place,
-    )
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 
     return AuthorError([Mistake(kind, message, Place(path), mend)])

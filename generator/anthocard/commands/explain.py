@@ -9,20 +9,15 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anthocard.commands.houses import (
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
+from anthocard.diagnostics.tables import read_table
+from anthocard.terminal.houses import (
     add_house,
     house_folder,
     not_sound,
     sound_house,
     tell_elsewhere,
 )
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
-    did_you_mean,
-)
-from anthocard.diagnostics.tables import read_table
 
 if TYPE_CHECKING:
     from anthocard.engine.findings import Doubt, Input

@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anthocard.commands.files import put
-from anthocard.commands.houses import add_house, house_folder, tell_aside
+from anthocard.terminal.files import put
+from anthocard.terminal.houses import add_house, house_folder, tell_aside
 
 if TYPE_CHECKING:
     from anthocard.house.reader import Book
@@ -65,11 +65,7 @@ def run(options: argparse.Namespace) -> int:
 def _recipes(book: Book, lost: list[str]) -> tuple[list[dict[str, str]], list[str]]:
     from anthocard.house.body import split_body
     from anthocard.house.collection import page_key
-    from anthocard.house.csv_rows import (
-        IN_ROWS,
-        as_row,
-        columns,
-    )
+    from anthocard.house.csv_rows import IN_ROWS, as_row, columns
 
     rows = []
     for recipe in book.recipes:
@@ -134,8 +130,8 @@ def _csv(rows: Iterable[Mapping[str, str]], columns: Iterable[str]) -> str:
 
 
 def _json_ld(folder: Path) -> tuple[str, int]:
-    from anthocard.commands.houses import worked_out
     from anthocard.press.data.jsonld import recipe_graph
+    from anthocard.terminal.houses import worked_out
 
     book, computed, _ = worked_out(folder)
     graph: dict[str, Any] = recipe_graph(computed.values(), book.house)

@@ -10,16 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from anthocard.commands.files import put_all, put_changed, read_text
-from anthocard.commands.houses import add_house, house_folder
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    MistakeLog,
-    Place,
-    did_you_mean,
-)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, Place, did_you_mean
 from anthocard.diagnostics.report import counted
+from anthocard.terminal.files import put_all, put_changed, read_text
+from anthocard.terminal.houses import add_house, house_folder
 
 EXAMPLE = """\
 The first row names the columns; they are the keys of a recipe or of a stock line. A key inside a
@@ -147,11 +141,7 @@ def _checked(
     """A row as keys; what the types object to goes to `log`, at the row's own line."""
     from pydantic import ValidationError
 
-    from anthocard.diagnostics.yaml_reader import (
-        Document,
-        Location,
-        Spot,
-    )
+    from anthocard.diagnostics.yaml_reader import Document, Location, Spot
     from anthocard.facts.stock import StockItem, generic_stock
     from anthocard.house.collection import fold
     from anthocard.house.csv_rows import columns, from_row

@@ -4,13 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from anthocard.commands.houses import house_folder, worked_out
-from anthocard.commands.papers import (
-    add_paper,
-    chosen,
-    put,
-)
-from anthocard.commands.typed import day, whole
+from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.papers import add_paper, chosen, put
+from anthocard.terminal.typed import day, whole
 
 EXAMPLE = """\
 examples:
@@ -53,11 +49,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write the sheets."""
-    from anthocard.diagnostics.diagnostic import (
-        AuthorError,
-        Mistake,
-        Place,
-    )
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.paper.house_papers import label_size

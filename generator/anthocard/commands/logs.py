@@ -6,14 +6,10 @@ import argparse
 import re
 from dataclasses import asdict
 
-from anthocard.commands.houses import house_folder, worked_out
-from anthocard.commands.papers import (
-    add_paper,
-    chosen,
-    put,
-)
-from anthocard.commands.typed import whole
 from anthocard.diagnostics.plain_letters import json_text
+from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.papers import add_paper, chosen, put
+from anthocard.terminal.typed import whole
 
 EXAMPLE = """\
 A log of batches for each thing the house makes (or the recipes named), with what each batch should
@@ -54,11 +50,7 @@ def run(options: argparse.Namespace) -> int:
     """Write the logs, or check a slope."""
     if options.slope is not None:
         return _check(options)
-    from anthocard.engine.trade.records import (
-        batch_log,
-        deviation_log,
-        probe_log,
-    )
+    from anthocard.engine.trade.records import batch_log, deviation_log, probe_log
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.paper.forms import logs_pdf
@@ -86,11 +78,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from anthocard.diagnostics.diagnostic import (
-        AuthorError,
-        Mistake,
-        Place,
-    )
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
     from anthocard.engine.trade.records import calibrate
 
     (ph_1, mv_1), (ph_2, mv_2) = options.slope
@@ -123,8 +111,8 @@ def _readings(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
 
 
 def _celsius(text: str) -> float:
-    from anthocard.facts.units.measures import MeasureError
     from anthocard.facts.units.quantities import parse_celsius
+    from anthocard.facts.units.written_numbers import MeasureError
 
     try:
         return parse_celsius(text)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from anthocard.commands.houses import house_folder, worked_out
-from anthocard.commands.papers import add_paper, put
+from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.papers import add_paper, put
 
 EXAMPLE = """\
 Everything to make, longest lead time first: what steeps overnight is listed the day before.

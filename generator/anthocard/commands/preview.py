@@ -10,9 +10,9 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from anthocard.commands.houses import add_house, house_folder
-from anthocard.commands.typed import whole
 from anthocard.diagnostics.report import grouped, tally
+from anthocard.terminal.houses import add_house, house_folder
+from anthocard.terminal.typed import whole
 
 if TYPE_CHECKING:
     from anthocard.press.serve.preview import Desk

@@ -6,19 +6,10 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from anthocard.commands.houses import (
-    add_house,
-    house_folder,
-    recalled,
-)
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.diagnostics.report import (
-    as_rows,
-    counted,
-    grouped,
-    tally,
-)
+from anthocard.diagnostics.report import as_rows, counted, grouped, tally
+from anthocard.terminal.houses import add_house, house_folder, recalled
 
 EXAMPLE = """\
 Errors stop a publish. Warnings do not: a default from memory, an old calibration, a narrow

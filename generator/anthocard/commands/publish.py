@@ -9,15 +9,10 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anthocard.commands.houses import (
-    add_house,
-    chooser,
-    house_folder,
-    recalled,
-)
-from anthocard.commands.typed import whole
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.press.build.fingerprint import Record, fingerprint, forget, sources
+from anthocard.terminal.houses import add_house, chooser, house_folder, recalled
+from anthocard.terminal.typed import whole
 
 if TYPE_CHECKING:  # a publish that finds nothing changed is over before these would be loaded
     from collections.abc import Callable

@@ -6,15 +6,15 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from anthocard.commands.houses import (
+from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.diagnostics.plain_letters import json_text
+from anthocard.terminal.houses import (
     add_house,
     house_folder,
     not_sound,
     sound_house,
     tell_elsewhere,
 )
-from anthocard.diagnostics.diagnostic import Mistake, Place
-from anthocard.diagnostics.plain_letters import json_text
 
 EXAMPLE = """\
 examples:
@@ -66,8 +66,8 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _celsius(text: str) -> float:
-    from anthocard.facts.units.measures import MeasureError
     from anthocard.facts.units.quantities import parse_celsius
+    from anthocard.facts.units.written_numbers import MeasureError
 
     try:
         return parse_celsius(text)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from anthocard.commands.files import put_all
-from anthocard.commands.houses import add_house, house_folder
 from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.terminal.files import put_all
+from anthocard.terminal.houses import add_house, house_folder
 
 EXAMPLE = """\
 An editor that speaks YAML finds the schema of a file by its first line:

@@ -92,12 +92,7 @@ class MistakeLog:
     _known: set[Mistake] = field(default_factory=set)
 
     def add(
-        self,
-        kind: str,
-        message: str,
-        place: Place,
-        mend: str = "",
-        severity: Severity = "error",
+        self, kind: str, message: str, place: Place, mend: str = "", severity: Severity = "error"
     ) -> None:
         """Note one mistake; an identical one at the same place is kept once."""
         self.extend([Mistake(kind, message, place, mend, severity)])

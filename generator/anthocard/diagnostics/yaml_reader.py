@@ -19,11 +19,7 @@ from typing import Any, Final, TypeAlias
 import yaml
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
-from anthocard.diagnostics.plain_scalars import (
-    WORDS,
-    doubtful,
-    plain_value,
-)
+from anthocard.diagnostics.plain_scalars import WORDS, doubtful, plain_value
 
 Location: TypeAlias = tuple[int | str, ...]
 

@@ -30,13 +30,7 @@ from typing import Final
 
 from anthocard.disk import account, exchange, scratch
 from anthocard.disk.folder import Folder
-from anthocard.disk.listing import (
-    in_the_way,
-    link_over,
-    listed,
-    strangers,
-    write_list,
-)
+from anthocard.disk.listing import in_the_way, link_over, listed, strangers, write_list
 from anthocard.disk.lock import held
 from anthocard.disk.refused import Foreign, names
 from anthocard.disk.whole import drop_folders, make_folders, write_own

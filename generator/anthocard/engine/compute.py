@@ -14,22 +14,8 @@ from typing import Final
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.edition import stamp
-from anthocard.engine.mix import (
-    acidity,
-    calibration,
-    chill,
-)
-from anthocard.engine.mix import (
-    appearance as look,
-)
-from anthocard.engine.mix import (
-    pour_curve as turn,
-)
-from anthocard.engine.mix.assemble import (
-    Poured,
-    on_ice,
-    pk_shift_of,
-)
+from anthocard.engine.mix import acidity, appearance as look, calibration, chill, pour_curve as turn
+from anthocard.engine.mix.assemble import Poured, on_ice, pk_shift_of
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import pour, poured_liquid
 from anthocard.engine.mix.settle import pours_of, settle
@@ -38,26 +24,14 @@ from anthocard.engine.provenance import sources_of
 from anthocard.engine.results import Computed, State
 from anthocard.engine.safety import (
     cautions as care,
-)
-from anthocard.engine.safety import (
     claims,
     hazards,
+    inherited_allergens as allergens,
     law_clock,
     processes,
-)
-from anthocard.engine.safety import (
-    inherited_allergens as allergens,
-)
-from anthocard.engine.safety import (
     use_by as keeping,
 )
-from anthocard.engine.trade import (
-    cost,
-    strength,
-)
-from anthocard.engine.trade import (
-    demand as takeoff,
-)
+from anthocard.engine.trade import cost, demand as takeoff, strength
 from anthocard.engine.trust.measured import found_out
 from anthocard.engine.trust.reading_checks import check_readings
 from anthocard.engine.trust.turning import NO_TURN
@@ -65,12 +39,7 @@ from anthocard.engine.trust.uncertainty import doubt_of_bottle
 from anthocard.engine.usual import unusual
 from anthocard.facts.chemistry import titration
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.chemistry.volume import (
-    abv_percent,
-    density_g_per_ml,
-    sugar_g_per_l,
-    volume_ml,
-)
+from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, sugar_g_per_l, volume_ml
 from anthocard.facts.colour import colours
 from anthocard.facts.law.places import jurisdiction
 from anthocard.house.model import Drink, Recipe
@@ -167,11 +136,7 @@ def reworded(known: Computed, recipe: Recipe) -> Computed:
 
 
 def state(
-    liquid: Liquid,
-    temperature_c: float,
-    width_mm: float,
-    ice: float = 0.0,
-    pk_shift: float = 0.0,
+    liquid: Liquid, temperature_c: float, width_mm: float, ice: float = 0.0, pk_shift: float = 0.0
 ) -> State:
     """Everything that follows from one liquid at a temperature, seen through a glass."""
     reading = acidity.read(liquid, temperature_c)

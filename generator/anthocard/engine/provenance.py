@@ -8,11 +8,7 @@ from __future__ import annotations
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.results import Source
 from anthocard.facts.chemistry.acids import acid
-from anthocard.facts.chemistry.liquid import (
-    ACIDS,
-    PLANTS,
-    Liquid,
-)
+from anthocard.facts.chemistry.liquid import ACIDS, PLANTS, Liquid
 from anthocard.facts.colour.pigments import plant
 
 #: Rows that speak in every figure of their kind: what they give, and table, section, key.

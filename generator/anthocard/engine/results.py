@@ -11,13 +11,7 @@ from datetime import date
 from typing import Literal
 
 from anthocard.diagnostics.diagnostic import Mistake
-from anthocard.engine.findings import (
-    Dialled,
-    Doubt,
-    Eyes,
-    Fit,
-    Window,
-)
+from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Window
 from anthocard.facts.chemistry.energy import Strength
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.colour.colours import Colour

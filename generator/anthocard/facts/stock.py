@@ -18,20 +18,10 @@ from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.alcohol import ethanol_density_g_per_ml
 from anthocard.facts.chemistry.carbonation import carbon_dioxide_mmol
 from anthocard.facts.chemistry.equilibrium import infer_strong_ions
-from anthocard.facts.chemistry.liquid import (
-    AcidName,
-    Liquid,
-    PlantName,
-)
+from anthocard.facts.chemistry.liquid import AcidName, Liquid, PlantName
 from anthocard.facts.chemistry.substances import Substance, substances
 from anthocard.facts.chemistry.volume import volume_ml
-from anthocard.facts.units.fields import (
-    AllergenName,
-    Money,
-    Pack,
-    Percent,
-    Row,
-)
+from anthocard.facts.units.fields import AllergenName, Money, Pack, Percent, Row
 
 How: TypeAlias = Literal["read", "computed", "memory", "measured", "label", "practice"]
 Positive: TypeAlias = Annotated[float, Field(ge=0, allow_inf_nan=False)]

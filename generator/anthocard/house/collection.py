@@ -16,15 +16,7 @@ from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.facts.stock import StockItem
 from anthocard.house.files import Source
-from anthocard.house.model import (
-    Drink,
-    Infusion,
-    Made,
-    Menu,
-    Recipe,
-    Solution,
-    Syrup,
-)
+from anthocard.house.model import Drink, Infusion, Made, Menu, Recipe, Solution, Syrup
 from anthocard.house.settings import House, OwnRule
 
 Thing: TypeAlias = Recipe | Menu | StockItem | House

@@ -15,11 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from anthocard.diagnostics.diagnostic import (
-    MistakeLog,
-    Place,
-    did_you_mean,
-)
+from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean
 
 #: Folder by kind of recipe.
 FOLDERS: Final = {

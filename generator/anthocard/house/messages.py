@@ -13,13 +13,7 @@ from typing import Any, Final, get_args
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from anthocard.diagnostics.diagnostic import (
-    Mistake,
-    MistakeLog,
-    Place,
-    did_you_mean,
-    nearest,
-)
+from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place, did_you_mean, nearest
 from anthocard.diagnostics.yaml_reader import Document, Location
 
 #: Filled from the body, not by authors.

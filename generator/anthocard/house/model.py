@@ -25,12 +25,9 @@ from anthocard.facts.units.fields import (
     Row,
     refusal,
 )
-from anthocard.facts.units.measures import Amount, MeasureError
-from anthocard.house.wish import (
-    AfterWish,
-    BeforeWish,
-    split_until,
-)
+from anthocard.facts.units.measures import Amount
+from anthocard.facts.units.written_numbers import MeasureError
+from anthocard.house.wish import AfterWish, BeforeWish, split_until
 
 Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=80)]
 Line: TypeAlias = Annotated[str, Field(min_length=1, max_length=200)]

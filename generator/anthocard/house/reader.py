@@ -16,36 +16,13 @@ from typing import Any, Final, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
-from anthocard.diagnostics.yaml_reader import (
-    Document,
-    Location,
-    read_yaml,
-)
+from anthocard.diagnostics.yaml_reader import Document, Location, read_yaml
 from anthocard.facts.stock import StockItem, generic_stock
 from anthocard.house.body import read_body
-from anthocard.house.collection import (
-    Book,
-    Written,
-    fold,
-    page_key,
-)
-from anthocard.house.files import (
-    FOLDERS,
-    Source,
-    read_shelf,
-    too_tangled,
-    written_name,
-)
+from anthocard.house.collection import Book, Written, fold, page_key
+from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
 from anthocard.house.messages import complain
-from anthocard.house.model import (
-    KINDS,
-    Drink,
-    Infusion,
-    Made,
-    Menu,
-    Solution,
-    Syrup,
-)
+from anthocard.house.model import KINDS, Drink, Infusion, Made, Menu, Solution, Syrup
 from anthocard.house.references import Unread, check_links
 from anthocard.house.settings import House
 from anthocard.house.sound import sound_part

@@ -11,13 +11,8 @@ from typing import Annotated, Final, Literal, Self, TypeAlias
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from anthocard.facts.units.fields import (
-    Millimetres,
-    Percent,
-    Row,
-    refusal,
-)
-from anthocard.facts.units.measures import MeasureError
+from anthocard.facts.units.fields import Millimetres, Percent, Row, refusal
+from anthocard.facts.units.written_numbers import MeasureError
 
 #: A wavelength as a key: YAML hands keys over as text.
 Nanometres: TypeAlias = Annotated[

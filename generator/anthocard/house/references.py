@@ -12,30 +12,14 @@ from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
-from anthocard.diagnostics.diagnostic import (
-    MistakeLog,
-    Place,
-    did_you_mean,
-    nearest,
-)
+from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean, nearest
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.facts.colour.pigments import plants
 from anthocard.facts.stock import StockItem
-from anthocard.facts.units.measures import (
-    MeasureError,
-    parse_portion,
-    to_ml,
-)
-from anthocard.house.collection import (
-    Book,
-    fold,
-    page_key,
-)
-from anthocard.house.model import (
-    Drink,
-    Infusion,
-    Made,
-)
+from anthocard.facts.units.measures import parse_portion, to_ml
+from anthocard.facts.units.written_numbers import MeasureError
+from anthocard.house.collection import Book, fold, page_key
+from anthocard.house.model import Drink, Infusion, Made
 from anthocard.house.wish import split_until
 
 

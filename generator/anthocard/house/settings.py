@@ -20,14 +20,8 @@ from anthocard.facts.units.fields import (
     Row,
     refusal,
 )
-from anthocard.facts.units.measures import MeasureError
-from anthocard.house.model import (
-    Ice,
-    Language,
-    Line,
-    Method,
-    Name,
-)
+from anthocard.facts.units.written_numbers import MeasureError
+from anthocard.house.model import Ice, Language, Line, Method, Name
 from anthocard.house.readings import Calibration
 
 MOST_ICE = 90.0  # % of a glass; chosen: crushed ice, heaped, is some 60

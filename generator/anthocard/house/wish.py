@@ -23,7 +23,7 @@ from pydantic import PlainValidator, WithJsonSchema
 from anthocard.diagnostics.diagnostic import did_you_mean
 from anthocard.facts.colour.names import known_words, wanted
 from anthocard.facts.units.fields import refusal
-from anthocard.facts.units.measures import MeasureError
+from anthocard.facts.units.written_numbers import MeasureError
 
 Quantity: TypeAlias = Literal["ph", "acidity", "sugar", "strength", "dose"]
 Sort: TypeAlias = Literal["ph", "acidity", "hue", "word", "most"]

@@ -15,13 +15,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.results import State
 from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
-from anthocard.facts.colour import (
-    colours,
-    pigments,
-)
-from anthocard.facts.colour import (
-    optics as glass,
-)
+from anthocard.facts.colour import colours, optics as glass, pigments
 from anthocard.facts.colour.colours import Colour
 
 

@@ -13,12 +13,7 @@ from anthocard.engine.results import Measure, Source
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.substances import dissolve
 from anthocard.facts.chemistry.volume import volume_ml
-from anthocard.facts.stock import (
-    StockItem,
-    gram_of,
-    is_powder,
-    litre_of,
-)
+from anthocard.facts.stock import StockItem, gram_of, is_powder, litre_of
 from anthocard.house.model import Made
 
 

@@ -19,13 +19,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Fit
 from anthocard.engine.mix import acidity
 from anthocard.engine.mix.bottle import Bottle, from_stock
-from anthocard.engine.mix.fitting import (
-    ROOM_C,
-    SAME_PH,
-    distances,
-    fit,
-    stronger,
-)
+from anthocard.engine.mix.fitting import ROOM_C, SAME_PH, distances, fit, stronger
 from anthocard.facts.chemistry.equilibrium import infer_strong_ions
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS
 from anthocard.facts.stock import StockItem

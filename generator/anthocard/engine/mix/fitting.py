@@ -23,19 +23,9 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import acidity
 from anthocard.engine.mix.appearance import sample_width_mm
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
-from anthocard.facts.chemistry.liquid import (
-    PLANT_COLUMNS,
-    Floats,
-    Liquid,
-)
+from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
-from anthocard.facts.colour import (
-    colours,
-    pigments,
-)
-from anthocard.facts.colour import (
-    optics as glass,
-)
+from anthocard.facts.colour import colours, optics as glass, pigments
 from anthocard.facts.colour.spectra import NM
 from anthocard.house.readings import Calibration
 

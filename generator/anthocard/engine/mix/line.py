@@ -11,8 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from anthocard.engine.mix import acidity
-from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix import acidity, appearance as look
 from anthocard.facts.chemistry import heat, titration
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l

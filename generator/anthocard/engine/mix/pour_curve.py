@@ -11,8 +11,7 @@ from typing import Any
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.mix import acidity
-from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.results import Turn
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.colour import colours, names

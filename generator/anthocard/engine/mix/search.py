@@ -18,13 +18,7 @@ import numpy as np
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Dialled
 from anthocard.engine.mix.line import Along, Line
-from anthocard.engine.mix.reach import (
-    Unreachable,
-    no_room,
-    out_of_reach,
-    quantity,
-    trade_off,
-)
+from anthocard.engine.mix.reach import Unreachable, no_room, out_of_reach, quantity, trade_off
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour import colours
 from anthocard.facts.colour.names import wanted

@@ -11,13 +11,7 @@ from __future__ import annotations
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.engine.findings import Dialled
-from anthocard.engine.mix.assemble import (
-    Poured,
-    line_of,
-    on_ice,
-    pk_shift_of,
-    room_ml,
-)
+from anthocard.engine.mix.assemble import Poured, line_of, on_ice, pk_shift_of, room_ml
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import pour

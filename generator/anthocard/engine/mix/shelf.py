@@ -16,19 +16,10 @@ from anthocard.engine.results import Measure, Source
 from anthocard.facts.chemistry import extraction
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.chemistry.volume import (
-    abv_percent,
-    density_g_per_ml,
-    volume_ml,
-)
+from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volume_ml
 from anthocard.facts.colour.pigments import coloured, plant
 from anthocard.facts.stock import StockItem
-from anthocard.house.model import (
-    Infusion,
-    Made,
-    Solution,
-    Syrup,
-)
+from anthocard.house.model import Infusion, Made, Solution, Syrup
 from anthocard.house.reader import Book
 from anthocard.house.references import making_order, plant_key
 

@@ -13,14 +13,7 @@ from anthocard.engine.results import Caution, Computed
 from anthocard.engine.safety.profile import profile
 from anthocard.facts.law import shelf_life as keeping
 from anthocard.facts.law.places import jurisdiction
-from anthocard.facts.law.rules import (
-    Profile,
-    Rule,
-    asked,
-    papers,
-    rules,
-    worded,
-)
+from anthocard.facts.law.rules import Profile, Rule, asked, papers, rules, worded
 from anthocard.house.collection import Book, fold
 from anthocard.house.settings import OwnRule
 

@@ -15,12 +15,7 @@ from anthocard.facts.chemistry.substances import Substance, substance
 from anthocard.facts.law.rules import Ingredient
 from anthocard.facts.stock import AllergenRecord, StockItem
 from anthocard.house.collection import Book, fold
-from anthocard.house.model import (
-    Drink,
-    Infusion,
-    Made,
-    Recipe,
-)
+from anthocard.house.model import Drink, Infusion, Made, Recipe
 from anthocard.house.references import plant_key
 
 _NOT_A_WORD: Final = re.compile(r"[^\w%&'’]+")

@@ -16,19 +16,11 @@ from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.law import shelf_life as keeping
 from anthocard.facts.law.allergens import AllergenState
 from anthocard.facts.law.conditions import says
-from anthocard.facts.law.places import (
-    Jurisdiction,
-    in_fixed_measures,
-    jurisdiction,
-)
+from anthocard.facts.law.places import Jurisdiction, in_fixed_measures, jurisdiction
 from anthocard.facts.law.rules import Profile
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Book
-from anthocard.house.model import (
-    Drink,
-    Infusion,
-    Recipe,
-)
+from anthocard.house.model import Drink, Infusion, Recipe
 
 
 def profile(figures: Computed, book: Book) -> Profile:

@@ -14,17 +14,12 @@ from typing import Final
 import numpy as np
 
 from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.engine.mix import acidity
-from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
 from anthocard.engine.safety.ingredients import walk
-from anthocard.facts.chemistry.kinetics import (
-    colour_left,
-    fading_source,
-    unread,
-)
+from anthocard.facts.chemistry.kinetics import colour_left, fading_source, unread
 from anthocard.facts.chemistry.liquid import PLANTS, Liquid
 from anthocard.facts.chemistry.volume import abv_percent
 from anthocard.facts.colour import colours
@@ -71,11 +66,7 @@ def keeping(figures: Computed, book: Book, shelf: Shelf, log: MistakeLog) -> Kee
 
 
 def kept_as(
-    kind: str,
-    liquid: Liquid,
-    recipe: Recipe,
-    parts: tuple[tuple[Bottle, object], ...],
-    book: Book,
+    kind: str, liquid: Liquid, recipe: Recipe, parts: tuple[tuple[Bottle, object], ...], book: Book
 ) -> Keeping:
     """The limits of one liquid kept as an infusion, solution, syrup or batch.
 

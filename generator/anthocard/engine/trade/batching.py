@@ -13,16 +13,11 @@ from functools import cache
 from typing import Any
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.mix import acidity
-from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.assemble import pk_shift_of
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.results import (
-    Caution,
-    Computed,
-    Measure,
-)
+from anthocard.engine.results import Caution, Computed, Measure
 from anthocard.engine.safety.cautions import cautions_of
 from anthocard.engine.safety.profile import profile
 from anthocard.engine.safety.use_by import kept_as
@@ -31,11 +26,7 @@ from anthocard.facts.chemistry import heat
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.carbonation import tap_water
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.chemistry.volume import (
-    abv_percent,
-    density_g_per_ml,
-    volume_ml,
-)
+from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volume_ml
 from anthocard.facts.law.shelf_life import Keeping, last_day
 from anthocard.house.collection import Book
 from anthocard.house.model import Drink

@@ -13,19 +13,10 @@ from dataclasses import replace
 
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.results import (
-    Computed,
-    Cost,
-    CostLine,
-    Measure,
-)
+from anthocard.engine.results import Computed, Cost, CostLine, Measure
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.facts.stock import StockItem
-from anthocard.facts.units.measures import (
-    pieces,
-    to_g,
-    to_ml,
-)
+from anthocard.facts.units.measures import pieces, to_g, to_ml
 from anthocard.facts.units.units import units
 from anthocard.house.collection import Book, fold
 from anthocard.house.model import Drink, Infusion

@@ -12,23 +12,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
-from anthocard.diagnostics.diagnostic import (
-    MistakeLog,
-    Severity,
-    did_you_mean,
-)
+from anthocard.diagnostics.diagnostic import MistakeLog, Severity, did_you_mean
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed, Measure
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.engine.trade.cost import pack_share
 from anthocard.facts.stock import StockItem
-from anthocard.facts.units.measures import (
-    Amount,
-    pieces,
-    to_g,
-    to_ml,
-)
+from anthocard.facts.units.measures import Amount, pieces, to_g, to_ml
 from anthocard.house.collection import Book, fold
 from anthocard.house.model import Drink, Infusion
 

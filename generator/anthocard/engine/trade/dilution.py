@@ -11,11 +11,7 @@ from dataclasses import dataclass
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.chemistry.volume import (
-    abv_percent,
-    density_g_per_ml,
-    volume_ml,
-)
+from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volume_ml
 
 _HALVINGS = 60  # of the bracket: more digits than a float holds
 

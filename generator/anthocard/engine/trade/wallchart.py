@@ -16,11 +16,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import appearance as look
 from anthocard.facts.chemistry import extraction
 from anthocard.facts.chemistry.alcohol import spirit, water_density_g_per_ml
-from anthocard.facts.chemistry.liquid import (
-    PLANTS,
-    Floats,
-    Liquid,
-)
+from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.colour import colours
 from anthocard.facts.colour.names import name_of
 from anthocard.facts.colour.pigments import coloured, plant

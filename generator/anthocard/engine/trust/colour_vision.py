@@ -15,16 +15,10 @@ import numpy as np
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Eyes
-from anthocard.engine.mix import acidity
-from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.line import Line
 from anthocard.engine.results import State
-from anthocard.facts.chemistry.liquid import (
-    PLANT_COLUMNS,
-    PLANTS,
-    Floats,
-    Liquid,
-)
+from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS, Floats, Liquid
 from anthocard.facts.colour import colours, light
 from anthocard.facts.colour.colours import Colour
 from anthocard.facts.colour.pigments import coloured, plant

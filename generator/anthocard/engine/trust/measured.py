@@ -17,8 +17,7 @@ from anthocard.engine.mix.calibration import readings_of
 from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.results import Computed
-from anthocard.engine.trust import colour_vision as eyes
-from anthocard.engine.trust import turning
+from anthocard.engine.trust import colour_vision as eyes, turning
 from anthocard.engine.trust.tolerance import with_mend
 from anthocard.engine.trust.uncertainty import doubts
 from anthocard.facts.chemistry.carbonation import tap_water

@@ -25,11 +25,7 @@ from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.search import accuracy_ml
 from anthocard.engine.results import Measure, State
-from anthocard.facts.chemistry import (
-    activity,
-    equilibrium,
-    titration,
-)
+from anthocard.facts.chemistry import activity, equilibrium, titration
 from anthocard.facts.chemistry.liquid import (
     ACID_COLUMNS,
     INDEX,

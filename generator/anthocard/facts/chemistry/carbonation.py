@@ -13,11 +13,7 @@ from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.acids import ZERO_CELSIUS_K, water_pk
-from anthocard.facts.chemistry.equilibrium import (
-    Reading,
-    measure_ph,
-    shares,
-)
+from anthocard.facts.chemistry.equilibrium import Reading, measure_ph, shares
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 

@@ -83,10 +83,7 @@ def measure_ph(
 
 
 def infer_strong_ions(
-    liquid: Liquid,
-    ph: ArrayLike,
-    temperature_c: ArrayLike = 20.0,
-    constants: Constants = TABLES,
+    liquid: Liquid, ph: ArrayLike, temperature_c: ArrayLike = 20.0, constants: Constants = TABLES
 ) -> Liquid:
     """The liquid with the strong cations (or anions) added that make a meter read `ph`.
 

@@ -12,11 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.facts.chemistry.liquid import (
-    ACID_COLUMNS,
-    Floats,
-    Liquid,
-)
+from anthocard.facts.chemistry.liquid import ACID_COLUMNS, Floats, Liquid
 
 
 class IceBath(NamedTuple):

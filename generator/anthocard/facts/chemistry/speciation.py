@@ -16,17 +16,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from anthocard.facts.chemistry import activity
-from anthocard.facts.chemistry.acids import (
-    Acid,
-    acid,
-    water_pk,
-)
-from anthocard.facts.chemistry.liquid import (
-    ACID_COLUMNS,
-    ACIDS,
-    Floats,
-    Liquid,
-)
+from anthocard.facts.chemistry.acids import Acid, acid, water_pk
+from anthocard.facts.chemistry.liquid import ACID_COLUMNS, ACIDS, Floats, Liquid
 
 LN10: Final = float(np.log(10.0))
 

@@ -11,8 +11,11 @@ from functools import cache
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.facts.chemistry.alcohol import density_g_per_ml as ethanol_water_density_g_per_ml
-from anthocard.facts.chemistry.alcohol import ethanol_density_g_per_ml, water_density_g_per_ml
+from anthocard.facts.chemistry.alcohol import (
+    density_g_per_ml as ethanol_water_density_g_per_ml,
+    ethanol_density_g_per_ml,
+    water_density_g_per_ml,
+)
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 
 

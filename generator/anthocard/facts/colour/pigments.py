@@ -21,17 +21,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.facts.chemistry.liquid import (
-    PLANT_COLUMNS,
-    PLANTS,
-    Floats,
-    Liquid,
-)
-from anthocard.facts.colour.spectra import (
-    NM,
-    band,
-    bands,
-)
+from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS, Floats, Liquid
+from anthocard.facts.colour.spectra import NM, band, bands
 
 #: Forms of a pigment, in the order of every `shares` axis.
 FORMS: Final = ("flavylium", "quinoidal", "anion", "hemiketal")
@@ -126,10 +117,7 @@ def shares(
 
 
 def fractions(
-    plant_key: str,
-    ph: ArrayLike,
-    ethanol_mass_fraction: ArrayLike = 0.0,
-    pk_shift: ArrayLike = 0.0,
+    plant_key: str, ph: ArrayLike, ethanol_mass_fraction: ArrayLike = 0.0, pk_shift: ArrayLike = 0.0
 ) -> Floats:
     """Shares of the four forms over all families of a plant, shape (…, 4), adding to one."""
     one = plant(plant_key)
@@ -181,9 +169,7 @@ def coloured(plant_key: str, dose_au_ml: ArrayLike) -> Liquid:
     one = plant(plant_key)
     dose = np.asarray(dose_au_ml, dtype=np.float64)
     return Liquid.of(
-        **{f"{plant_key}_au_ml": dose},
-        yellow_au_ml=one.yellow * dose,
-        haze_au_ml=one.haze * dose,
+        **{f"{plant_key}_au_ml": dose}, yellow_au_ml=one.yellow * dose, haze_au_ml=one.haze * dose
     )
 
 

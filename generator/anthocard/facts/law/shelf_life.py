@@ -18,11 +18,7 @@ from typing import Any, Final, Literal, TypeAlias
 import numpy as np
 
 from anthocard.diagnostics.tables import TableError, read_table
-from anthocard.facts.chemistry.liquid import (
-    ACID_COLUMNS,
-    Floats,
-    Liquid,
-)
+from anthocard.facts.chemistry.liquid import ACID_COLUMNS, Floats, Liquid
 from anthocard.facts.law import conditions
 from anthocard.facts.law.rules import Profile
 

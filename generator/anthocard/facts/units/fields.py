@@ -25,12 +25,7 @@ from pydantic_core import CoreSchema, PydanticCustomError
 
 from anthocard.diagnostics.diagnostic import did_you_mean
 from anthocard.facts.law import allergens, places
-from anthocard.facts.units.measures import (
-    Amount,
-    MeasureError,
-    parse_amount,
-    parse_portion,
-)
+from anthocard.facts.units.measures import Amount, parse_amount, parse_portion
 from anthocard.facts.units.quantities import (
     Ratio,
     parse_celsius,
@@ -41,6 +36,7 @@ from anthocard.facts.units.quantities import (
     parse_percent,
 )
 from anthocard.facts.units.units import PACKABLE
+from anthocard.facts.units.written_numbers import MeasureError
 
 T = TypeVar("T")
 

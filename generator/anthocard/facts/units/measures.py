@@ -8,7 +8,6 @@ nor how an amount is printed (rounding.py).
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -30,6 +29,7 @@ from anthocard.facts.units.units import (
     units,
     vague_pattern,
 )
+from anthocard.facts.units.written_numbers import MeasureError, positive
 
 NO_OWN: Final[Mapping[str, float]] = MappingProxyType({})
 WANTED: Final[Mapping[Dimension, str]] = {
@@ -39,22 +39,6 @@ WANTED: Final[Mapping[Dimension, str]] = {
     "length": "a length, such as “60 mm”",
 }
 USUAL: Final[Mapping[Dimension, str]] = {"volume": "ml", "mass": "g", "time": "h", "length": "mm"}
-
-
-class MeasureError(ValueError):
-    """A written measure that cannot be read.
-
-    `kind` is a stable word for machines, `mend` says how to put it right, and `offset` and
-    `length` underline the faulty characters of the text that was given.
-    """
-
-    def __init__(
-        self, kind: str, message: str, mend: str = "", offset: int = 0, length: int = 1
-    ) -> None:
-        """Keep the parts; the message alone is what prints."""
-        super().__init__(message)
-        self.kind, self.message, self.mend = kind, message, mend
-        self.offset, self.length = offset, max(1, length)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +92,7 @@ def parse_portion(text: str) -> tuple[Amount, str]:
 
     Raises MeasureError.
     """
-    value, end = _number(text, 0)
+    value, end = positive(text, 0)
     itself = counted().get(folded(text[end:]))
     if itself is not None:
         amount = Amount(value, "piece", text[:end].strip())
@@ -205,7 +189,7 @@ def checked(amount: Amount, most: str, text: str) -> Amount:
 
 def read_measure(text: str, dimensions: frozenset[Dimension], start: int = 0) -> Reading:
     """Find a number and a unit of one of `dimensions` at `start` of `text`; raises MeasureError."""
-    value, number_end = _number(text, start)
+    value, number_end = positive(text, start)
     found = unit_pattern(dimensions).match(text, number_end)
     if found is not None:
         key = spellings()[folded(found.group("unit"))]
@@ -228,85 +212,6 @@ def _in_our_units(text: str, value: float, number_end: int, rarer: RarerUnit) ->
             len(rarer.written),
         )
     return Reading(value * rarer.size, units()[rarer.base], number_end, rarer.end)
-
-
-def number(text: str, start: int = 0) -> tuple[float, int]:
-    """A plain number above or below zero, and where it ends. Raises MeasureError."""
-    sign = re.compile(r"\s*([-−–+])\s*(?=[0-9.,½¼¾⅓⅔⅛⅜⅝⅞])").match(text, start)
-    value, end = _unsigned(text, sign.end() if sign else start)
-    return (-value if sign and sign.group(1) != "+" else value), end
-
-
-_NUMBER: Final = re.compile(
-    r"\s*(?:(?:(?P<whole>[0-9]{1,6})(?:\s+|(?=[^\s0-9])))?"
-    r"(?:(?P<glyph>[½¼¾⅓⅔⅛⅜⅝⅞])|(?P<top>[0-9]{1,6})\s?[/⁄]\s?(?P<bottom>[0-9]{1,6}))"
-    r"|(?P<decimal>[0-9]{1,9}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9})"
-    r"|(?P<one>an?|one)(?=\s))",
-    re.IGNORECASE,
-)
-_RANGE: Final = re.compile(r"\s*(?:[-–—]|to\b|or\b)\s*[0-9½¼¾⅓⅔⅛⅜⅝⅞]", re.IGNORECASE)
-
-
-def _number(text: str, start: int) -> tuple[float, int]:
-    """A number above zero."""
-    value, end = number(text, start)
-    if not value > 0:
-        raise MeasureError(
-            "impossible-amount",
-            f"“{text[start:end].strip()}” is not above zero",
-            "write how much is used, or take the line away",
-            start,
-            end - start,
-        )
-    return value, end
-
-
-def _unsigned(text: str, start: int) -> tuple[float, int]:
-    found = _NUMBER.match(text, start)
-    if found is None:
-        raise _no_number(text, start)
-    end = found.end()
-    if found["one"]:
-        return 1.0, end
-    shown = found.group().strip()
-    if _RANGE.match(text, end):
-        raise MeasureError(
-            "bad-amount",
-            f"“{text.strip()}” is a range, and a drink needs one amount",
-            "choose one figure; say how to adjust it in the method",
-            start,
-            len(text) - start,
-        )
-    if re.match(r"[.,]?[0-9½¼¾⅓⅔⅛⅜⅝⅞]", text[end:]) or re.fullmatch(r"[0-9]+,[0-9]{3}", shown):
-        raise MeasureError(
-            "bad-amount",
-            f"“{text.strip()}” holds a number that can be read in two ways",
-            "write it with one decimal point and nothing between thousands: 12.5 or 1000",
-            start,
-            end - start + 1,
-        )
-    if found["decimal"]:
-        return float(found["decimal"].replace(",", ".")), end
-    bottom = float(found["bottom"] or 1)
-    if bottom == 0:
-        raise MeasureError(
-            "bad-amount", f"“{shown}” divides by nothing", "write ½, 1/2 or 0.5", start, len(shown)
-        )
-    part = unicodedata.numeric(found["glyph"]) if found["glyph"] else float(found["top"]) / bottom
-    return float(found["whole"] or 0) + part, end
-
-
-def _no_number(text: str, start: int) -> MeasureError:
-    shown = text[start:].strip()
-    word = vague_pattern().match(text, start)
-    what = f"“{word['unit']}” does not say how much" if word else f"“{shown}” starts with no number"
-    return MeasureError(
-        "missing-amount",
-        what if shown else "nothing is written here",
-        "say how much, with a unit, such as “50 ml”",
-        start,
-        len(word.group()) if word else len(shown),
-    )
 
 
 def _no_unit(
@@ -339,11 +244,7 @@ def _no_unit(
     close = nearest(word, known) if word else None
     if close is not None:
         return MeasureError(
-            "unknown-unit",
-            f"“{word}” is not a unit",
-            f"did you mean “{close}”?",
-            start,
-            len(word),
+            "unknown-unit", f"“{word}” is not a unit", f"did you mean “{close}”?", start, len(word)
         )
     example = next(unit for dimension, unit in USUAL.items() if dimension in dimensions)
     # “1//2 oz gin”, “1e9 ml gin”: what follows is no name, and only its author knows the number

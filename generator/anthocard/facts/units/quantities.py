@@ -10,18 +10,9 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from anthocard.facts.units.measures import (
-    MeasureError,
-    number,
-    read_measure,
-)
-from anthocard.facts.units.units import (
-    folded,
-    limit,
-    spellings,
-    unit_pattern,
-    units,
-)
+from anthocard.facts.units.measures import read_measure
+from anthocard.facts.units.units import folded, limit, spellings, unit_pattern, units
+from anthocard.facts.units.written_numbers import MeasureError, number
 
 _CELSIUS: Final = re.compile(
     r"\s*(?:°\s*|deg(?:rees)?\s+)?(?P<scale>c(?:elsius)?|f(?:ahrenheit)?)\s*", re.I

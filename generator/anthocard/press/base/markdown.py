@@ -15,11 +15,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
-)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.house.files import slug, too_tangled
 
 if TYPE_CHECKING:

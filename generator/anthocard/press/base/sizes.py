@@ -9,12 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
-    did_you_mean,
-)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
 from anthocard.diagnostics.tables import read_table
 
 POINTS_PER_MM = 72.0 / 25.4

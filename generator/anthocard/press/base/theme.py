@@ -25,12 +25,7 @@ from jinja2.exceptions import SecurityError
 from jinja2.sandbox import SandboxedEnvironment
 from markupsafe import Markup
 
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
-    did_you_mean,
-)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
 from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.store.limits import TooSlow, time_limit
 

@@ -95,11 +95,7 @@ def read_last(out: Path) -> Mapping[str, Any]:
 
 
 def set_papers(
-    book: Book,
-    computed: Mapping[str, Computed],
-    theme: Theme,
-    ledger: Mapping[str, Any],
-    run: Run,
+    book: Book, computed: Mapping[str, Computed], theme: Theme, ledger: Mapping[str, Any], run: Run
 ) -> tuple[Mistake, ...]:
     """Set the papers that fall to a share and write nothing; why some of them had to be stopped."""
 

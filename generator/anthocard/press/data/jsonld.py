@@ -32,10 +32,7 @@ def recipe_graph(computed: Iterable[Computed], house: House) -> dict[str, Any]:
     Properties are those of schema.org/Recipe (version 28, from memory): name, description,
     recipeCategory, recipeYield, recipeIngredient, recipeInstructions, totalTime, author.
     """
-    return {
-        "@context": CONTEXT,
-        "@graph": [_recipe(one, house) for one in computed],
-    }
+    return {"@context": CONTEXT, "@graph": [_recipe(one, house) for one in computed]}
 
 
 def _recipe(one: Computed, house: House) -> dict[str, Any]:

@@ -43,19 +43,8 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from anthocard.engine.findings import (
-    Doubt,
-    Input,
-    Spread,
-    Window,
-)
-from anthocard.engine.results import (
-    Caution,
-    Computed,
-    Cost,
-    Measure,
-    State,
-)
+from anthocard.engine.findings import Doubt, Input, Spread, Window
+from anthocard.engine.results import Caution, Computed, Cost, Measure, State
 from anthocard.facts.colour.colours import Colour
 from anthocard.facts.units.rounding import ounces
 from anthocard.press.base.number_text import amount_and_how, weight
@@ -159,10 +148,7 @@ def _found(computed: Computed) -> dict[str, Any]:
             {"before": _doubt(first), "after": _doubt(last) if last else None} if first else None
         ),
         "in_our_light": (
-            {
-                "before": _colour(ours[0]),
-                "after": _colour(ours[1]) if ours[1] else None,
-            }
+            {"before": _colour(ours[0]), "after": _colour(ours[1]) if ours[1] else None}
             if ours[0]
             else None
         ),
@@ -234,8 +220,4 @@ def _spread(spread: Spread) -> list[float | None]:
 
 
 def _colour(colour: Colour) -> dict[str, Any]:
-    return {
-        "name": colour.name,
-        "hex": colour.hex,
-        "lab": [_number(value) for value in colour.lab],
-    }
+    return {"name": colour.name, "hex": colour.hex, "lab": [_number(value) for value in colour.lab]}

@@ -16,11 +16,7 @@ from typing import TYPE_CHECKING, Any
 from anthocard.house.settings import Glass
 from anthocard.press.base.fonts import face_path
 from anthocard.press.draw.filled_glass import Rung
-from anthocard.press.draw.glass import (
-    Point,
-    filled_to,
-    glass_profile,
-)
+from anthocard.press.draw.glass import Point, filled_to, glass_profile
 
 if TYPE_CHECKING:
     from PIL.Image import Image

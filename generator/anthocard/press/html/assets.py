@@ -39,11 +39,7 @@ class Assets:
 
 
 def make_assets(
-    theme: Theme,
-    sheets: Mapping[str, str],
-    scripts: Iterable[str],
-    text: str,
-    keep: Keep = make_it,
+    theme: Theme, sheets: Mapping[str, str], scripts: Iterable[str], text: str, keep: Keep = make_it
 ) -> Assets:
     """Sheets and scripts of a theme and the faces for `text`; the same input, the same names.
 

@@ -15,17 +15,8 @@ from anthocard.house.model import Drink
 from anthocard.house.settings import Glass
 from anthocard.press.base.theme import Theme
 from anthocard.press.draw.filled_glass import Rung, rungs_of
-from anthocard.press.draw.picture import (
-    ICONS,
-    icons,
-    manifest,
-    social_picture,
-)
-from anthocard.press.html.assets import (
-    FOLDER,
-    Assets,
-    make_assets,
-)
+from anthocard.press.draw.picture import ICONS, icons, manifest, social_picture
+from anthocard.press.html.assets import FOLDER, Assets, make_assets
 from anthocard.press.html.menu import filter_rules, offered
 from anthocard.press.store.key import Keep, make_it
 
@@ -34,11 +25,7 @@ SHOWN = 6  # glasses side by side in the shared picture
 
 
 def guest_assets(
-    book: Book,
-    computed: Mapping[str, Computed],
-    theme: Theme,
-    words: str,
-    keep: Keep = make_it,
+    book: Book, computed: Mapping[str, Computed], theme: Theme, words: str, keep: Keep = make_it
 ) -> Assets:
     """The files beside the guest pages; the same house, the same names. `words` as of `letters`."""
     house, listed = book.house, offered(book, computed)
@@ -62,11 +49,7 @@ def guest_assets(
 
 
 def staff_assets(
-    book: Book,
-    computed: Mapping[str, Computed],
-    theme: Theme,
-    words: str,
-    keep: Keep = make_it,
+    book: Book, computed: Mapping[str, Computed], theme: Theme, words: str, keep: Keep = make_it
 ) -> Assets:
     """The files beside the pages of the spec book."""
     assets = make_assets(theme, {"pages.css": ""}, ("book.js",), words, keep)

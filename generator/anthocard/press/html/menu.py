@@ -19,10 +19,7 @@ from anthocard.engine.results import Computed
 from anthocard.engine.trust.turning import turns
 from anthocard.house.collection import Book, drink_slugs, fold
 from anthocard.house.files import slug
-from anthocard.house.model import (
-    Drink,
-    Menu,
-)
+from anthocard.house.model import Drink, Menu
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import guest_html
@@ -38,14 +35,7 @@ from anthocard.press.draw.filled_glass import (
     shape_of,
 )
 from anthocard.press.html.assets import Assets
-from anthocard.press.words.guest import (
-    filter_classes,
-    holds,
-    notes,
-    plants_in,
-    sharpness,
-    why,
-)
+from anthocard.press.words.guest import filter_classes, holds, notes, plants_in, sharpness, why
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,11 +183,7 @@ def _said(other: str | None, own: str, house: House, tongue: Language) -> tuple[
 
 
 def _offer(
-    one: Computed,
-    house: House,
-    tongue: Language,
-    shapes: Mapping[str, Shape],
-    used: dict[str, int],
+    one: Computed, house: House, tongue: Language, shapes: Mapping[str, Shape], used: dict[str, int]
 ) -> Offered:
     recipe = one.recipe
     assert isinstance(recipe, Drink)

@@ -9,12 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import groupby
 
-from anthocard.engine.trade.wallchart import (
-    Band,
-    Plate,
-    plates,
-    steps,
-)
+from anthocard.engine.trade.wallchart import Band, Plate, plates, steps
 from anthocard.facts.colour.colours import wcag_contrast
 from anthocard.press.base.number_text import dose, tidy
 from anthocard.press.base.theme import Theme

@@ -15,11 +15,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, TypeAlias
 
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
-)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.diagnostics.yaml_reader import Location
 from anthocard.engine.results import Computed
 from anthocard.press.base import sizes as papers
@@ -28,11 +24,7 @@ from anthocard.press.base.theme import Theme
 from anthocard.press.paper.archive import boxed
 from anthocard.press.paper.card_page import FITS, card_fits, card_page
 from anthocard.press.paper.faults import told_of
-from anthocard.press.paper.impose import (
-    Flip,
-    Layout,
-    impose,
-)
+from anthocard.press.paper.impose import Flip, Layout, impose
 from anthocard.press.paper.job import FIT, HERE, Press, card_pdf, each, paper_pdf
 from anthocard.press.words.back import Back, make_back
 from anthocard.press.words.card import Card

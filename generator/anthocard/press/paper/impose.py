@@ -14,18 +14,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias, TypeVar
 
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
-)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import LabelSheet, Paper
-from anthocard.press.paper.sheet import (
-    Line,
-    Sheets,
-    Spot,
-)
+from anthocard.press.paper.sheet import Line, Sheets, Spot
 
 Flip: TypeAlias = Literal["long", "short"]
 Thing = TypeVar("Thing")

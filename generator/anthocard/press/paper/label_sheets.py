@@ -13,11 +13,7 @@ from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 
-from anthocard.diagnostics.diagnostic import (
-    AuthorError,
-    Mistake,
-    Place,
-)
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.archive import boxed

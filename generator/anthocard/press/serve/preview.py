@@ -17,11 +17,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
-from anthocard.engine.compute import (
-    WORDS,
-    compute,
-    reworded,
-)
+from anthocard.engine.compute import WORDS, compute, reworded
 from anthocard.engine.results import Computed
 from anthocard.house.files import FOLDERS, slug
 from anthocard.house.model import Recipe

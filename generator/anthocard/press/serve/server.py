@@ -23,16 +23,7 @@ from typing import Any, Final
 from urllib.parse import parse_qs, unquote, urlsplit
 
 from anthocard.press.paper.job import HERE
-from anthocard.press.serve.preview import (
-    EVENTS,
-    FOLLOW,
-    PANEL,
-    SCRIPT,
-    STYLE,
-    Desk,
-    bare,
-    dressed,
-)
+from anthocard.press.serve.preview import EVENTS, FOLLOW, PANEL, SCRIPT, STYLE, Desk, bare, dressed
 
 HOST: Final = "127.0.0.1"
 NAMES: Final = frozenset({"127.0.0.1", "localhost", "[::1]"})

@@ -15,14 +15,7 @@ from anthocard.engine.trade.batching import Batch, BatchLine
 from anthocard.engine.trade.dilution import Proofed
 from anthocard.engine.trade.records import lot
 from anthocard.house.settings import House
-from anthocard.press.base.number_text import (
-    EN,
-    millilitres,
-    percent_vol,
-    tidy,
-    volume,
-    weight,
-)
+from anthocard.press.base.number_text import EN, millilitres, percent_vol, tidy, volume, weight
 from anthocard.press.words.allergens import line
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.cautions import on_batch, on_bottles

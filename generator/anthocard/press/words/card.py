@@ -10,19 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from anthocard.engine.mix.chill import how_worked
-from anthocard.engine.results import (
-    Computed,
-    Source,
-    State,
-)
+from anthocard.engine.results import Computed, Source, State
 from anthocard.engine.safety.use_by import outlasts
 from anthocard.engine.trust.turning import turns
 from anthocard.facts.colour.names import pattern_of
-from anthocard.house.model import (
-    Drink,
-    Infusion,
-    Mixture,
-)
+from anthocard.house.model import Drink, Infusion, Mixture
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import (
@@ -35,16 +27,8 @@ from anthocard.press.base.number_text import (
     volume,
 )
 from anthocard.press.draw.glass import draw_chip, draw_glass
-from anthocard.press.draw.strip import (
-    Stop,
-    Tick,
-    draw_strip,
-    make_stops,
-    make_ticks,
-)
-from anthocard.press.words import allergens as allergen_words
-from anthocard.press.words import cautions as care
-from anthocard.press.words import confidence as sure
+from anthocard.press.draw.strip import Stop, Tick, draw_strip, make_stops, make_ticks
+from anthocard.press.words import allergens as allergen_words, cautions as care, confidence as sure
 from anthocard.press.words.amounts import Pour, pour_line
 from anthocard.press.words.spec import (
     Figure,

@@ -12,33 +12,18 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from anthocard.diagnostics.diagnostic import (
-    MistakeLog,
-    Place,
-    did_you_mean,
-)
+from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
-from anthocard.engine.trade.batching import (
-    Batch,
-    BatchLine,
-    make,
-)
+from anthocard.engine.trade.batching import Batch, BatchLine, make
 from anthocard.engine.trade.demand import take_off
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Book, fold
 from anthocard.house.model import Infusion, Made
 from anthocard.house.references import making_order
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import (
-    count,
-    fixed,
-    millilitres,
-    percent_vol,
-    tidy,
-    weight,
-)
+from anthocard.press.base.number_text import count, fixed, millilitres, percent_vol, tidy, weight
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.cautions import on_prep
 from anthocard.press.words.spoken import in_language, spoken

@@ -9,11 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from anthocard.engine.results import Computed
-from anthocard.facts.law.shelf_life import (
-    NO_COLOUR,
-    Keeping,
-    Limit,
-)
+from anthocard.facts.law.shelf_life import NO_COLOUR, Keeping, Limit
 from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import fixed, millilitres, money, tidy
 

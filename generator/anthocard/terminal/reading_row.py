@@ -10,8 +10,8 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anthocard.commands.houses import sound_house
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, Place
+from anthocard.terminal.houses import sound_house
 
 if TYPE_CHECKING:
     from anthocard.house.collection import Book

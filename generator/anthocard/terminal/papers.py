@@ -10,8 +10,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anthocard.commands.files import put
-from anthocard.commands.houses import add_house
+from anthocard.terminal.files import put
+from anthocard.terminal.houses import add_house
 
 if TYPE_CHECKING:
     from anthocard.engine.results import Computed
@@ -35,12 +35,7 @@ def chosen(
 
     Raises AuthorError for a name that is none of them.
     """
-    from anthocard.diagnostics.diagnostic import (
-        AuthorError,
-        Mistake,
-        Place,
-        did_you_mean,
-    )
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
     from anthocard.house.collection import fold
 
     known = {s: one for s, one in computed.items() if drinks in (None, one.is_drink)}

@@ -42,11 +42,7 @@ def house_folder(given: Path | None, near: Path | None = None) -> Path:
         if (folder / "house.yaml").is_file():
             _finish_import(folder)
             return folder
-    from anthocard.diagnostics.diagnostic import (
-        AuthorError,
-        Mistake,
-        Place,
-    )
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 
     raise AuthorError(
         [

@@ -1,0 +1,1 @@
+"""What commands share: the options and values they are told, houses they read, files they write."""
