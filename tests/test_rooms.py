@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ast
+import re
 import shutil
 import subprocess
 import sys
@@ -42,3 +44,38 @@ def test_rooms_import_downwards_only() -> None:
     ran = subprocess.run([found, "--no-cache"], cwd=ROOT, capture_output=True, text=True)
     assert ran.returncode == 0, ran.stdout
     assert "0 broken" in ran.stdout
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_a_module_is_read_in_one_sitting(module: Path) -> None:
+    """About 300 lines at most, and its head says what belongs there."""
+    text = module.read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= 310
+    assert ast.get_docstring(ast.parse(text))
+
+
+def test_the_picture_of_the_rooms_is_the_house() -> None:
+    """Every folder of the package stands in the tree that DEVELOPERS shows, where it is, and no other."""
+    developers = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    tree = re.search(r"(?ms)^generator/anthocard/\n(.*?)^themes/", developers)
+    assert tree is not None
+    above: list[str] = []
+    shown = set()
+    for line in tree[1].splitlines():
+        found = re.match(r"( +)([a-z]+)/", line)
+        if found is None:
+            continue
+        above = [*above[: len(found[1]) // 2 - 1], found[2]]
+        shown.add("/".join(above))
+    there = {
+        path.parent.relative_to(PACKAGE).as_posix()
+        for path in PACKAGE.rglob("__init__.py") if path.parent != PACKAGE
+    }  # fmt: skip
+    assert shown == there
+
+
+@pytest.mark.parametrize("word", ["Pending", "ContextVar", "contextvars", "pickle"])
+def test_what_is_gone_stays_gone(word: str) -> None:
+    """No control flow by exception or by context variable, and nothing is unpickled."""
+    code = re.compile(rf"^(?!\s*#).*\b{word}\b", re.MULTILINE)
+    assert not [path.name for path in MODULES if code.search(path.read_text(encoding="utf-8"))]

@@ -18,8 +18,8 @@ from anthocard.house.files import slug
 from anthocard.house.model import Drink, Infusion, Menu, Recipe
 from anthocard.house.settings import Glass, House
 from anthocard.press.build import plan
+from anthocard.press.data.scaling import make_scaling
 from anthocard.press.html.leaks import leaks
-from anthocard.press.words.scaling import make_scaling
 
 VIOLET = (44.0, 42.0, -62.0)
 ROSE = (50.0, 74.0, 14.0)

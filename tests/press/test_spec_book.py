@@ -22,6 +22,7 @@ from anthocard.house.reader import Book, read_house
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import POINTS_PER_MM, book_paper, menu_paper
 from anthocard.press.base.theme import find_theme
+from anthocard.press.data.worked import as_worked
 from anthocard.press.paper.binding import bind
 from anthocard.press.paper.house_papers import printed
 from anthocard.press.paper.job import HERE, Job, Outcome, Press, paper_pdf
@@ -31,7 +32,6 @@ from anthocard.press.paper.spec_book import Volume, print_book
 from anthocard.press.paper.typeset import set_type
 from anthocard.press.words import chapters
 from anthocard.press.words.card import Card, make_card
-from anthocard.press.words.worked import as_worked
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 STEP = {"to": "NEW22", "was": "BCD44", "lines": ["white syrup: 10 ml → 15 ml"]}

@@ -30,8 +30,8 @@ from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
 from anthocard.press.build import plan
 from anthocard.press.build.fingerprint import RECORD
+from anthocard.press.data.worked import as_worked
 from anthocard.press.store.key import Target
-from anthocard.press.words.worked import as_worked
 
 STEPS = ("open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close")
 OLD, NEW = "old", "new"

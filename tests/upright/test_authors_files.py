@@ -12,8 +12,8 @@ import pytest
 from anthocard.disk import together, whole
 from anthocard.disk.folder import Folder
 from anthocard.disk.refused import Changed, Refused
-from anthocard.terminal.files import put, put_all, put_changed, read_text
 from anthocard.terminal.houses import house_folder
+from anthocard.terminal.output import put, put_all, put_changed, read_text
 from hypothesis import given, strategies as st
 
 
@@ -44,7 +44,7 @@ def test_line_ends_and_bom_stay(tmp_path: Path, before: bytes, after: bytes) -> 
 @given(st.text(st.sampled_from("ab\n\r\ufeff"), max_size=40))
 def test_a_text_put_back_unchanged_has_the_same_bytes(content: str) -> None:
     """Whatever mixture of line ends an editor left."""
-    from anthocard.terminal.files import _as_written
+    from anthocard.terminal.output import _as_written
 
     text = content.encode().decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     assert _as_written(text, content) == content

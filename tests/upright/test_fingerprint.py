@@ -18,8 +18,8 @@ from anthocard.commands import publish as command
 from anthocard.digest import digest
 from anthocard.press.build import fingerprint as module, plan
 from anthocard.press.build.fingerprint import RECORD, Record, fingerprint, sources
+from anthocard.press.data.worked import as_worked
 from anthocard.press.store.key import Target
-from anthocard.press.words.worked import as_worked
 
 WORDS = ("a house", "base")
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
-from anthocard.terminal.files import put_all
+from anthocard.terminal.output import put_all
 
 EXAMPLE = """\
 Makes a folder with two drinks, what they are made of and a menu, every file with notes. Nothing

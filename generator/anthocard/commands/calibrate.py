@@ -9,8 +9,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any, Final
 
-from anthocard.terminal.files import put_changed, read_text
 from anthocard.terminal.houses import add_house, house_folder, tell_aside, tell_elsewhere
+from anthocard.terminal.output import put_changed, read_text
 from anthocard.terminal.reading_row import added, effect
 from anthocard.terminal.typed import day, figure, whole
 

@@ -6,8 +6,8 @@ import argparse
 from functools import partial
 from pathlib import Path
 
-from anthocard.terminal.files import put_all
 from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.output import put_all
 from anthocard.terminal.papers import add_paper, chosen, put
 from anthocard.terminal.typed import day, whole
 

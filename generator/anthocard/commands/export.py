@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anthocard.terminal.files import put
 from anthocard.terminal.houses import add_house, house_folder, tell_aside
+from anthocard.terminal.output import put
 
 if TYPE_CHECKING:
     from anthocard.house.reader import Book

@@ -12,8 +12,8 @@ from typing import Any
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, Place, did_you_mean
 from anthocard.diagnostics.report import counted
-from anthocard.terminal.files import put_all, put_changed, read_text
 from anthocard.terminal.houses import add_house, house_folder
+from anthocard.terminal.output import put_all, put_changed, read_text
 
 EXAMPLE = """\
 The first row names the columns; they are the keys of a recipe or of a stock line. A key inside a

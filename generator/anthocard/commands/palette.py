@@ -6,8 +6,8 @@ import argparse
 import sys
 from pathlib import Path
 
-from anthocard.terminal.files import put_all
 from anthocard.terminal.houses import add_house, house_folder
+from anthocard.terminal.output import put_all
 
 EXAMPLE = """\
 examples:

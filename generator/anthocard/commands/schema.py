@@ -6,8 +6,8 @@ import argparse
 from pathlib import Path
 
 from anthocard.diagnostics.diagnostic import AuthorError
-from anthocard.terminal.files import put_all
 from anthocard.terminal.houses import add_house, house_folder
+from anthocard.terminal.output import put_all
 
 EXAMPLE = """\
 An editor that speaks YAML finds the schema of a file by its first line:

@@ -24,8 +24,8 @@ from anthocard.engine.provenance import sources_of
 from anthocard.engine.results import Computed, State
 from anthocard.engine.safety import (
     cautions as care,
-    claims,
-    hazards,
+    claim_check as claims,
+    hazard_check as hazards,
     inherited_allergens as allergens,
     law_clock,
     processes,

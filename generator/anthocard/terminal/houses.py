@@ -14,8 +14,8 @@ if TYPE_CHECKING:  # every command imports this module, not every command reads 
     from anthocard.diagnostics.diagnostic import AuthorError, Mistake
     from anthocard.engine.results import Computed
     from anthocard.house.reader import Book
+    from anthocard.press.data.worked import Worked
     from anthocard.press.store.store import Store
-    from anthocard.press.words.worked import Worked
 
 
 def add_house(parser: argparse.ArgumentParser) -> None:

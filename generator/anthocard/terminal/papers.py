@@ -10,8 +10,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anthocard.terminal.files import put
 from anthocard.terminal.houses import add_house
+from anthocard.terminal.output import put
 
 if TYPE_CHECKING:
     from anthocard.engine.results import Computed

@@ -1,7 +1,7 @@
 """What words for guests claim: health, slimness, no alcohol, and to whom they speak.
 
 Belongs here: the checks with their laws, and finding claims in a sentence. Does not belong here:
-what a drink really holds, and what an author is told (engine/safety/claims.py).
+what a drink really holds, and what an author is told (engine/safety/claim_check.py).
 
 Which words fall under a law is a reading of ours, not a court's: ask where it matters.
 """

@@ -2,7 +2,7 @@
 
 Belongs here: the rows, and finding whole names of plants and goods in words, by Latin species,
 longest name, and slips of the pen. Does not belong here: what is told to whom
-(engine/safety/hazards.py), nor figures of a drink.
+(engine/safety/hazard_check.py), nor figures of a drink.
 
 The tables are no licence: what is not in them may still harm. Nothing here is medical advice.
 """

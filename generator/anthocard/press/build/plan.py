@@ -33,6 +33,8 @@ from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import Record
 from anthocard.press.build.run import Run
 from anthocard.press.data.recipe_json import as_json
+from anthocard.press.data.scaling import Scaling, make_scaling
+from anthocard.press.data.worked import Worked, as_worked
 from anthocard.press.html.assets import FOLDER, Assets
 from anthocard.press.html.house_assets import guest_assets, letters, staff_assets
 from anthocard.press.html.leaks import leaks, refuse
@@ -41,8 +43,6 @@ from anthocard.press.html.staff import spec_page, staff_page, tables_page
 from anthocard.press.paper.job import HERE, PaperStopped, Press, each
 from anthocard.press.store.key import Keep, Target, key, make_it, print_of
 from anthocard.press.words.history import LEDGER, Step, follow, read_ledger, steps_of
-from anthocard.press.words.scaling import Scaling, make_scaling
-from anthocard.press.words.worked import Worked, as_worked
 
 FOLDERS = ("guest", "staff")
 

@@ -24,12 +24,12 @@ from anthocard.engine.results import Computed
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.house.collection import Book, page_key
 from anthocard.house.model import Drink, Made, Recipe
+from anthocard.press.data.row import Listed, make_listed
+from anthocard.press.data.worked import Worked
 from anthocard.press.store.key import key
 from anthocard.press.store.store import Store
 from anthocard.press.store.values import read, written
 from anthocard.press.words.card import Card, make_card
-from anthocard.press.words.row import Listed, make_listed
-from anthocard.press.words.worked import Worked
 
 #: Recipes whose figures are held at a time: some 15 MB. Chosen.
 AT_HAND: Final = 250
@@ -78,7 +78,7 @@ def work_out(
 
 
 class Recalled:
-    """What a store holds of a book's recipes, a `Source` of words/worked.py."""
+    """What a store holds of a book's recipes, a `Source` of data/worked.py."""
 
     def __init__(self, book: Book, store: Store) -> None:
         self.prints: Mapping[str, str] = keys_of(book)

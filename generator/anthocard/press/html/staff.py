@@ -17,14 +17,14 @@ from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.number_text import plain
 from anthocard.press.base.theme import Theme
+from anthocard.press.data.row import Listed
+from anthocard.press.data.scaling import Scaling
 from anthocard.press.draw.curve import make_curve
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.html.assets import Assets
 from anthocard.press.words.amounts import Pour, poured_volume
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import Step
-from anthocard.press.words.row import Listed
-from anthocard.press.words.scaling import Scaling
 
 ORDER = ("drink", "infusion", "solution", "syrup")
 CODES = 8  # on one page of table codes, two across: each is cut out about 8 cm wide

@@ -29,6 +29,8 @@ from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
+from anthocard.press.data.row import Listed
+from anthocard.press.data.worked import Worked
 from anthocard.press.paper.archive import cut, joined
 from anthocard.press.paper.bar_cards import Printed, print_card, print_sheets
 from anthocard.press.paper.forms import prep_pdf
@@ -43,8 +45,6 @@ from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import steps_of
 from anthocard.press.words.prep_sheet import make_prep, par_of
-from anthocard.press.words.row import Listed
-from anthocard.press.words.worked import Worked
 
 Papers: TypeAlias = dict[str, Target]
 Make: TypeAlias = Callable[[Press], Awaitable[bytes]]

@@ -12,8 +12,8 @@ from typing import Protocol
 
 from anthocard.engine.results import Computed
 from anthocard.house.settings import House
+from anthocard.press.data.row import Listed, make_listed
 from anthocard.press.words.card import Card, make_card
-from anthocard.press.words.row import Listed, make_listed
 
 
 class Source(Protocol):
