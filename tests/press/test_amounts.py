@@ -6,9 +6,8 @@ from dataclasses import replace
 from typing import Any
 
 from anthocard.engine.trade.batching import scaled
-from anthocard.house.settings import House
 from anthocard.press.base.number_text import EN
-from anthocard.press.words.amounts import batch_columns, pour_line
+from anthocard.press.words.amounts import batch_columns
 
 
 def test_a_batch_line_has_both_columns(by_hand: Any) -> None:
@@ -27,9 +26,3 @@ def test_a_dash_that_nobody_weighed_is_counted(by_hand: Any) -> None:
     dash = by_hand.measure("bitters", 0.8, "dash", count=2.0, text="2 dashes", g=0.7)
     assert batch_columns(scaled(dash, 10.0), EN) == ("8 ml", "7 g")
     assert batch_columns(scaled(replace(dash, unsure_share=0.1), 10.0), EN) == ("20 dashes", "")
-
-
-def test_a_count_has_its_word_for_many(by_hand: Any, house: House) -> None:
-    """The page makes ten of one: “1 dash” is then so many “dashes”."""
-    line = pour_line(by_hand.measure("bitters", 0.8, "dash", count=1.0, text="1 dash"), house)
-    assert (line.number, line.unit, line.many) == ("1", "dash", "dashes")

@@ -25,6 +25,7 @@ from anthocard.press.base.languages import is_known, known_tags, language
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
 from anthocard.press.paper.card_page import card_page
+from anthocard.press.paper.job import HERE
 from anthocard.press.paper.menu_papers import menu_html
 from anthocard.press.words.back import make_back
 from anthocard.press.words.bottle_label import make_label
@@ -266,7 +267,7 @@ def _pages(book: Any, computed: Any) -> Iterator[tuple[str, str]]:
     yield "buying", theme.render("buy.html", {"buying": buying}, house.language)
     for path, make in contents(book, computed, theme, papers=False).items():
         if path.endswith(".html"):
-            yield path, make().decode()
+            yield path, HERE.now(HERE.get(make)).decode()
 
 
 def test_a_new_language_is_a_catalogue_alone(demo: tuple[Any, Any], bracketed: str) -> None:
@@ -324,7 +325,7 @@ def test_a_guest_page_declares_what_is_not_translated(
     """On the German page the names a house left in its own language are declared in it."""
     house = book.house.model_copy(update={"languages": ("de",)})
     made = contents(replace(book, house=house), computed, find_theme(), papers=False)
-    html = made["guest/de.html"]().decode()
+    html = HERE.now(HERE.get(made["guest/de.html"])).decode()
     named = dict(_met(html))
     assert named["First Frost"] == house.language
     assert named["Zu den Drinks"] == "de"

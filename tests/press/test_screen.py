@@ -14,6 +14,7 @@ from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
+from anthocard.press.paper.job import HERE
 
 THEME = find_theme()
 WEB = "https://cold-frame.example/menu"
@@ -24,7 +25,7 @@ def hosted(book: Any, computed: dict[str, Computed]) -> dict[str, bytes]:
     """Every page of a house that says where its menu is hosted and speaks German too."""
     house = book.house.model_copy(update={"web": WEB, "languages": ("de",)})
     made = contents(replace(book, house=house), computed, THEME, papers=False)
-    return {path: make() for path, make in made.items()}
+    return {path: HERE.now(HERE.get(one)) for path, one in made.items()}
 
 
 @pytest.fixture
@@ -120,7 +121,9 @@ def test_a_drink_listed_twice_stands_twice(
     sections = ({"name": "Again", "drinks": (frost.name,)},)
     second = Menu.model_validate({"name": "Late", "sections": sections}, strict=False)
     both = replace(book, menus={**book.menus, "Late": second})
-    html = contents(both, computed, THEME, papers=False)["guest/index.html"]().decode()
+    html = HERE.now(
+        HERE.get(contents(both, computed, THEME, papers=False)["guest/index.html"])
+    ).decode()
     ids = re.findall(r'\bid="([^"]+)"', html)
     assert len(ids) == len(set(ids))
     assert 'id="first-frost-2"' in html
@@ -138,7 +141,7 @@ def test_words_of_authors_are_escaped(by_hand: Any, book: Any, still: Computed) 
     small = replace(book, menus={"x": menu}, recipes=(drink,))
     made = contents(small, {own: one}, THEME, papers=False)
     for path in ("guest/index.html", f"staff/{own}.html", "staff/index.html"):
-        html = made[path]().decode()
+        html = HERE.now(HERE.get(made[path])).decode()
         assert "<b>&" not in html
         assert "<i>leaf" not in html
         assert "&amp;" in html
@@ -148,7 +151,7 @@ def test_a_house_with_nothing_in_it_still_has_pages(house: House, book: Any) -> 
     """On the first day there is no drink and no menu: the pages stand, with the house's name."""
     made = contents(replace(book, menus={}), {}, THEME, papers=False)
     for path in ("guest/index.html", "staff/index.html"):
-        assert house.name in made[path]().decode()
+        assert house.name in HERE.now(HERE.get(made[path])).decode()
     assert "staff/tables.html" not in made  # no address, no codes
 
 

@@ -29,7 +29,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EXAMPLE
     add_house(parser)
     parser.add_argument(
-        "--theme", metavar="NAME", default="base", help="the look that is published (base)"
+        "--theme", metavar="DIR", default="base", help="the look that is published (base)"
     )
     parser.add_argument(
         "--json", action="store_true", help="one JSON object on standard output, for tools"

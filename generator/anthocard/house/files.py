@@ -6,6 +6,7 @@ front-matter says (reader.py). This is the only module of the floor that touches
 
 from __future__ import annotations
 
+import io
 import os
 import re
 import stat
@@ -194,7 +195,7 @@ def _bounded(path: Path) -> bytes | None:
     if not stat.S_ISREG(os.fstat(handle).st_mode):
         os.close(handle)
         return None
-    with os.fdopen(handle, "rb") as file:
+    with io.BufferedReader(io.FileIO(handle)) as file:
         return file.read(LARGEST_BYTES + 1)
 
 

@@ -1,0 +1,32 @@
+"""A publish words each page and paper once: settings of a card are tried by style, not by template."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from anthocard.engine.compute import compute
+from anthocard.house.reader import read_house
+from anthocard.press.base.theme import Theme
+from anthocard.press.build import plan
+from anthocard.press.build.run import Run
+from anthocard.press.store.store import Store
+
+DEMO = Path(__file__).parents[2] / "recipes"
+
+
+def test_templates_are_rendered_few_times(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The demo house with all papers, from nothing: at most 200 renders (705 when each try was one)."""
+    rendered: list[str] = []
+    render = Theme.render
+
+    def counted(self: Theme, template: str, *words: Any) -> str:
+        rendered.append(template)
+        return render(self, template, *words)
+
+    monkeypatch.setattr(Theme, "render", counted)
+    book = read_house(DEMO)
+    computed, _ = compute(book)
+    plan.publish(book, computed, tmp_path / "build", press=Run(Store(tmp_path / "store")))
+    assert 100 < len(rendered) <= 200
