@@ -86,7 +86,7 @@ def test_the_menu_reads_and_filters_without_script(walk: Walk, address: str) -> 
         "% vol",
         "deep blue",
         "wine red",
-        "Contains: egg",
+        "Contains egg",
     ):
         assert words in told["text"]
     assert "Hold to pour" not in told["text"]
