@@ -16,20 +16,20 @@ from anthocard.engine.results import Computed
 from anthocard.facts.colour.colours import delta_e_2000
 from anthocard.facts.stock import StockItem
 from anthocard.house.model import Drink, Infusion, Made
-from anthocard.house.reader import Book, read_house
+from anthocard.house.reader import Collection, read_house
 
 RECIPES = Path(__file__).parents[1] / "recipes"
 DRINKS = sorted(path.stem for path in (RECIPES / "drinks").glob("*.md"))
 
 
 @cache
-def book() -> Book:
+def collection() -> Collection:
     return read_house(RECIPES)
 
 
 @cache
 def computed() -> Mapping[str, Computed]:
-    return compute(book())[0]
+    return compute(collection())[0]
 
 
 def ingredients(drink: Drink) -> list[StockItem | Made]:
@@ -39,7 +39,7 @@ def ingredients(drink: Drink) -> list[StockItem | Made]:
 
 
 def unfolded(name: str) -> list[StockItem | Made]:
-    thing = book().find(name)
+    thing = collection().find(name)
     assert thing is not None, name
     if isinstance(thing, StockItem):
         return [thing]
@@ -52,24 +52,24 @@ def unfolded(name: str) -> list[StockItem | Made]:
 
 
 def plant_of(infusion: Infusion) -> str | None:
-    found = book().find(infusion.plant)
+    found = collection().find(infusion.plant)
     return found.plant if isinstance(found, StockItem) else None
 
 
 def kind_of(drink: Drink) -> str | None:
     """What sort of thing the reveal is."""
-    found = book().find(drink.reveal.pour) if drink.reveal else None
+    found = collection().find(drink.reveal.pour) if drink.reveal else None
     return found.kind if found is not None else None
 
 
 def test_it_reads_without_a_word() -> None:
     """The demo is an example to copy: reading it gives no mistake and no warning."""
-    assert book().warnings == ()
+    assert collection().warnings == ()
 
 
 def test_it_is_large_enough_to_learn_from() -> None:
     """Infusions on six plants and in water, solutions, syrups, drinks and seven drawn glasses."""
-    here = book()
+    here = collection()
     plants = {plant_of(infusion) for infusion in here.infusions.values()}
     assert {
         "butterfly_pea", "red_cabbage", "rose", "hibiscus", "purple_sweet_potato", "black_carrot",
@@ -84,7 +84,7 @@ def test_it_is_large_enough_to_learn_from() -> None:
 
 def test_solutions_by_weight_and_by_volume() -> None:
     """Both ways of writing a solution are shown: made up to a volume, and all parts weighed."""
-    solutions = book().solutions
+    solutions = collection().solutions
     assert len([one for one in solutions["fruit acid"].parts if one.name.endswith("acid")]) == 3
     assert solutions["citric solution"].made_up_to == 1000.0
     assert solutions["citrate buffer"].made_up_to == 100.0
@@ -111,7 +111,7 @@ TURNS: dict[str, Callable[[Drink], bool]] = {
     "a spritz": lambda d: kind_of(d) == "wine",
     "the first colour held by a buffer": lambda d: (
         any("buffer" in part.name for part in d.pours)
-        and any(getattr(book().find(part.name), "kind", "") == "wine" for part in d.pours)
+        and any(getattr(collection().find(part.name), "kind", "") == "wine" for part in d.pours)
     ),
     "one that must not turn": lambda d: d.steady,
 }
@@ -120,28 +120,28 @@ TURNS: dict[str, Callable[[Drink], bool]] = {
 @pytest.mark.parametrize("way", TURNS)
 def test_every_way_to_turn_is_shown(way: str) -> None:
     """Each way of turning a drink, and the control, has at least one example."""
-    assert any(TURNS[way](drink) for drink in book().drinks.values())
+    assert any(TURNS[way](drink) for drink in collection().drinks.values())
 
 
 def test_every_drink_is_on_the_menu_once() -> None:
     """The menu lists each drink once, and every section says what it is."""
-    (menu,) = book().menus.values()
+    (menu,) = collection().menus.values()
     listed = [name for section in menu.sections for name in section.drinks]
-    assert sorted(listed) == sorted(book().drinks)
+    assert sorted(listed) == sorted(collection().drinks)
     assert all(section.note for section in menu.sections)
     assert menu.guest_text
 
 
 def test_names_are_unique() -> None:
     """No two things of the house share a name."""
-    here = book()
+    here = collection()
     names = [*here.infusions, *here.solutions, *here.syrups, *here.drinks, *here.menus]
     assert len({name.casefold() for name in names}) == len(names)
 
 
 def test_guests_and_staff_are_both_written_to() -> None:
     """Every recipe has words for guests and numbered steps; every drink a price in whole halves."""
-    here = book()
+    here = collection()
     for recipe in here.recipes:
         assert 10 < len(recipe.guest_text) < 200, recipe.name
         assert re.search(r"^1\. ", recipe.staff_text, re.MULTILINE), recipe.name
@@ -155,7 +155,7 @@ def test_no_proper_name_but_the_houses_own() -> None:
 
     German capitalises every noun, so its sections are not read for this.
     """
-    here = book()
+    here = collection()
     own = [
         here.house.name,
         *here.drinks,
@@ -180,7 +180,7 @@ def test_no_proper_name_but_the_houses_own() -> None:
 
 def test_a_glass_holds_what_its_outline_holds() -> None:
     """The drawn inside, turned about its axis, has the stated volume and width (frustums)."""
-    for name, glass in book().house.glasses.items():
+    for name, glass in collection().house.glasses.items():
         assert glass.outline is not None, name
         slices = (
             math.pi / 3.0 * (top - bottom) * (r**2 + r * q + q**2)
@@ -192,7 +192,7 @@ def test_a_glass_holds_what_its_outline_holds() -> None:
 
 def test_what_was_bought_for_a_drink_has_a_checked_label() -> None:
     """Allergens can only be told where every bought ingredient has a dated record."""
-    for drink in book().drinks.values():
+    for drink in collection().drinks.values():
         for thing in ingredients(drink):
             if isinstance(thing, StockItem):
                 assert thing.allergens.checked is not None, f"{drink.name}: {thing.name}"
@@ -203,11 +203,11 @@ def test_gb_measures() -> None:
 
     Weights and Measures (Intoxicating Liquor) Order 1988 (SI 1988/2039) art. 3, read as quoted.
     """
-    assert book().house.place == "GB"
-    for drink in book().drinks.values():
+    assert collection().house.place == "GB"
+    for drink in collection().drinks.values():
         liquids = len(drink.pours) + (drink.reveal is not None)
         for part in drink.pours:
-            if liquids <= 2 and book().find(part.name) in book().infusions.values():
+            if liquids <= 2 and collection().find(part.name) in collection().infusions.values():
                 assert part.amount.value % 25.0 == 0.0, drink.name
 
 
@@ -242,18 +242,18 @@ def test_no_alcohol_means_none(name: str) -> None:
     """The drinks without alcohol hold no spirit at all, not even in the dashes."""
     assert all(
         item.abv_percent == 0.0
-        for item in ingredients(book().drinks[name])
+        for item in ingredients(collection().drinks[name])
         if isinstance(item, StockItem)
     )
 
 
 def test_the_buffer_holds_the_first_colour() -> None:
     """Without its buffer the sherry would have turned the gin before the guest could."""
-    drink = book().drinks["Eye of the Storm"]
+    drink = collection().drinks["Eye of the Storm"]
     bare = drink.model_copy(
         update={"pours": tuple(part for part in drink.pours if "buffer" not in part.name)}
     )
-    unheld = compute(replace(book(), drinks={bare.name: bare}, menus={}))[0]
+    unheld = compute(replace(collection(), drinks={bare.name: bare}, menus={}))[0]
     held, lost = computed()["eye-of-the-storm"].before, unheld["eye-of-the-storm"].before
     assert held.ph - lost.ph > 1.0
     assert float(delta_e_2000(held.colour.lab, lost.colour.lab)) > 8.0

@@ -39,8 +39,8 @@ def test_a_card_on_paper() -> None:
     """The last of the five gives a PDF, the same twice."""
     from anthocard.commands.begin import STARTER
 
-    book = anthocard.read(STARTER)
-    card = anthocard.card(anthocard.compute(book)["first-light"], book)
+    collection = anthocard.read(STARTER)
+    card = anthocard.card(anthocard.compute(collection)["first-light"], collection)
     first = anthocard.print(card)
     assert first.startswith(b"%PDF-")
     assert anthocard.print(card) == first

@@ -36,16 +36,16 @@ from anthocard.press.words.prep_sheet import make_prep, par_of
 
 out = Path(sys.argv[1])
 out.mkdir(parents=True, exist_ok=True)
-book = read_house(Path(__file__).parents[2] / "recipes")
-house, computed = book.house, compute(book)[0]
-shelf = Shelf(book, MistakeLog())
+collection = read_house(Path(__file__).parents[2] / "recipes")
+house, computed = collection.house, compute(collection)[0]
+shelf = Shelf(collection, MistakeLog())
 cards = {slug: make_card(one, house) for slug, one in computed.items()}
 drinks = {fold(card.name): card for card in cards.values() if card.kind == "drink"}
 for name in ("base", "dusk", "plain"):
     theme = find_theme(name)
     asked = list(computed) if name == "base" else ["squall-line", "set-fair", "fruit-acid"]
     for slug in asked:
-        one, card, at = computed[slug], cards[slug], partial(book.at, computed[slug].recipe)
+        one, card, at = computed[slug], cards[slug], partial(collection.at, computed[slug].recipe)
         if one.is_drink:
             both = HERE.now(print_card(card, one, theme, card_size(house), at))
             (out / f"{name}-front-{slug}.pdf").write_bytes(cut(both.front))
@@ -56,19 +56,19 @@ for name in ("base", "dusk", "plain"):
             (out / f"{name}-label-{slug}.pdf").write_bytes(
                 HERE.now(print_label(label, paper, theme, at(())))
             )
-    for menu in book.menus.values():
+    for menu in collection.menus.values():
         for form in ("folded", "long"):
             pdf = HERE.now(menu_pdf(menu, drinks, house, theme, form))
             (out / f"{name}-menu-{form}.pdf").write_bytes(pdf)
-    prep = make_prep(computed, book, par_of(book))
+    prep = make_prep(computed, collection, par_of(collection))
     (out / f"{name}-prep.pdf").write_bytes(HERE.now(prep_pdf(prep, theme, sheet_size(house))))
     line = computed["squall-line"]
-    batched = make_sheet(line, batch(line, 20, book, shelf), house)
-    week, sheet = week_of(book), sheet_size(house)
-    buying = make_buying(take_off(computed, book, shelf, week), week, house)
+    batched = make_sheet(line, batch(line, 20, collection, shelf), house)
+    week, sheet = week_of(collection), sheet_size(house)
+    buying = make_buying(take_off(computed, collection, shelf, week), week, house)
     logs = [batch_log(computed["fruit-acid"]), probe_log(), deviation_log()]
     (out / f"{name}-batch.pdf").write_bytes(HERE.now(batch_pdf(batched, theme, sheet)))
     (out / f"{name}-buy.pdf").write_bytes(HERE.now(buying_pdf(buying, theme, sheet)))
     (out / f"{name}-logs.pdf").write_bytes(HERE.now(logs_pdf(logs, house, theme, sheet)))
-    bound = HERE.now(print_book(book, computed, cards, theme, {}, book_size(house)))
+    bound = HERE.now(print_book(collection, computed, cards, theme, {}, book_size(house)))
     (out / f"{name}-book.pdf").write_bytes(bound)

@@ -33,16 +33,16 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from anthocard.engine.results import Computed
-    from anthocard.house.collection import Book
+    from anthocard.house.collection import Collection
     from anthocard.press.words.card import Card
 
 __all__ = ["card", "compute", "print", "read", "render"]
 
 
-def read(folder: str | Path) -> Book:
+def read(folder: str | Path) -> Collection:
     """Read the house in `folder`: its recipes, stock and menus, checked and frozen.
 
-    Warnings stand in `Book.warnings`. Raises diagnostics.diagnostic.AuthorError with every
+    Warnings stand in `Collection.warnings`. Raises diagnostics.diagnostic.AuthorError with every
     mistake at once, each with its place and how to mend it, in `AuthorError.mistakes`.
 
     >>> read("no-such-folder")
@@ -57,8 +57,8 @@ def read(folder: str | Path) -> Book:
     return read_house(Path(folder))
 
 
-def compute(book: Book, at_c: float | None = None) -> Mapping[str, Computed]:
-    """Work out every recipe of a house; the result goes by the recipe's slug, in the book's order.
+def compute(collection: Collection, at_c: float | None = None) -> Mapping[str, Computed]:
+    """Work out every recipe of a house; by the recipe's slug, in the order written.
 
     `at_c` asks for all figures at that temperature in °C instead of the serving temperature.
     Volumes are ml at 20 °C, strength % vol, acidity g/l as citric acid, pH what a meter calibrated
@@ -66,14 +66,14 @@ def compute(book: Book, at_c: float | None = None) -> Mapping[str, Computed]:
     """
     from anthocard.engine.compute import compute as work_out
 
-    return work_out(book, at_c)[0]
+    return work_out(collection, at_c)[0]
 
 
-def card(computed: Computed, book: Book) -> Card:
+def card(computed: Computed, collection: Collection) -> Card:
     """Round and word one computed recipe for its house: strings only, ready to be set."""
     from anthocard.press.words.card import make_card
 
-    return make_card(computed, book.house)
+    return make_card(computed, collection.house)
 
 
 def render(card: Card, theme: str = "base") -> str:

@@ -151,9 +151,9 @@ def _cards(count: int) -> tuple[list[str], str]:
             jobs.append(job())
             return await super().paper(job, decides)
 
-    book, press = read_house(STARTER), Noting()
-    computed, _ = compute(book)
-    wanted = contents(book, computed, find_theme())
+    collection, press = read_house(STARTER), Noting()
+    computed, _ = compute(collection)
+    wanted = contents(collection, computed, find_theme())
     press.now(press.get(wanted["staff/cards/first-light.pdf"]))
     html, style = [*jobs[0].ways][-1], jobs[0].style
     return [html.replace("First Light", f"First Light {n}") for n in range(count)], style

@@ -39,8 +39,8 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder a host would serve at its root; the build lies below SUBPATH."""
     root = tmp_path_factory.mktemp("site")
     (root / "some").mkdir()
-    book = read_house(ROOT / "recipes")
-    publish(book, compute(book)[0], root / SUBPATH, papers=False)
+    collection = read_house(ROOT / "recipes")
+    publish(collection, compute(collection)[0], root / SUBPATH, papers=False)
     return root
 
 

@@ -13,7 +13,7 @@ from anthocard.engine.compute import compute
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import times as engine
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
 from anthocard.press.words.batch_sheet import Sheet, make_sheet
 
@@ -24,16 +24,16 @@ BEYOND = ("0", "0.05", "-3", "100001")
 
 
 @cache
-def demo() -> tuple[Book, dict[str, Computed], Shelf]:
-    book = read_house(ROOT / "recipes")
-    return book, dict(compute(book)[0]), Shelf(book, MistakeLog())
+def demo() -> tuple[Collection, dict[str, Computed], Shelf]:
+    collection = read_house(ROOT / "recipes")
+    return collection, dict(compute(collection)[0]), Shelf(collection, MistakeLog())
 
 
 def commanded(slug: str, times: str) -> Sheet:
     """The sheet `anthocard batch` writes."""
-    book, computed, shelf = demo()
+    collection, computed, shelf = demo()
     one = computed[slug]
-    return make_sheet(one, engine(one, float(times), book, shelf), book.house)
+    return make_sheet(one, engine(one, float(times), collection, shelf), collection.house)
 
 
 @pytest.fixture(scope="module")

@@ -17,9 +17,9 @@ Run = Callable[..., object]
 
 def test_a_new_house_reads_and_turns(bar: Path) -> None:
     """Without a mistake or a warning of the reader, and both of its drinks change colour."""
-    book = read_house(bar)
-    assert book.warnings == ()
-    computed, _ = compute(book)
+    collection = read_house(bar)
+    assert collection.warnings == ()
+    computed, _ = compute(collection)
     for slug in ("first-light", "slow-morning"):
         turn = computed[slug].delta_e00
         assert turn is not None

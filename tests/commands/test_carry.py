@@ -130,11 +130,11 @@ def test_stock_is_added_and_never_changed(anthocard: Run, bar: Path, tmp_path: P
     answer = anthocard("import", "stock", sheet, "--house", bar)
     assert answer.returncode == 0, answer.stderr
     assert (bar / "stock.yaml").read_text(encoding="utf-8").startswith(before)
-    book = read_house(bar)
-    marsh = book.stock["marsh, dark"]
+    collection = read_house(bar)
+    marsh = collection.stock["marsh, dark"]
     assert (marsh.abv_percent, marsh.aliases) == (44.0, ("marsh", "bog"))
     assert marsh.acids_g_per_l == {"citric": 2.5, "malic": 1.0}
-    assert book.stock["vodka"].abv_percent == 40.0
+    assert collection.stock["vodka"].abv_percent == 40.0
     again = anthocard("import", "stock", sheet, "--house", bar)
     assert again.returncode == 1
     assert "“vodka” has a line already" in again.stderr

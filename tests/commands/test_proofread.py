@@ -89,9 +89,9 @@ def test_a_hint_for_every_loose_end(bar: Path) -> None:
 
 
 def reviewed(folder: Path, today: date = date(2026, 3, 1)) -> tuple[Mistake, ...]:
-    book = read_house(folder)
-    computed, _ = compute(book, today=today)
-    return review(book, lambda slug: computed[slug].defaults, today)
+    collection = read_house(folder)
+    computed, _ = compute(collection, today=today)
+    return review(collection, lambda slug: computed[slug].defaults, today)
 
 
 @pytest.mark.parametrize(

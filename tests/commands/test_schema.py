@@ -16,7 +16,7 @@ from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.diagnostics.yaml_reader import Document, read_yaml
 from anthocard.house.files import split_front_matter
 from anthocard.house.json_schema import schemas, written
-from anthocard.house.reader import Book, read_house
+from anthocard.house.reader import Collection, read_house
 
 from tests.commands.conftest import ROOT
 
@@ -25,7 +25,7 @@ BROKEN = ROOT / "tests" / "house" / "broken"
 
 
 @cache
-def demo() -> Book:
+def demo() -> Collection:
     return read_house(ROOT / "recipes")
 
 
@@ -38,14 +38,14 @@ def plain(value: Any) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
-def objections(kind: str, data: Any, book: Book | None = None) -> list[str]:
-    checker = jsonschema.Draft202012Validator(schemas(book)[kind])
+def objections(kind: str, data: Any, collection: Collection | None = None) -> list[str]:
+    checker = jsonschema.Draft202012Validator(schemas(collection)[kind])
     return [error.message for error in checker.iter_errors(plain(data))]
 
 
-def documents(book: Book) -> Iterator[tuple[str, Document]]:
+def documents(collection: Collection) -> Iterator[tuple[str, Document]]:
     seen = set()
-    for (sort, _), page in book.pages.items():
+    for (sort, _), page in collection.pages.items():
         kind = {"House": "house", "StockItem": "stock"}.get(sort, sort.lower())
         if id(page.document) not in seen:
             seen.add(id(page.document))
@@ -54,8 +54,8 @@ def documents(book: Book) -> Iterator[tuple[str, Document]]:
 
 def test_every_schema_is_one() -> None:
     """By the draft's own meta-schema (JSON Schema 2020-12), one a kind and one a YAML file."""
-    for book in (None, demo()):
-        made = schemas(book)
+    for collection in (None, demo()):
+        made = schemas(collection)
         assert list(made) == [
             "house", "stock", "infusion", "solution", "syrup", "drink", "menu",
         ]  # fmt: skip
@@ -66,10 +66,10 @@ def test_every_schema_is_one() -> None:
 @pytest.mark.parametrize("folder", [ROOT / "recipes", STARTER], ids=["demo", "starter"])
 def test_what_is_right_is_not_objected_to(folder: Path) -> None:
     """Every file of the demo house and of the starter, with and without the house's own names."""
-    book = read_house(folder)
-    for kind, document in documents(book):
+    collection = read_house(folder)
+    for kind, document in documents(collection):
         assert objections(kind, document.data) == [], document.path
-        assert objections(kind, document.data, book) == [], document.path
+        assert objections(kind, document.data, collection) == [], document.path
 
 
 @pytest.mark.parametrize(

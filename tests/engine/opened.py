@@ -11,7 +11,7 @@ from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import compute
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Caution, Computed
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
 
 from tests.engine.conftest import HOUSE, write_house
@@ -21,7 +21,7 @@ from tests.engine.conftest import HOUSE, write_house
 class Opened:
     """A house read, shelved and computed, with its warnings."""
 
-    book: Book
+    collection: Collection
     shelf: Shelf
     computed: Mapping[str, Computed]
     warnings: tuple[Mistake, ...]
@@ -36,9 +36,9 @@ class Opened:
 def opened(files: Mapping[str, str], house: str = HOUSE) -> Opened:
     """Write a house to a scratch folder, read it and compute it."""
     with tempfile.TemporaryDirectory() as folder:
-        book = read_house(write_house(Path(folder), files, house))
-        computed, warnings = compute(book)
-        return Opened(book, Shelf(book, MistakeLog()), computed, warnings)
+        collection = read_house(write_house(Path(folder), files, house))
+        computed, warnings = compute(collection)
+        return Opened(collection, Shelf(collection, MistakeLog()), computed, warnings)
 
 
 def house(place: str = "GB", more: str = "") -> str:

@@ -19,7 +19,7 @@ STIRRED = (
 
 def batched(text: str, serves: int = 20, more: str = "") -> tuple[Opened, Batch]:
     there = opened({"drinks/d.md": text}, house(more=more))
-    return there, batch(there.computed["d"], serves, there.book, there.shelf)
+    return there, batch(there.computed["d"], serves, there.collection, there.shelf)
 
 
 def test_a_bottle_pours_at_drinking_strength() -> None:
@@ -35,7 +35,7 @@ def test_a_bottle_pours_at_drinking_strength() -> None:
 def test_a_batch_is_linear_in_its_serves() -> None:
     """Twice the guests, twice of everything but the strength."""
     there, one = batched(STIRRED, 10)
-    two = batch(there.computed["d"], 20, there.book, there.shelf)
+    two = batch(there.computed["d"], 20, there.collection, there.shelf)
     assert two.total_g == pytest.approx(2 * one.total_g)
     assert two.water_g == pytest.approx(2 * one.water_g)
     assert two.abv_percent == pytest.approx(one.abv_percent)
@@ -79,7 +79,7 @@ def test_bottles_and_labels_are_counted() -> None:
     there, found = batched(STIRRED)
     assert found.bottles == found.labels == bottles_for(found.total_ml, 700.0)
     assert [bottles_for(ml, 700.0) for ml in (1.0, 700.0, 700.1, 1400.0)] == [1, 1, 2, 2]
-    small = batch(there.computed["d"], 20, there.book, there.shelf, bottle_ml=100.0)
+    small = batch(there.computed["d"], 20, there.collection, there.shelf, bottle_ml=100.0)
     assert small.bottles > found.bottles
     with pytest.raises(ValueError, match="bottle"):
         bottles_for(100.0, 0.0)
@@ -96,7 +96,7 @@ def test_a_batch_with_juice_is_gone_in_a_week() -> None:
 def test_bottling_has_cautions_of_its_own() -> None:
     """Mixed in advance, labelled, packed: what a single drink is not told."""
     there = opened({"drinks/d.md": STIRRED}, house("US"))
-    found = batch(there.computed["d"], 10, there.book, there.shelf)
+    found = batch(there.computed["d"], 10, there.collection, there.shelf)
     keys = {one.key for one in found.cautions}
     assert {"advance-mixing-us", "container-label"} <= keys
     assert there.caution("d", "advance-mixing-us") is None
@@ -106,7 +106,7 @@ def test_a_solution_is_made_by_the_litre_with_its_water() -> None:
     """60 g/l made up to three litres: 180 g, and the water that the mark takes, by weight."""
     text = "kind: solution\nname: x\nparts: [60 g citric acid]\nmade_up_to: 1 l\n"
     there = opened({"solutions/x.md": text})
-    found = make(there.computed["x"], 3000.0, there.book, there.shelf)
+    found = make(there.computed["x"], 3000.0, there.collection, there.shelf)
     (acid,) = found.lines
     assert acid.g == pytest.approx(180.0, rel=1e-6)
     assert acid.by_mass
@@ -131,8 +131,8 @@ def test_an_infusion_brought_down_is_counted_as_what_it_became() -> None:
     there = opened({"infusions/x.md": text})
     figures, bottle = there.computed["x"], there.shelf["x"]
     down = bring_down_to(bottle, 20.0, 2000.0)
-    weak = make(figures, down.strong_ml, there.book, there.shelf, 700.0, down)
-    strong = make(figures, down.strong_ml, there.book, there.shelf, 700.0)
+    weak = make(figures, down.strong_ml, there.collection, there.shelf, 700.0, down)
+    strong = make(figures, down.strong_ml, there.collection, there.shelf, 700.0)
     assert weak.lines == strong.lines
     assert weak.total_ml == pytest.approx(2000.0)
     assert weak.abv_percent == pytest.approx(20.0)
@@ -149,15 +149,16 @@ def test_half_a_serve_is_half_of_all() -> None:
     there = opened({"drinks/d.md": STIRRED, "solutions/x.md": solution}, house())
     for slug in ("d", "x"):
         one, half, more = (
-            times(there.computed[slug], count, there.book, there.shelf) for count in (1, 0.5, 7.25)
+            times(there.computed[slug], count, there.collection, there.shelf)
+            for count in (1, 0.5, 7.25)
         )
         for factor, found in ((0.5, half), (7.25, more)):
             assert (found.total_ml, found.total_g) == (factor * one.total_ml, factor * one.total_g)
             assert found.water_g == factor * one.water_g > 0.0
             for first, line in zip(one.lines, found.lines, strict=True):
                 assert line.g == factor * (first.g or 0.0)
-    by_litre = make(there.computed["x"], 5000.0, there.book, there.shelf)
-    five = times(there.computed["x"], 5, there.book, there.shelf)
+    by_litre = make(there.computed["x"], 5000.0, there.collection, there.shelf)
+    five = times(there.computed["x"], 5, there.collection, there.shelf)
     assert by_litre.total_g == pytest.approx(five.total_g)
     assert times_limits() == (0.1, 100_000.0)
 
@@ -166,7 +167,7 @@ def test_what_is_all_fizz_cannot_be_bottled() -> None:
     """A drink of soda alone has no batch, and says why."""
     there = opened({"drinks/d.md": drink("100 ml soda water")})
     with pytest.raises(ValueError, match="fizzy"):
-        batch(there.computed["d"], 10, there.book, there.shelf)
+        batch(there.computed["d"], 10, there.collection, there.shelf)
 
 
 def test_nothing_makes_no_batch() -> None:
@@ -174,6 +175,6 @@ def test_nothing_makes_no_batch() -> None:
     there, _ = batched(STIRRED)
     figures = there.computed["d"]
     with pytest.raises(ValueError, match="serve"):
-        batch(figures, 0, there.book, there.shelf)
+        batch(figures, 0, there.collection, there.shelf)
     with pytest.raises(ValueError, match="makes"):
-        make(figures, 100.0, there.book, there.shelf)
+        make(figures, 100.0, there.collection, there.shelf)

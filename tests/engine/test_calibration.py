@@ -243,23 +243,23 @@ def test_a_drink_far_from_its_reading_is_told() -> None:
 def test_old_readings_are_told_once() -> None:
     """Past its time every reading and measure is named in one warning; fresh ones in none."""
     house = HOUSE + "calibrations: [{of: lemon juice, ph: 2.3, measured: 2026-01-01}]\n"
-    book = opened(FILES, house).book
+    collection = opened(FILES, house).collection
     for today, kinds in (
         (date(2026, 1, 20), []),
         (date(2026, 3, 1), ["old-calibration"]),
         (date(2025, 12, 1), ["future-calibration", "future-calibration"]),
     ):
         log = MistakeLog()
-        check_ages(book, today, log)
+        check_ages(collection, today, log)
         assert [mistake.kind for mistake in log] == kinds
         assert not log.errors
 
 
 def test_today_ages_and_changes_nothing_else() -> None:
     """The same house on two days: other warnings, the same figures and editions."""
-    book = opened(FILES, HOUSE).book
-    one, _ = compute(book, today=date(2026, 1, 2))
-    other, warnings = compute(book, today=date(2036, 1, 2))
+    collection = opened(FILES, HOUSE).collection
+    one, _ = compute(collection, today=date(2026, 1, 2))
+    other, warnings = compute(collection, today=date(2036, 1, 2))
     assert [c.edition for c in one.values()] == [c.edition for c in other.values()]
     assert "old-calibration" in {mistake.kind for mistake in warnings}
 

@@ -22,9 +22,9 @@ HARMLESS = [name for names in CHECKS["harmless"].values() for name in names]
 def told(files: dict[str, str], house: str = HOUSE) -> tuple[Mistake, ...]:
     """Every mistake and warning of a house, with those of care in front of the rest."""
     with tempfile.TemporaryDirectory() as folder:
-        book = read_house(write_house(Path(folder), files, house))
+        collection = read_house(write_house(Path(folder), files, house))
         try:
-            return compute(book)[1]
+            return compute(collection)[1]
         except AuthorError as broken:
             return broken.mistakes
 

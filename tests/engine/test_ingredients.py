@@ -22,7 +22,7 @@ FILES = {
 def test_the_walk_goes_down_into_house_made_parts_and_out_to_the_rim() -> None:
     """Every leaf once, with the part it plays."""
     there = opened(FILES)
-    found = walk(there.computed["d"].recipe, there.book)
+    found = walk(there.computed["d"].recipe, there.collection)
     roles = {one.ingredient.name: one.ingredient.role for one in found}
     assert roles == {
         "pea gin": "pour",
@@ -44,7 +44,7 @@ def test_the_recipes_own_word_on_a_plant_comes_first() -> None:
     there = opened(FILES)
     (plant,) = [
         one.ingredient
-        for one in walk(there.computed["pea-gin"].recipe, there.book)
+        for one in walk(there.computed["pea-gin"].recipe, there.collection)
         if one.ingredient.role == "plant"
     ]
     assert (plant.form, plant.latin, plant.food_grade) == ("petals only", "Clitoria ternatea", True)
@@ -53,8 +53,8 @@ def test_the_recipes_own_word_on_a_plant_comes_first() -> None:
 
 def test_free_words_find_the_longest_name_in_them() -> None:
     """A pink grapefruit twist is not a grapefruit, and quartz is nothing."""
-    book = opened(FILES).book
-    twist = named_in("one long grapefruit twist, expressed", book)
+    collection = opened(FILES).collection
+    twist = named_in("one long grapefruit twist, expressed", collection)
     assert twist is not None
     assert twist.name == "grapefruit peel"
-    assert named_in("smoked quartz", book) is None
+    assert named_in("smoked quartz", collection) is None

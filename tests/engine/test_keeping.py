@@ -100,7 +100,7 @@ def test_a_rule_that_sets_a_date_goes_before_every_later_one(more: str) -> None:
     assert ("keeps-too-long" in told) is bool(more)
     files["drinks/d.md"] = drink("10 ml x, 50 ml gin")
     there = opened(files)
-    bottled = batch(there.computed["d"], 10, there.book, there.shelf)
+    bottled = batch(there.computed["d"], 10, there.collection, there.shelf)
     assert bottled.keeping.days == 2
 
 

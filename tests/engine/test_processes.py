@@ -55,8 +55,10 @@ def test_the_law_of_the_place_is_told_with_it_and_whom_to_ask() -> None:
 def test_a_year_after_anybody_looked_the_house_is_told() -> None:
     """The clock runs by the caller's day: silent within a year, one warning after it."""
     with tempfile.TemporaryDirectory() as folder:
-        book = read_house(write_house(Path(folder), {"drinks/d.md": drink("50 ml gin")}, HOUSE))
-        assert of(compute(book, today=date(2027, 11, 26))[1], "law-unchecked") == []
-        (warning,) = of(compute(book, today=date(2027, 11, 27))[1], "law-unchecked")
+        collection = read_house(
+            write_house(Path(folder), {"drinks/d.md": drink("50 ml gin")}, HOUSE)
+        )
+        assert of(compute(collection, today=date(2027, 11, 26))[1], "law-unchecked") == []
+        (warning,) = of(compute(collection, today=date(2027, 11, 27))[1], "law-unchecked")
     assert warning.place.text == "place: GB"
     assert "HMRC" in warning.mend

@@ -23,7 +23,7 @@ def taken(
     files: dict[str, str] = FILES, week: dict[str, float] | None = None, more: str = ""
 ) -> TakeOff:
     there = opened(files, house(more=more))
-    return take_off(there.computed, there.book, there.shelf, week)
+    return take_off(there.computed, there.collection, there.shelf, week)
 
 
 def need(found: TakeOff, name: str) -> Need:
@@ -95,9 +95,9 @@ def test_water_from_the_tap_is_not_bought() -> None:
 def test_a_week_that_plans_nothing_is_a_mistake() -> None:
     """With what to write; a nought in the plan plans nothing."""
     there = opened(FILES, house(more="week: {D: 3}\n"))
-    assert week_of(there.book) == {"d": 3}
+    assert week_of(there.collection) == {"d": 3}
     with pytest.raises(AuthorError, match="nothing says what the week serves"):
-        week_of(opened(FILES, house(more="week: {d: 0}\n")).book)
+        week_of(opened(FILES, house(more="week: {d: 0}\n")).collection)
 
 
 @pytest.mark.parametrize("plan", ["week", "par"])
@@ -108,4 +108,4 @@ def test_a_plan_for_a_drink_that_is_not_there_is_told(plan: str) -> None:
     assert mistake.place.line == 9
     assert "d" in mistake.mend
     with pytest.raises(AuthorError):
-        week_of(there.book)
+        week_of(there.collection)

@@ -64,7 +64,7 @@ def test_o28_a_probe_has_the_slope_its_buffers_give() -> None:
 def test_o29_an_infusion_is_scaled_by_what_came_through_the_strainer() -> None:
     """Three litres net of an infusion that yields 640 of 700 ml."""
     there = opened({"infusions/flower-gin.md": STRAINED})
-    wanted = make(there.computed["flower-gin"], 3000.0, there.book, there.shelf)
+    wanted = make(there.computed["flower-gin"], 3000.0, there.collection, there.shelf)
     plant, spirit = wanted.lines
     assert spirit.ml is not None
     assert plant.g is not None
@@ -120,7 +120,7 @@ def test_o34_quinine_is_counted_by_the_serve_and_by_the_litre() -> None:
         "drinks/d.md": drink("100 ml test tonic, 50 ml still water"),
     }
     there = opened(files)
-    facts = profile(there.computed["d"], there.book)
+    facts = profile(there.computed["d"], there.collection)
     agrees("O34", facts.quinine_mg, facts.quinine_mg_per_l)
 
 

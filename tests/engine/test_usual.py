@@ -15,7 +15,7 @@ from anthocard.engine.compute import compute, compute_one
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.usual import unusual_days, unusual_money
 from anthocard.facts.units.quantities import Ratio
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink, Infusion, Recipe
 from anthocard.house.reader import read_house
 
@@ -27,7 +27,7 @@ TODAY = date(2026, 11, 26)
 
 
 @cache
-def demo() -> Book:
+def demo() -> Collection:
     return read_house(ROOT / "recipes")
 
 
@@ -67,15 +67,17 @@ def test_a_tenfold_slip_of_any_demo_dose_is_told(recipe: Recipe) -> None:
 
     As a warning that names the usual range, or as an error where the vessel cannot hold it.
     """
-    book = demo()
+    collection = demo()
     made = {
         "infusion": "infusions", "solution": "solutions", "syrup": "syrups", "drink": "drinks"
     }[recipe.kind]  # fmt: skip
-    changed = {**getattr(book, made), recipe.name: recipe}
-    index = {key: recipe if one.name == recipe.name else one for key, one in book.index.items()}
-    book = replace(book, **{made: changed}, index=index)
+    changed = {**getattr(collection, made), recipe.name: recipe}
+    index = {
+        key: recipe if one.name == recipe.name else one for key, one in collection.index.items()
+    }
+    collection = replace(collection, **{made: changed}, index=index)
     log = MistakeLog()
-    compute_one(recipe, book, Shelf(book, log), log)
+    compute_one(recipe, collection, Shelf(collection, log), log)
     told = [one for one in log if one.kind in ("unusual", "over-full", "overflow", "no-yield")]
     assert told
     assert all("usual" in one.message for one in told if one.kind == "unusual")
@@ -84,49 +86,52 @@ def test_a_tenfold_slip_of_any_demo_dose_is_told(recipe: Recipe) -> None:
 @pytest.mark.parametrize("folder", HOUSES, ids=lambda folder: folder.name)
 def test_no_recipe_of_ours_trips(folder: Path) -> None:
     """Neither the demo house nor the one that a newcomer is given holds an unusual figure or day."""
-    book = read_house(folder)
-    told = [*compute(book)[1], *unusual_money(book), *unusual_days(book, TODAY)]
+    collection = read_house(folder)
+    told = [*compute(collection)[1], *unusual_money(collection), *unusual_days(collection, TODAY)]
     assert [str(one) for one in told if one.kind in ("unusual", "future-day")] == []
 
 
 @pytest.mark.parametrize("times", [10.0, 0.1])
 def test_a_tenfold_slip_of_any_demo_price_is_told(times: float) -> None:
     """Of every bottle, plant, powder and piece the house buys, and of every drink it sells."""
-    book = demo()
-    for name, item in book.stock.items():
+    collection = demo()
+    for name, item in collection.stock.items():
         if item.price:
             slip = item.model_copy(update={"price": item.price * times})
-            told = list(unusual_money(replace(book, stock={**book.stock, name: slip})))
+            told = list(unusual_money(replace(collection, stock={**collection.stock, name: slip})))
             assert [one.message.partition(":")[0] for one in told] == [name]
-    for name, drink in book.drinks.items():
+    for name, drink in collection.drinks.items():
         if drink.price:
             slip_drink = drink.model_copy(update={"price": drink.price * times})
-            drinks = {**book.drinks, name: slip_drink}
-            told = list(unusual_money(replace(book, drinks=drinks)))
+            drinks = {**collection.drinks, name: slip_drink}
+            told = list(unusual_money(replace(collection, drinks=drinks)))
             assert [one.message.partition(":")[0] for one in told] == [name]
 
 
 def test_prices_of_other_money_are_not_judged() -> None:
     """A bottle of 2,400 yen is no slip: only currencies of like size are held against the table."""
-    book = demo()
-    yen = book.house.model_copy(update={"currency": "JPY"})
-    item = book.stock["gin"].model_copy(update={"price": 2400.0})
-    book = replace(book, house=yen, stock={**book.stock, "gin": item})
-    assert not list(unusual_money(book))
+    collection = demo()
+    yen = collection.house.model_copy(update={"currency": "JPY"})
+    item = collection.stock["gin"].model_copy(update={"price": 2400.0})
+    collection = replace(collection, house=yen, stock={**collection.stock, "gin": item})
+    assert not list(unusual_money(collection))
 
 
 def test_days_that_have_not_come_are_told() -> None:
     """A label read next year, prices looked at tomorrow; those of today are not told."""
-    book = demo()
-    read = book.stock["gin"].allergens.model_copy(update={"checked": date(2027, 11, 2)})
-    stock = {**book.stock, "gin": book.stock["gin"].model_copy(update={"allergens": read})}
-    house = book.house.model_copy(update={"priced": date(2026, 11, 27)})
-    told = list(unusual_days(replace(book, stock=stock, house=house), TODAY))
+    collection = demo()
+    read = collection.stock["gin"].allergens.model_copy(update={"checked": date(2027, 11, 2)})
+    stock = {
+        **collection.stock,
+        "gin": collection.stock["gin"].model_copy(update={"allergens": read}),
+    }
+    house = collection.house.model_copy(update={"priced": date(2026, 11, 27)})
+    told = list(unusual_days(replace(collection, stock=stock, house=house), TODAY))
     assert [one.message.partition(" on ")[0] for one in told] == [
         "the prices were looked at", "the label of gin was read"
     ]  # fmt: skip
     assert [one.place.line > 1 for one in told] == [True, True]
-    assert not list(unusual_days(book, TODAY))
+    assert not list(unusual_days(collection, TODAY))
 
 
 def test_thirty_grams_of_citric_acid_in_one_glass_are_told() -> None:

@@ -115,17 +115,17 @@ def test_a_sound_body_is_cut_in_silence(body: str, guest: str, staff: str) -> No
 def test_words_for_guests_below_the_method_are_told(house: House, heading: str) -> None:
     """They would be read by staff alone, so they are a warning; they stay with staff."""
     text = f"Hello.\n\n## Method\n{SECRET}\n\n{heading}\nHallo."
-    book = read_house(house(**{"drinks/trial.md": DRINK + text}))
-    (told,) = book.warnings
+    collection = read_house(house(**{"drinks/trial.md": DRINK + text}))
+    (told,) = collection.warnings
     assert told.kind == "guests-below"
     assert told.place.text == heading
-    assert "Hallo" in book.drinks["Trial"].staff_text
+    assert "Hallo" in collection.drinks["Trial"].staff_text
 
 
 def test_a_list_of_steps_without_any_heading_is_told(house: House) -> None:
     """A numbered list and no words for staff at all: guests would read the method."""
-    book = read_house(house(**{"drinks/trial.md": f"{DRINK}Hello.\n\n{SECRET}"}))
-    assert [one.kind for one in book.warnings] == ["steps-for-guests"]
+    collection = read_house(house(**{"drinks/trial.md": f"{DRINK}Hello.\n\n{SECRET}"}))
+    assert [one.kind for one in collection.warnings] == ["steps-for-guests"]
 
 
 @given(

@@ -57,8 +57,8 @@ def test_each_loop_is_named_once(house: House) -> None:
 
 def test_what_the_house_makes_hides_a_generic_line_of_that_name(house: House) -> None:
     """A house syrup called like a generic line is the one that is poured."""
-    book = read_house(house(**{"syrups/honey.md": syrup("Honey Syrup")}))
-    assert book.find("honey syrup") is book.syrups["Honey Syrup"]
+    collection = read_house(house(**{"syrups/honey.md": syrup("Honey Syrup")}))
+    assert collection.find("honey syrup") is collection.syrups["Honey Syrup"]
 
 
 def test_a_drink_is_not_an_ingredient(house: House) -> None:

@@ -15,10 +15,10 @@ SYRUP = "---\nname: {name}\nparts: [100 g sucrose, 100 ml still water]\n---\n"
 
 def test_a_good_house_is_read_in_silence(house: House) -> None:
     """A house without mistakes gives a book without warnings, with everything in it."""
-    book = read_house(house())
-    assert book.warnings == ()
-    assert [recipe.name for recipe in book.recipes] == ["Blue Gin", "Blue Hour"]
-    drink = book.drinks["Blue Hour"]
+    collection = read_house(house())
+    assert collection.warnings == ()
+    assert [recipe.name for recipe in collection.recipes] == ["Blue Gin", "Blue Hour"]
+    drink = collection.drinks["Blue Hour"]
     assert [(p.amount.value, p.amount.unit, p.name) for p in drink.pours] == [
         (50.0, "ml", "blue gin"),
         (15.0, "ml", "honey syrup"),
@@ -27,26 +27,26 @@ def test_a_good_house_is_read_in_silence(house: House) -> None:
     assert drink.garnish == ("a bay leaf",)
     assert drink.guest_text == "Violet, until you pour."
     assert drink.staff_text == "## Method\n1. Shake."
-    assert book.infusions["Blue Gin"].dose.g_per_l == 8.0
+    assert collection.infusions["Blue Gin"].dose.g_per_l == 8.0
 
 
 def test_names_are_found_whatever_their_case_hyphens_and_blanks(house: House) -> None:
     """“blue-gin”, “BLUE  GIN” and “Blue Gin” are one thing, and an alias leads to its line."""
-    book = read_house(house())
-    blue = book.infusions["Blue Gin"]
-    assert book.find("blue-gin") is blue
-    assert book.find("BLUE  GIN") is blue
-    assert book.find("moon water") is None
-    pea = book.find("butterfly pea")
+    collection = read_house(house())
+    blue = collection.infusions["Blue Gin"]
+    assert collection.find("blue-gin") is blue
+    assert collection.find("BLUE  GIN") is blue
+    assert collection.find("moon water") is None
+    pea = collection.find("butterfly pea")
     assert pea is not None
     assert pea.name == "dried butterfly pea flowers"
 
 
 def test_every_value_knows_its_place(house: House) -> None:
     """A place leads to the line, column and length of the value itself."""
-    book = read_house(house())
-    drink = book.drinks["Blue Hour"]
-    place = book.at(drink, ("pours", 1))
+    collection = read_house(house())
+    drink = collection.drinks["Blue Hour"]
+    place = collection.at(drink, ("pours", 1))
     assert (place.path, place.line, place.column, place.length) == (
         "recipes/drinks/blue-hour.md",
         9,
@@ -54,33 +54,33 @@ def test_every_value_knows_its_place(house: House) -> None:
         17,
     )
     assert place.text == "  - 15 ml honey syrup"
-    assert book.at(drink, ("reveal", "amount")).line == 13
-    assert book.at(book.house, ("glasses", "highball", "width")).line == 6
-    assert book.at(drink, ("pours",), key=True).line == 7
+    assert collection.at(drink, ("reveal", "amount")).line == 13
+    assert collection.at(collection.house, ("glasses", "highball", "width")).line == 6
+    assert collection.at(drink, ("pours",), key=True).line == 7
 
 
 def test_a_house_line_changes_only_what_it_says(house: House) -> None:
     """An overlay keeps the generic composition and takes the house's price; places follow."""
     plain = read_house(house()).stock["gin"]
-    book = read_house(house(**{"stock.yaml": "Gin: {price: 21.50, pack: 70 cl}\n"}))
-    gin = book.stock["gin"]
+    collection = read_house(house(**{"stock.yaml": "Gin: {price: 21.50, pack: 70 cl}\n"}))
+    gin = collection.stock["gin"]
     assert (gin.price, gin.pack and gin.pack.text) == (21.5, "70 cl")
     assert gin.model_copy(update={"price": None, "pack": None}) == plain
-    assert book.at(gin, ("price",)).line == 1
-    assert book.at(book.stock["vodka"]).path == "the generic stock table"
+    assert collection.at(gin, ("price",)).line == 1
+    assert collection.at(collection.stock["vodka"]).path == "the generic stock table"
 
 
 def test_a_house_line_of_another_kind_replaces_the_generic_one(house: House) -> None:
     """Composition of a spirit never leaks into a syrup of the same name."""
-    book = read_house(house(**{"stock.yaml": "gin: {kind: syrup, sugar_g_per_l: 300}\n"}))
-    assert book.stock["gin"].abv_percent == 0.0
+    collection = read_house(house(**{"stock.yaml": "gin: {kind: syrup, sugar_g_per_l: 300}\n"}))
+    assert collection.stock["gin"].abv_percent == 0.0
 
 
 def test_a_house_alias_wins_over_a_generic_name(house: House) -> None:
     """What the house wrote comes before what is generic, names before aliases."""
     lines = "marsh spirit: {kind: spirit, abv_percent: 43 %, aliases: [gin, vodka]}\n"
-    book = read_house(house(**{"stock.yaml": lines}))
-    assert book.find("vodka") is book.stock["marsh spirit"]
+    collection = read_house(house(**{"stock.yaml": lines}))
+    assert collection.find("vodka") is collection.stock["marsh spirit"]
 
 
 def test_mistakes_of_all_files_come_in_one_go(house: House) -> None:
@@ -116,8 +116,8 @@ def test_what_could_not_be_read_is_not_also_unknown(house: House) -> None:
 def test_a_recipe_in_the_wrong_folder_is_told(house: House) -> None:
     """A folder and the `kind:` of a file in it must agree; without `kind:` the folder decides."""
     text = SYRUP.format(name="Plain")
-    book = read_house(house(**{"syrups/plain.md": text}))
-    assert "Plain" in book.syrups
+    collection = read_house(house(**{"syrups/plain.md": text}))
+    assert "Plain" in collection.syrups
     wrong = text.replace("---\nname", "---\nkind: syrup\nname", 1)
     with pytest.raises(AuthorError, match="a syrup does not belong in drinks/"):
         read_house(house(**{"drinks/plain2.md": wrong.replace("Plain", "Plainer")}))
@@ -137,21 +137,21 @@ def test_two_recipes_cannot_share_a_name_or_an_address(house: House) -> None:
 def test_only_warnings_do_not_stop_a_house(house: House) -> None:
     """Steps without a heading, or a file that lies elsewhere, are warnings in the book."""
     extra = {"syrups/plain.md": SYRUP.format(name="Plain") + "1. Stir.\n", "drink/x.md": "x"}
-    book = read_house(house(**extra))
-    assert [m.kind for m in book.warnings] == ["not-read", "steps-for-guests"]
-    assert all(m.severity == "warning" for m in book.warnings)
+    collection = read_house(house(**extra))
+    assert [m.kind for m in collection.warnings] == ["not-read", "steps-for-guests"]
+    assert all(m.severity == "warning" for m in collection.warnings)
 
 
 def test_a_recipe_is_found_by_its_file(house: House) -> None:
     """The folder and name of a file lead to the recipe, however the path is written."""
     folder = house()
-    book = read_house(folder)
-    drink = book.drinks["Blue Hour"]
-    assert book.from_file(folder / "drinks" / "blue-hour.md") is drink
-    assert book.from_file(Path("drinks/blue-hour.md")) is drink
-    assert book.from_file(folder / "drinks" / "none.md") is None
-    assert book.slug(drink) == "blue-hour"
-    assert book.sources["Blue Hour"].kind == "drink"
+    collection = read_house(folder)
+    drink = collection.drinks["Blue Hour"]
+    assert collection.from_file(folder / "drinks" / "blue-hour.md") is drink
+    assert collection.from_file(Path("drinks/blue-hour.md")) is drink
+    assert collection.from_file(folder / "drinks" / "none.md") is None
+    assert collection.slug(drink) == "blue-hour"
+    assert collection.sources["Blue Hour"].kind == "drink"
 
 
 WRITTEN = st.one_of(

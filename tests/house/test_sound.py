@@ -38,28 +38,28 @@ def test_a_broken_drink_is_told_once_and_nothing_else_falls(house: House, text: 
     """One error, none of them “unknown” in the menu; every other recipe stands in the sound part."""
     folder = house(**{**ALL, "drinks/other.md": text})
     assert len(errors(folder)) == 1
-    book, mistakes = read_sound(folder)
-    assert list(book.drinks) == ["Blue Hour"]
-    assert list(book.infusions) == ["Blue Gin"]
-    assert not book.menus  # it lists what does not stand
+    collection, mistakes = read_sound(folder)
+    assert list(collection.drinks) == ["Blue Hour"]
+    assert list(collection.infusions) == ["Blue Gin"]
+    assert not collection.menus  # it lists what does not stand
     assert [one.kind for one in mistakes] == errors(folder)
 
 
 def test_what_rests_on_it_falls_with_it(house: House) -> None:
     """A broken infusion takes the drink that pours it, and not the drink that does not."""
     folder = house(**ALL, **{"infusions/blue-gin.md": BLUE_GIN.replace("2 h", "2")})
-    book, _ = read_sound(folder)
-    assert not book.infusions
-    assert list(book.drinks) == ["Other"]
-    assert book.find("blue gin") is None
+    collection, _ = read_sound(folder)
+    assert not collection.infusions
+    assert list(collection.drinks) == ["Other"]
+    assert collection.find("blue gin") is None
 
 
 def test_a_broken_stock_line_is_not_its_generic_one(house: House) -> None:
     """With the house's own gin unreadable no recipe is worked out with anybody else's gin."""
     folder = house(**ALL, **{"stock.yaml": "gin: {abv: strong}\nvodka: {pack: 700 ml}\n"})
-    book, _ = read_sound(folder)
-    assert not book.drinks
-    assert not book.infusions
+    collection, _ = read_sound(folder)
+    assert not collection.drinks
+    assert not collection.infusions
     assert len(errors(folder)) == 1
 
 
@@ -80,9 +80,9 @@ def test_a_circle_never_stands(house: House) -> None:
         **{"syrups/a.md": one.format("aa", "bb"), "syrups/b.md": one.format("bb", "aa")},
         **{"syrups/c.md": one.format("cc", "aa")},
     )
-    book, _ = read_sound(folder)
-    assert not book.syrups
-    assert list(book.drinks) == ["Blue Hour"]
+    collection, _ = read_sound(folder)
+    assert not collection.syrups
+    assert list(collection.drinks) == ["Blue Hour"]
 
 
 @pytest.mark.parametrize("broken", [{"house.yaml": "name: x\n"}, {"stock.yaml": "- gin\n"}])

@@ -218,18 +218,20 @@ class SmallBook:
 def only_what_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
     """A small book has nothing on its shelf to batch, and no files whose words are for staff."""
 
-    def make(figures: Computed, book: Any, shelf: Any) -> Any:
-        return None if isinstance(book, SmallBook) else make_scaling(figures, book, shelf)
+    def make(figures: Computed, collection: Any, shelf: Any) -> Any:
+        return (
+            None if isinstance(collection, SmallBook) else make_scaling(figures, collection, shelf)
+        )
 
-    def look(files: Any, book: Any) -> Any:
-        return () if isinstance(book, SmallBook) else leaks(files, book)
+    def look(files: Any, collection: Any) -> Any:
+        return () if isinstance(collection, SmallBook) else leaks(files, collection)
 
     monkeypatch.setattr(plan, "make_scaling", make)
     monkeypatch.setattr(plan, "leaks", look)
 
 
 @pytest.fixture
-def book(house: House, frost: Computed, still: Computed) -> SmallBook:
+def collection(house: House, frost: Computed, still: Computed) -> SmallBook:
     sections = ({"name": "Short", "drinks": (frost.name, still.name.upper())},)
     menu = Menu.model_validate({"name": "Winter", "sections": sections}, strict=False)
     return SmallBook(house, {menu.name: menu}, (frost.recipe, still.recipe))

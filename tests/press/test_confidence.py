@@ -27,7 +27,7 @@ def bar() -> Opened:
 
 def test_everything_is_on_the_card(bar: Opened) -> None:
     """Window, ±, shades, our light, the wish and the readings reach the card as words."""
-    card = make_card(bar.computed["d"], bar.book.house)
+    card = make_card(bar.computed["d"], bar.collection.house)
     assert "still looks right" in card.window
     assert card.after is not None
     assert card.after.give.startswith("±0.")
@@ -40,7 +40,7 @@ def test_everything_is_on_the_card(bar: Opened) -> None:
     assert "±" in rows["Strength"].before
     assert rows["Sugar to acid"].after.endswith(": 1")
     assert card.measure_first.startswith("To be surer, measure ")
-    infusion = make_card(bar.computed["g"], bar.book.house)
+    infusion = make_card(bar.computed["g"], bar.collection.house)
     assert infusion.calibrations[0].before.startswith("× ")
 
 
@@ -83,6 +83,6 @@ def test_a_card_without_findings_stays_plain(bar: Opened) -> None:
         bar.computed["d"], window=None, doubt_before=None, doubt_after=None, ours_before=None,
         ours_after=None, eyes=None, dialled=(), fits=(),
     )  # fmt: skip
-    card = make_card(bare, bar.book.house)
+    card = make_card(bare, bar.collection.house)
     assert (card.window, card.sureness, card.wishes, card.calibrations) == ("", (), (), ())
     assert card.before.shades == ()

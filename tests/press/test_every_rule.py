@@ -89,34 +89,36 @@ def both(case: Case) -> tuple[dict[str, str], str]:
 
 def read_papers(rule: Rule, there: Opened, into: Read) -> None:
     """Set and read every paper of the drink and of the thing made."""
-    theme, book, computed = find_theme(), there.book, there.computed
-    cards = {fold(one.name): make_card(one, book.house) for one in computed.values()}
-    pages = contents(book, computed, theme, papers=False)
+    theme, collection, computed = find_theme(), there.collection, there.computed
+    cards = {fold(one.name): make_card(one, collection.house) for one in computed.values()}
+    pages = contents(collection, computed, theme, papers=False)
     served, made = computed["served"], computed["made-thing"]
     printed = HERE.now(
         print_card(cards["served"], served, theme, card_paper("A6"), lambda loc: Place("served.md"))
     )
     found = there.caution("served", rule.key)
     into.add("card", of(printed.front) + of(printed.back), found)
-    folded = HERE.now(menu_pdf(book.menus["M"], cards, book.house, theme, "folded"))
+    folded = HERE.now(menu_pdf(collection.menus["M"], cards, collection.house, theme, "folded"))
     into.add("menu", pages["guest/index.html"].make(HERE).decode() + " " + of(folded), found)
     into.add("spec", pages["staff/served.html"].make(HERE).decode(), found)
     with suppress(ValueError):  # everything in it is fizzy: there is no batch of it
-        bottled = batch(served, 10, book, there.shelf)
-        paper = HERE.now(batch_pdf(make_sheet(served, bottled, book.house), theme, A4))
+        bottled = batch(served, 10, collection, there.shelf)
+        paper = HERE.now(batch_pdf(make_sheet(served, bottled, collection.house), theme, A4))
         into.add("batch", of(paper), next((c for c in bottled.cautions if c.key == rule.key), None))
     found = there.caution("made-thing", rule.key)
-    label = make_label(made, cards[MADE], book.house)
+    label = make_label(made, cards[MADE], collection.house)
     bottle = HERE.now(print_label(label, label_sheet("A4-2x3").label, theme, Place("m")))
     into.add("label", of(bottle), found)
     into.add("spec", pages["staff/made-thing.html"].make(HERE).decode(), found)
     into.add(
         "prep",
-        of(HERE.now(prep_pdf(make_prep(computed, book, {"prepared": 20}), theme, A4))),
+        of(HERE.now(prep_pdf(make_prep(computed, collection, {"prepared": 20}), theme, A4))),
         found,
     )
-    lot = make(made, 500.0, book, there.shelf)
-    into.add("batch", of(HERE.now(batch_pdf(make_sheet(made, lot, book.house), theme, A4))), found)
+    lot = make(made, 500.0, collection, there.shelf)
+    into.add(
+        "batch", of(HERE.now(batch_pdf(make_sheet(made, lot, collection.house), theme, A4))), found
+    )
 
 
 BY_KEY: Mapping[str, list[Case]] = {

@@ -18,7 +18,7 @@ from anthocard.engine.trade.batching import batch, make
 from anthocard.engine.trade.demand import take_off, week_of
 from anthocard.engine.trade.dilution import bring_down, bring_down_to
 from anthocard.engine.trade.records import batch_log, deviation_log, probe_log
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
 from anthocard.press.base.number_text import EN
 from anthocard.press.base.sizes import sheet_paper
@@ -38,15 +38,17 @@ A4 = sheet_paper("A4")
 
 
 @cache
-def house() -> tuple[Book, Mapping[str, Computed], Shelf]:
-    book = read_house(RECIPES)
-    return book, compute(book)[0], Shelf(book, MistakeLog())
+def house() -> tuple[Collection, Mapping[str, Computed], Shelf]:
+    collection = read_house(RECIPES)
+    return collection, compute(collection)[0], Shelf(collection, MistakeLog())
 
 
 def twenty(made: date | None = None, letter: str = "B") -> Sheet:
-    book, computed, shelf = house()
+    collection, computed, shelf = house()
     figures = computed["squall-line"]
-    return make_sheet(figures, batch(figures, 20, book, shelf), book.house, made, letter)
+    return make_sheet(
+        figures, batch(figures, 20, collection, shelf), collection.house, made, letter
+    )
 
 
 def words(pdf: bytes) -> str:
@@ -58,7 +60,7 @@ def words(pdf: bytes) -> str:
 
 def test_a_batch_is_weighed_over_half_a_litre() -> None:
     """20 x 50 ml of vodka by the gram, 20 x 15 ml of syrup by the jug, melt water by the gram."""
-    book, computed, _ = house()
+    collection, computed, _ = house()
     sheet = twenty()
     vodka, syrup, _egg, water = sheet.lines
     assert (vodka.large, vodka.small) == ("948 g", "1000 ml")
@@ -67,7 +69,7 @@ def test_a_batch_is_weighed_over_half_a_litre() -> None:
     melt_ml = 20 * computed["squall-line"].melt_ml
     assert float(water.small.split()[0]) == pytest.approx(melt_ml, rel=0.03)  # volumes shrink
     assert any("melt" in note for note in sheet.notes)
-    assert book.house.name == sheet.house
+    assert collection.house.name == sheet.house
 
 
 def test_the_freezer_and_the_bottles_are_told() -> None:
@@ -96,19 +98,21 @@ def test_dates_count_the_day_of_making_as_day_one() -> None:
 
 def test_every_form_ends_with_the_local_code() -> None:
     """Batch, brought down, buying list and logs defer to local codes and licensed practice."""
-    book, computed, shelf = house()
+    collection, computed, shelf = house()
     theme = find_theme()
-    week = week_of(book)
+    week = week_of(collection)
     figures, down = computed["butterfly-pea-gin"], bring_down(shelf["gin"], 30.0, 700.0)
     papers = (
         HERE.now(batch_pdf(twenty(), theme, A4)),
-        HERE.now(batch_pdf(proof_sheet(down, book.house), theme, A4)),
+        HERE.now(batch_pdf(proof_sheet(down, collection.house), theme, A4)),
         HERE.now(
             buying_pdf(
-                make_buying(take_off(computed, book, shelf, week), week, book.house), theme, A4
+                make_buying(take_off(computed, collection, shelf, week), week, collection.house),
+                theme,
+                A4,
             )
         ),
-        HERE.now(logs_pdf([batch_log(figures), probe_log()], book.house, theme, A4)),
+        HERE.now(logs_pdf([batch_log(figures), probe_log()], collection.house, theme, A4)),
     )
     for pdf in papers:
         assert "Local codes and licensed practice come first" in words(pdf)
@@ -128,11 +132,11 @@ def test_the_batch_sheet_on_paper() -> None:
 @pytest.mark.parametrize("slug", ["squall-line", "set-fair", "low-cloud"])
 def test_a_batch_is_told_alike_on_card_and_sheet(slug: str) -> None:
     """Ten serves have the same figures in the same units on the card's back and the batch sheet."""
-    book, computed, shelf = house()
+    collection, computed, shelf = house()
     figures = computed[slug]
-    back = make_back(figures, make_card(figures, book.house))
+    back = make_back(figures, make_card(figures, collection.house))
     told = {row.label: {row.before, row.after} - {""} for row in back.batch}
-    sheet = make_sheet(figures, batch(figures, BATCH, book, shelf), book.house)
+    sheet = make_sheet(figures, batch(figures, BATCH, collection, shelf), collection.house)
     lines = [line for line in sheet.lines if line.name in told]
     assert lines
     for line in lines:
@@ -141,24 +145,24 @@ def test_a_batch_is_told_alike_on_card_and_sheet(slug: str) -> None:
 
 def test_a_dose_is_told_alike_on_every_paper() -> None:
     """A quarter of a gram a litre is that on heading and label, and one weight on every form."""
-    book, computed, shelf = house()
+    collection, computed, shelf = house()
     figures = computed["saffron-gin"]
-    card = make_card(figures, book.house)
+    card = make_card(figures, collection.house)
     assert card.method.startswith("0.25 g/l, ")
-    assert make_label(figures, card, book.house).strength.startswith("0.25 g/l, ")
-    made = make(figures, figures.before.volume_ml, book, shelf)
-    weighed = {line.large for line in make_sheet(figures, made, book.house).lines}
+    assert make_label(figures, card, collection.house).strength.startswith("0.25 g/l, ")
+    made = make(figures, figures.before.volume_ml, collection, shelf)
+    weighed = {line.large for line in make_sheet(figures, made, collection.house).lines}
     dry = card.pours[0]
     assert f"{dry.number} {dry.unit}" in weighed
 
 
 def test_a_strength_brought_down_is_weighed_in_two_steps() -> None:
     """The making first, then its water; totals, bottles and checks are of the weaker liquid."""
-    book, computed, shelf = house()
+    collection, computed, shelf = house()
     figures = computed["butterfly-pea-gin"]
     down = bring_down_to(shelf[figures.name], 30.0, 3000.0)
-    made = make(figures, down.strong_ml, book, shelf, None, down)
-    sheet = make_sheet(figures, made, book.house, down=down)
+    made = make(figures, down.strong_ml, collection, shelf, None, down)
+    sheet = make_sheet(figures, made, collection.house, down=down)
     strong, water = sheet.brought_down
     assert strong.large == f"{down.strong_g:.0f} g"
     assert water.large == f"{down.water_g:.0f} g"
@@ -170,10 +174,10 @@ def test_a_strength_brought_down_is_weighed_in_two_steps() -> None:
 
 def test_the_buying_list_orders_by_day() -> None:
     """Longest lead first; with a start, each order has its date; packs, on hand, cost, lots to write."""
-    book, computed, shelf = house()
-    week = week_of(book)
-    sums = take_off(computed, book, shelf, week)
-    buying = make_buying(sums, week, book.house, date(2026, 12, 7))
+    collection, computed, shelf = house()
+    week = week_of(collection)
+    sums = take_off(computed, collection, shelf, week)
+    buying = make_buying(sums, week, collection.house, date(2026, 12, 7))
     assert buying.orders[0].title == "Order by Friday 27 Nov 2026 (10 days ahead)"
     gin = next(item for order in buying.orders for item in order.items if item.name == "gin")
     assert re.fullmatch(r"\d+ × 700 ml", gin.buy)
@@ -181,12 +185,12 @@ def test_the_buying_list_orders_by_day() -> None:
     text = words(HERE.now(buying_pdf(buying, find_theme(), A4)))
     for told in ("Buying list", "merchant", "lot", "Enough is there", "GBP without tax"):
         assert told in text, told
-    assert make_buying(sums, week, book.house).orders[0].title == "Order 10 days ahead"
+    assert make_buying(sums, week, collection.house).orders[0].title == "Order 10 days ahead"
 
 
 def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
     """Lot, measured pH, colour seen, who; slope and its band; what was done with a deviation."""
-    _book, computed, _ = house()
+    _collection, computed, _ = house()
     sheets = [batch_log(computed["rose-spirit"]), probe_log(), deviation_log()]
     pdf = HERE.now(logs_pdf(sheets, house()[0].house, find_theme(), A4))
     text = words(pdf)
@@ -204,8 +208,8 @@ def test_the_logs_lie_across_letter_as_well() -> None:
 
 def test_what_the_house_decided_is_shown_with_reason_and_day() -> None:
     """The demo house keeps its frost acid longer: the book and the spec page both say why."""
-    book, computed, _ = house()
-    (decided,) = decisions(book.house)
+    collection, computed, _ = house()
+    (decided,) = decisions(collection.house)
     assert decided.label == "keeping sharp: loosened, 30 days, for frost acid alone"
     assert "frozen the day it is made" in decided.before
     assert decided.after == "02.11.2026"

@@ -19,8 +19,8 @@ def house(tmp_path: Path) -> Path:
 
 
 def told(house: Path) -> tuple[Mistake, ...]:
-    book = read_house(house)
-    return gaps(book, compute(book)[0])
+    collection = read_house(house)
+    return gaps(collection, compute(collection)[0])
 
 
 def change(path: Path, old: str, new: str) -> None:

@@ -10,7 +10,7 @@ from shutil import copytree
 import pytest
 from anthocard.engine.compute import compute
 from anthocard.facts.stock import StockItem
-from anthocard.house.reader import Book, read_house
+from anthocard.house.reader import Collection, read_house
 from anthocard.press.build.plan import publish
 
 RECIPES = Path(__file__).parents[2] / "recipes"
@@ -40,11 +40,11 @@ def planted(tmp_path_factory: pytest.TempPathFactory) -> Path:
     drink.write_text(
         drink.read_text(encoding="utf-8").replace("pours:\n", poured), encoding="utf-8"
     )
-    book = read_house(house)
+    collection = read_house(house)
     out = tmp_path_factory.mktemp("out") / "build"
-    computed = compute(book)[0]
-    publish(book, computed, out, papers=False)
-    publish(book, computed, out, only=lambda path: path.startswith("guest/"))
+    computed = compute(collection)[0]
+    publish(collection, computed, out, papers=False)
+    publish(collection, computed, out, only=lambda path: path.startswith("guest/"))
     return out
 
 
@@ -94,7 +94,7 @@ def test_no_mark_of_the_back_bar_reaches_guests(planted: Path) -> None:
                 assert mark not in layer, path
 
 
-def demo() -> Book:
+def demo() -> Collection:
     return read_house(RECIPES)
 
 
@@ -103,13 +103,15 @@ def test_nothing_staff_pour_is_named_to_guests(planted: Path) -> None:
 
     A stock name that is a word of a story (lime, lemon) is no leak; one of several words is.
     """
-    book = demo()
-    told = {word.casefold() for drink in book.drinks.values() for word in drink.guest_text.split()}
+    collection = demo()
+    told = {
+        word.casefold() for drink in collection.drinks.values() for word in drink.guest_text.split()
+    }
     compared = {"lemon juice"}  # what a pH is told as
     html = "".join(p.read_text(encoding="utf-8") for p in (planted / "guest").glob("*.html"))
     text = html.casefold()
-    names = {recipe.name.casefold() for recipe in book.made}
-    names |= {s.name.casefold() for s in book.stock.values() if isinstance(s, StockItem)}
+    names = {recipe.name.casefold() for recipe in collection.made}
+    names |= {s.name.casefold() for s in collection.stock.values() if isinstance(s, StockItem)}
     spoken = {"sparkling wine", "soda water", "red cabbage", "black carrot", "tree nuts"}
     for name in sorted(names - spoken - compared):
         if " " in name and not set(name.split()) <= told:

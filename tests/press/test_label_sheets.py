@@ -18,7 +18,7 @@ import zxingcpp
 from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
-from anthocard.house.reader import Book, read_house
+from anthocard.house.reader import Collection, read_house
 from anthocard.press.base.sizes import POINTS_PER_MM, label_geometry, label_sheet
 from anthocard.press.base.theme import find_theme
 from anthocard.press.draw.qr import draw_qr
@@ -33,15 +33,15 @@ MADE = date(2026, 3, 1)
 
 
 @cache
-def house() -> tuple[Book, Mapping[str, Computed]]:
-    book = read_house(RECIPES)
-    return book, compute(book)[0]
+def house() -> tuple[Collection, Mapping[str, Computed]]:
+    collection = read_house(RECIPES)
+    return collection, compute(collection)[0]
 
 
 def label(slug: str, made: date | None = None) -> Label:
-    book, computed = house()
+    collection, computed = house()
     one = computed[slug]
-    return make_label(one, make_card(one, book.house), book.house, made)
+    return make_label(one, make_card(one, collection.house), collection.house, made)
 
 
 def words(pdf: bytes) -> str:
@@ -97,7 +97,7 @@ def test_the_discard_date_is_five_millimetres_high(sheet: str) -> None:
 
 def test_every_label_of_the_house_fits_every_sheet() -> None:
     """The demo's labels fit the common sheets, and tell name, storage, allergens and edition."""
-    _book, computed = house()
+    _collection, computed = house()
     made = [(label(slug), PLACE) for slug, one in computed.items() if not one.is_drink]
     for sheet in ("A4-2x4", "Letter-2x5"):
         text = words(HERE.now(print_labels(made, label_sheet(sheet), find_theme())))
@@ -109,8 +109,8 @@ def test_every_label_of_the_house_fits_every_sheet() -> None:
 
 def test_codes_read_from_the_page_at_150_dpi() -> None:
     """A code printed on a label sheet is read back from pixels, with what it should say."""
-    book, computed = house()
-    at_work = book.house.model_copy(update={"staff_web": "https://specs.example/house/"})
+    collection, computed = house()
+    at_work = collection.house.model_copy(update={"staff_web": "https://specs.example/house/"})
     one = computed["butterfly-pea-gin"]
     made = make_label(one, make_card(one, at_work), at_work)
     pdf = HERE.now(print_labels([(made, PLACE)] * 8, label_sheet("A4-2x4"), find_theme()))
@@ -152,10 +152,10 @@ def test_impossible_geometry_is_refused(text: str, why: str) -> None:
 
 def test_a_drink_has_no_label(by_hand: SimpleNamespace) -> None:
     """Drinks are made to order; labels are for what is kept."""
-    book, computed = house()
+    collection, computed = house()
     one: Any = computed["squall-line"]
     with pytest.raises(ValueError, match="no label"):
-        make_label(one, make_card(one, book.house), book.house)
+        make_label(one, make_card(one, collection.house), collection.house)
 
 
 def test_labels_are_the_size_of_the_sticker(tmp_path: Path) -> None:

@@ -208,9 +208,14 @@ def _trimmed(text: str) -> str:
     return " ".join(re.sub(r"^[^a-zA-ZÀ-ÖØ-öø-ɏ]+|[^a-zA-ZÀ-ÖØ-öø-ɏ]+$", "", text).split())
 
 
-def _own(book: Any) -> str:
+def _own(collection: Any) -> str:
     """Everything the house wrote, in its own language."""
-    things = (book.house, *book.menus.values(), *book.recipes, *book.stock.values())
+    things = (
+        collection.house,
+        *collection.menus.values(),
+        *collection.recipes,
+        *collection.stock.values(),
+    )
     texts = "\n".join(text for thing in things for text in _strings(thing))
     names = "Deutsch\nEnglish\nQps"
     return " ".join(f"{texts}\n{names}".split()).casefold()
@@ -234,17 +239,19 @@ def _strings(value: Any) -> Iterator[str]:
 @pytest.fixture(scope="module")
 def demo() -> tuple[Any, Any]:
     """The demo house, read and worked out."""
-    book = anthocard.read(ROOT / "recipes")
-    return book, anthocard.compute(book)
+    collection = anthocard.read(ROOT / "recipes")
+    return collection, anthocard.compute(collection)
 
 
-def _in(book: Any, tag: str) -> Any:
-    return replace(book, house=book.house.model_copy(update={"language": tag, "languages": ()}))
+def _in(collection: Any, tag: str) -> Any:
+    return replace(
+        collection, house=collection.house.model_copy(update={"language": tag, "languages": ()})
+    )
 
 
-def _pages(book: Any, computed: Any) -> Iterator[tuple[str, str]]:
+def _pages(collection: Any, computed: Any) -> Iterator[tuple[str, str]]:
     """Every page for a screen; of each paper of cards, labels and menus the page it is set from."""
-    house, theme = book.house, find_theme()
+    house, theme = collection.house, find_theme()
     cards = {slug: make_card(one, house) for slug, one in computed.items()}
     for slug, one in computed.items():
         if one.is_drink:
@@ -257,15 +264,15 @@ def _pages(book: Any, computed: Any) -> Iterator[tuple[str, str]]:
             values = {"label": label, "fit": "grand"}
             yield f"label of {slug}", theme.render("label.html", values, house.language)
     by_name = {fold(card.name): card for card in cards.values()}
-    for menu in book.menus.values():
+    for menu in collection.menus.values():
         yield menu.name, menu_html(menu, by_name, house, theme, "folded", "even")
-    prep = make_prep(computed, book, par_of(book))
+    prep = make_prep(computed, collection, par_of(collection))
     yield "prep", theme.render("prep.html", {"prep": prep}, house.language)
-    week = week_of(book)
-    take = take_off(computed, book, Shelf(book, MistakeLog()), week)
+    week = week_of(collection)
+    take = take_off(computed, collection, Shelf(collection, MistakeLog()), week)
     buying = make_buying(take, week, house, date(2026, 11, 9))
     yield "buying", theme.render("buy.html", {"buying": buying}, house.language)
-    for path, make in contents(book, computed, theme, papers=False).items():
+    for path, make in contents(collection, computed, theme, papers=False).items():
         if path.endswith(".html"):
             yield path, HERE.now(HERE.get(make)).decode()
 
@@ -274,9 +281,9 @@ def test_a_new_language_is_a_catalogue_alone(demo: tuple[Any, Any], bracketed: s
     """With nothing but a catalogue every phrase of ours is in the new language: guest page, menus,
     cards and their backs, labels, spec pages. What is not is declared as English where it stands.
     """
-    book, computed = _in(demo[0], bracketed), demo[1]
-    own, seen = _own(book), 0
-    for name, html in _pages(book, computed):
+    collection, computed = _in(demo[0], bracketed), demo[1]
+    own, seen = _own(collection), 0
+    for name, html in _pages(collection, computed):
         assert f'<html lang="{bracketed}">' in html, name
         assert _leaks(html, own) == [], name
         seen += html.count("⟦")
@@ -287,9 +294,9 @@ def test_a_german_house_says_nothing_in_english(demo: tuple[Any, Any]) -> None:
     """No phrase of the catalogue stands on a page or paper as it is in English, and no figure with
     an English point; what is English is declared so.
     """
-    book, computed = _in(demo[0], "de"), demo[1]
+    collection, computed = _in(demo[0], "de"), demo[1]
     english = _phrases()
-    for name, html in _pages(book, computed):
+    for name, html in _pages(collection, computed):
         assert '<html lang="de">' in html, name
         for text, lang in _met(html):
             if lang == "de":
@@ -320,11 +327,11 @@ def test_a_paper_declares_the_language_of_its_words(
 
 
 def test_a_guest_page_declares_what_is_not_translated(
-    book: Any, computed: dict[str, Computed]
+    collection: Any, computed: dict[str, Computed]
 ) -> None:
     """On the German page the names a house left in its own language are declared in it."""
-    house = book.house.model_copy(update={"languages": ("de",)})
-    made = contents(replace(book, house=house), computed, find_theme(), papers=False)
+    house = collection.house.model_copy(update={"languages": ("de",)})
+    made = contents(replace(collection, house=house), computed, find_theme(), papers=False)
     html = HERE.now(HERE.get(made["guest/de.html"])).decode()
     named = dict(_met(html))
     assert named["First Frost"] == house.language

@@ -12,7 +12,7 @@ import pikepdf
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.engine.compute import compute
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build import plan
@@ -128,7 +128,7 @@ SECRETS = (
 
 
 @pytest.fixture(scope="module")
-def canaries(tmp_path_factory: pytest.TempPathFactory) -> Book:
+def canaries(tmp_path_factory: pytest.TempPathFactory) -> Collection:
     """A house with a word of its own in every field, comment and file name."""
     folder = tmp_path_factory.mktemp("canaries")
     for name, text in FILES.items():
@@ -138,7 +138,7 @@ def canaries(tmp_path_factory: pytest.TempPathFactory) -> Book:
     return read_house(folder)
 
 
-def test_an_honest_build_has_no_leak(canaries: Book, tmp_path: Path) -> None:
+def test_an_honest_build_has_no_leak(canaries: Collection, tmp_path: Path) -> None:
     """Pages and papers of a house full of canaries: not one of them reaches guests."""
     plan.publish(canaries, compute(canaries)[0], tmp_path / "out")
     guest = sorted(path for path in (tmp_path / "out/guest").rglob("*") if path.is_file())
@@ -207,7 +207,7 @@ CODE: dict[str, Callable[[str], bytes]] = {
 
 
 @pytest.mark.parametrize("name", [*WAYS, *CODE])
-def test_every_planted_leak_is_found(canaries: Book, name: str) -> None:
+def test_every_planted_leak_is_found(canaries: Collection, name: str) -> None:
     """Each secret in each kind of file, shown or hidden; figures where words are read."""
     make = WAYS.get(name) or CODE[name]
     for secret in SECRETS:
@@ -219,14 +219,14 @@ def test_every_planted_leak_is_found(canaries: Book, name: str) -> None:
     assert leaks([(name, make("nothing at all"))], canaries) == ()
 
 
-def test_a_file_that_is_named_after_a_recipe_of_staff_is_a_leak(canaries: Book) -> None:
+def test_a_file_that_is_named_after_a_recipe_of_staff_is_a_leak(canaries: Collection) -> None:
     """What a file is called is read as well."""
     (found, *_) = leaks([("guest/zqfile16-blue.html", b"")], canaries)
     assert "Zqinfused6 Blue" in found.source
 
 
 def test_a_leak_stops_the_swap(
-    canaries: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    canaries: Collection, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A template that shows the method: the last good build stands, and the file is named."""
     computed, out = compute(canaries)[0], tmp_path / "out"
@@ -234,8 +234,8 @@ def test_a_leak_stops_the_swap(
     before = (out / "guest/index.html").read_bytes()
     honest = plan.menu_page
 
-    def talkative(book: Book, *more: object) -> str:
-        return honest(book, *more) + book.drinks["Rain Later"].staff_text  # type: ignore[arg-type]
+    def talkative(collection: Collection, *more: object) -> str:
+        return honest(collection, *more) + collection.drinks["Rain Later"].staff_text  # type: ignore[arg-type]
 
     monkeypatch.setattr(plan, "menu_page", talkative)
     with pytest.raises(AuthorError) as told:

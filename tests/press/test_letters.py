@@ -18,7 +18,7 @@ import pytest
 from anthocard.diagnostics.diagnostic import Place
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.reader import read_house
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
@@ -137,27 +137,38 @@ BOTH = {"Fira", "Spectral"}
 
 
 @cache
-def demo() -> tuple[Book, dict[str, Computed]]:
-    book = read_house(RECIPES)
-    return book, dict(compute(book)[0])
+def demo() -> tuple[Collection, dict[str, Computed]]:
+    collection = read_house(RECIPES)
+    return collection, dict(compute(collection)[0])
 
 
 def paper_of(kind: str, theme: str) -> bytes:
-    book, computed = demo()
+    collection, computed = demo()
     look, at_ = find_theme(theme), Place("x.md")
     if kind == "labels":
         made = [one for one in computed.values() if not one.is_drink][:9]
-        labels = [(make_label(one, make_card(one, book.house), book.house), at_) for one in made]
+        labels = [
+            (make_label(one, make_card(one, collection.house), collection.house), at_)
+            for one in made
+        ]
         return HERE.now(print_labels(labels, label_sheet("A4-2x4"), look))
     if kind == "prep":
-        return HERE.now(prep_pdf(make_prep(computed, book, par_of(book)), look, sheet_paper("A4")))
+        return HERE.now(
+            prep_pdf(make_prep(computed, collection, par_of(collection)), look, sheet_paper("A4"))
+        )
     if kind == "menu":
         listed = {
-            fold(one.name): make_card(one, book.house) for one in computed.values() if one.is_drink
+            fold(one.name): make_card(one, collection.house)
+            for one in computed.values()
+            if one.is_drink
         }
-        return HERE.now(menu_pdf(next(iter(book.menus.values())), listed, book.house, look, "long"))
+        return HERE.now(
+            menu_pdf(next(iter(collection.menus.values())), listed, collection.house, look, "long")
+        )
     one = computed["sun-shower"]
-    made_card = HERE.now(print_card(make_card(one, book.house), one, look, card_paper("A6"), at))
+    made_card = HERE.now(
+        print_card(make_card(one, collection.house), one, look, card_paper("A6"), at)
+    )
     return made_card.front if kind == "front" else made_card.back
 
 

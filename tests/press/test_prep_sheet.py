@@ -12,7 +12,7 @@ import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
-from anthocard.house.reader import Book, read_house
+from anthocard.house.reader import Collection, read_house
 from anthocard.press.base.number_text import EN
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
@@ -32,14 +32,14 @@ RECIPES = Path(__file__).parents[2] / "recipes"
 
 
 @cache
-def house() -> tuple[Book, Mapping[str, Computed]]:
-    book = read_house(RECIPES)
-    return book, compute(book)[0]
+def house() -> tuple[Collection, Mapping[str, Computed]]:
+    collection = read_house(RECIPES)
+    return collection, compute(collection)[0]
 
 
 def prep(text: str) -> Prep:
-    book, computed = house()
-    return make_prep(computed, book, parse_serves(text, book))
+    collection, computed = house()
+    return make_prep(computed, collection, parse_serves(text, collection))
 
 
 @pytest.mark.parametrize(
@@ -60,20 +60,20 @@ def test_a_twelve_hour_infusion_is_listed_the_day_before() -> None:
 
 def test_longest_lead_time_first() -> None:
     """Within and across days, work is in falling order of lead time."""
-    book, _ = house()
-    leads = lead_hours(book)
-    made = prep(", ".join(f"{name}=10" for name in book.drinks))
+    collection, _ = house()
+    leads = lead_hours(collection)
+    made = prep(", ".join(f"{name}=10" for name in collection.drinks))
     order = [leads[task.name] for day in made.days for task in day.tasks]
     assert order == sorted(order, reverse=True)
 
 
 def test_a_part_is_begun_before_what_it_goes_into() -> None:
     """A thing's lead time holds that of the things it is made of."""
-    book, _ = house()
-    leads = lead_hours(book)
-    for one in book.made:
+    collection, _ = house()
+    leads = lead_hours(collection)
+    for one in collection.made:
         for part in getattr(one, "parts", ()):
-            found = book.find(part.name)
+            found = collection.find(part.name)
             if found is not None and found.name in leads:
                 assert leads[one.name] > leads[found.name]
 
@@ -96,7 +96,7 @@ def test_the_sum_by_hand() -> None:
 
     Dried buds: 18 g for each litre poured over them; the yield is the demo's own figure.
     """
-    _book, computed = house()
+    _collection, computed = house()
     made = prep("Mackerel Sky=20")
     (task,) = (t for day in made.days for t in day.tasks if t.name == "rose spirit")
     assert task.need == "1040 ml"
@@ -109,7 +109,7 @@ def test_the_sum_by_hand() -> None:
 
 def test_no_powder_is_too_light_to_weigh() -> None:
     """A pinch of buffer is made as a batch whose powders weigh a gram, or as the recipe's own."""
-    _book, computed = house()
+    _collection, computed = house()
     one = computed["citrate-buffer"]
     (powder,) = (m.g for m in one.measures if m.ml is None and m.g)
     made = prep("Backing Wind=1")
@@ -134,23 +134,23 @@ def test_containers_have_head_space(ml: float, words: str) -> None:
 
 def test_every_mistake_in_serves_at_once() -> None:
     """A wrong name and a wrong count are told together, with a mend."""
-    book, _ = house()
+    collection, _ = house()
     with pytest.raises(AuthorError) as refused:
-        parse_serves("Low Clod=3, Squall Line=many", book)
+        parse_serves("Low Clod=3, Squall Line=many", collection)
     assert [m.kind for m in refused.value.mistakes] == ["unknown-drink", "serves"]
     assert "Low Cloud" in refused.value.mistakes[0].mend
     with pytest.raises(AuthorError, match="nothing is to be served"):
-        parse_serves(" ,", book)
+        parse_serves(" ,", collection)
 
 
 def test_par_needs_known_drinks() -> None:
     """par: in house.yaml names drinks of the house; without it there is nothing to prepare."""
     from dataclasses import replace
 
-    book, _ = house()
+    collection, _ = house()
 
-    def with_par(par: dict[str, int]) -> Book:
-        return replace(book, house=book.house.model_copy(update={"par": par}))
+    def with_par(par: dict[str, int]) -> Collection:
+        return replace(collection, house=collection.house.model_copy(update={"par": par}))
 
     assert par_of(with_par({"squall line": 12})) == {"Squall Line": 12}
     with pytest.raises(AuthorError, match="nothing says how much"):

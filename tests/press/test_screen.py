@@ -21,10 +21,10 @@ WEB = "https://cold-frame.example/menu"
 
 
 @pytest.fixture
-def hosted(book: Any, computed: dict[str, Computed]) -> dict[str, bytes]:
+def hosted(collection: Any, computed: dict[str, Computed]) -> dict[str, bytes]:
     """Every page of a house that says where its menu is hosted and speaks German too."""
-    house = book.house.model_copy(update={"web": WEB, "languages": ("de",)})
-    made = contents(replace(book, house=house), computed, THEME, papers=False)
+    house = collection.house.model_copy(update={"web": WEB, "languages": ("de",)})
+    made = contents(replace(collection, house=house), computed, THEME, papers=False)
     return {path: HERE.now(HERE.get(one)) for path, one in made.items()}
 
 
@@ -115,12 +115,12 @@ def test_a_menu_finds_its_drinks_whatever_the_case(pages: dict[str, str]) -> Non
 
 
 def test_a_drink_listed_twice_stands_twice(
-    book: Any, computed: dict[str, Computed], frost: Computed
+    collection: Any, computed: dict[str, Computed], frost: Computed
 ) -> None:
     """Two menus may offer one drink: both places have ids of their own."""
     sections = ({"name": "Again", "drinks": (frost.name,)},)
     second = Menu.model_validate({"name": "Late", "sections": sections}, strict=False)
-    both = replace(book, menus={**book.menus, "Late": second})
+    both = replace(collection, menus={**collection.menus, "Late": second})
     html = HERE.now(
         HERE.get(contents(both, computed, THEME, papers=False)["guest/index.html"])
     ).decode()
@@ -129,16 +129,16 @@ def test_a_drink_listed_twice_stands_twice(
     assert 'id="first-frost-2"' in html
 
 
-def test_words_of_authors_are_escaped(by_hand: Any, book: Any, still: Computed) -> None:
+def test_words_of_authors_are_escaped(by_hand: Any, collection: Any, still: Computed) -> None:
     """A name with a bracket in it is a name, not markup, in pages, data and scripts alike."""
     name = "<b>&\"Nip'</script>"
     drink = by_hand.drink(name=name, garnish=("<i>leaf</i>",))
-    own = book.slug(drink)
+    own = collection.slug(drink)
     one = by_hand.compute(drink, slug=own)
     menu = Menu.model_validate(
         {"name": "</script>", "sections": ({"name": "x", "drinks": (name,)},)}, strict=False
     )
-    small = replace(book, menus={"x": menu}, recipes=(drink,))
+    small = replace(collection, menus={"x": menu}, recipes=(drink,))
     made = contents(small, {own: one}, THEME, papers=False)
     for path in ("guest/index.html", f"staff/{own}.html", "staff/index.html"):
         html = HERE.now(HERE.get(made[path])).decode()
@@ -147,9 +147,9 @@ def test_words_of_authors_are_escaped(by_hand: Any, book: Any, still: Computed) 
         assert "&amp;" in html
 
 
-def test_a_house_with_nothing_in_it_still_has_pages(house: House, book: Any) -> None:
+def test_a_house_with_nothing_in_it_still_has_pages(house: House, collection: Any) -> None:
     """On the first day there is no drink and no menu: the pages stand, with the house's name."""
-    made = contents(replace(book, menus={}), {}, THEME, papers=False)
+    made = contents(replace(collection, menus={}), {}, THEME, papers=False)
     for path in ("guest/index.html", "staff/index.html"):
         assert house.name in HERE.now(HERE.get(made[path])).decode()
     assert "staff/tables.html" not in made  # no address, no codes

@@ -22,10 +22,10 @@ def files(folder: Path) -> dict[str, bytes]:
 
 
 def test_every_file_is_where_it_is_promised(
-    book: Any, computed: dict[str, Computed], tmp_path: Path
+    collection: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
     """The folders of the module's own docstring; a card for each drink, data for each recipe."""
-    written, _ = publish(book, computed, tmp_path / "build")
+    written, _ = publish(collection, computed, tmp_path / "build")
     found = files(tmp_path / "build")
     assert {str(p.relative_to(tmp_path / "build")) for p in written} == set(found)
     assert "guest/index.html" in found
@@ -47,11 +47,11 @@ def test_every_file_is_where_it_is_promised(
 
 
 def test_the_way_in_leads_to_every_paper_for_staff(
-    book: Any, computed: dict[str, Computed], tmp_path: Path
+    collection: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
     """Book, sheets and menu by name, each card beside its drink; without papers there is no link."""
-    with_papers = {str(path) for path in publish(book, computed, tmp_path / "with")[0]}
-    publish(book, computed, tmp_path / "without", papers=False)
+    with_papers = {str(path) for path in publish(collection, computed, tmp_path / "with")[0]}
+    publish(collection, computed, tmp_path / "without", papers=False)
     page = (tmp_path / "with" / "staff" / "index.html").read_text(encoding="utf-8")
     links = re.findall(r'href="([^"]+\.pdf)"', page)
     assert sorted(links) == sorted(
@@ -63,16 +63,16 @@ def test_the_way_in_leads_to_every_paper_for_staff(
 
 
 def test_the_same_book_is_the_same_bytes(
-    book: Any, computed: dict[str, Computed], tmp_path: Path
+    collection: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
     """Published twice: not a byte of any file differs."""
-    publish(book, computed, tmp_path / "one")
-    publish(book, computed, tmp_path / "two")
+    publish(collection, computed, tmp_path / "one")
+    publish(collection, computed, tmp_path / "two")
     assert files(tmp_path / "one") == files(tmp_path / "two")
 
 
 def test_nothing_for_staff_reaches_guests(
-    book: Any, by_hand: Any, infusion: Computed, tmp_path: Path
+    collection: Any, by_hand: Any, infusion: Computed, tmp_path: Path
 ) -> None:
     """Markers planted in amounts, method, cautions, warnings, sources and rooms stay out of guest/.
 
@@ -93,7 +93,7 @@ def test_nothing_for_staff_reaches_guests(
     )
     still = by_hand.compute(by_hand.drink(name="Standing Water", reveal=None))
     computed = {c.slug: c for c in (infusion, one, still)}
-    publish(book, computed, tmp_path, papers=False)
+    publish(collection, computed, tmp_path, papers=False)
     pages = {n: b for n, b in files(tmp_path / "guest").items() if not n.endswith(".woff2")}
     guest = b"".join(pages.values())
     for word in (b"SECRET", b"secret-slug", b"pea-flower", b"12.5 ml", b"Shake"):
@@ -112,14 +112,14 @@ def test_nothing_for_staff_reaches_guests(
 @pytest.mark.parametrize("broken", ["card", "swap"])
 def test_a_failing_build_leaves_the_old_one(
     broken: str,
-    book: Any,
+    collection: Any,
     computed: dict[str, Computed],
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """A card that does not fit, or a disk that fails between the two folders: nothing has moved."""
     out = tmp_path / "build"
-    publish(book, computed, out, papers=False)
+    publish(collection, computed, out, papers=False)
     (out / ".keep").write_text("mine")
     before = files(out)
     changed = {slug: replace(one, edition="NEW") for slug, one in computed.items()}
@@ -141,19 +141,19 @@ def test_a_failing_build_leaves_the_old_one(
         monkeypatch.setattr(exchange, "put", fail_on_staff)
         error = OSError
     with pytest.raises(error):
-        publish(book, changed, out, papers=broken == "card")
+        publish(collection, changed, out, papers=broken == "card")
     assert files(out) == before
     assert list(tmp_path.iterdir()) == [out]
 
 
 def test_a_new_build_takes_the_old_ones_place(
-    book: Any, computed: dict[str, Computed], tmp_path: Path
+    collection: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
     """A recipe that is gone leaves no page behind, and what is not ours in `out` stays."""
-    publish(book, computed, tmp_path, papers=False)
+    publish(collection, computed, tmp_path, papers=False)
     (tmp_path / "kept.txt").write_text("mine")
     fewer = {slug: one for slug, one in computed.items() if slug != "pea-flower-gin"}
-    publish(book, fewer, tmp_path, papers=False)
+    publish(collection, fewer, tmp_path, papers=False)
     assert not (tmp_path / "staff" / "pea-flower-gin.html").exists()
     assert (tmp_path / "kept.txt").read_text() == "mine"
 

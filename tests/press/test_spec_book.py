@@ -18,7 +18,7 @@ import pytest
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
 from anthocard.house.collection import fold
-from anthocard.house.reader import Book, read_house
+from anthocard.house.reader import Collection, read_house
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import POINTS_PER_MM, book_paper, menu_paper
 from anthocard.press.base.theme import find_theme
@@ -38,17 +38,21 @@ STEP = {"to": "NEW22", "was": "BCD44", "lines": ["white syrup: 10 ml → 15 ml"]
 
 
 @cache
-def house() -> tuple[Book, Mapping[str, Computed], Mapping[str, Card]]:
-    book = read_house(RECIPES)
-    computed = compute(book)[0]
-    return book, computed, {slug: make_card(one, book.house) for slug, one in computed.items()}
+def house() -> tuple[Collection, Mapping[str, Computed], Mapping[str, Card]]:
+    collection = read_house(RECIPES)
+    computed = compute(collection)[0]
+    return (
+        collection,
+        computed,
+        {slug: make_card(one, collection.house) for slug, one in computed.items()},
+    )
 
 
 @pytest.fixture(scope="module")
 def spec_book() -> bytes:
-    book, computed, cards = house()
+    collection, computed, cards = house()
     ledger = {"squall-line": {"steps": [STEP]}}
-    return HERE.now(print_book(book, computed, cards, find_theme(), ledger, book_paper("A5")))
+    return HERE.now(print_book(collection, computed, cards, find_theme(), ledger, book_paper("A5")))
 
 
 @pytest.fixture(scope="module")
@@ -61,7 +65,7 @@ def pages(spec_book: bytes) -> list[str]:
 
 def test_all_parts_are_there_and_bookmarked(spec_book: bytes) -> None:
     """Every part is a bookmark of the first rank, in order; every recipe one below its chapter."""
-    book, _, _ = house()
+    collection, _, _ = house()
     with pikepdf.open(io.BytesIO(spec_book)) as pdf, pdf.open_outline() as outline:
         marks = {mark.title: [leaf.title for leaf in mark.children] for mark in outline.root}
     assert list(marks) == [
@@ -69,8 +73,8 @@ def test_all_parts_are_there_and_bookmarked(spec_book: bytes) -> None:
         "Syrups", "Drinks", "Allergens", "Rules of care", "Glossary", "Sources",
         "Changes since the last edition", "Index by colour", "Index by glass", "Index by plant",
     ]  # fmt: skip
-    assert sorted(marks["Drinks"]) == sorted(book.drinks)
-    assert sorted(marks["Infusions"]) == sorted(book.infusions)
+    assert sorted(marks["Drinks"]) == sorted(collection.drinks)
+    assert sorted(marks["Infusions"]) == sorted(collection.infusions)
 
 
 def labels(pdf: bytes) -> list[str]:
@@ -95,14 +99,14 @@ def test_contents_and_indexes_give_the_page_where_it_stands(
     """Each recipe in the contents and in the indexes stands on the page printed beside it."""
     called = labels(spec_book)
     back = next(n for n, text in enumerate(pages, start=1) if "Index by colour" in text and n > 9)
-    book, _, _ = house()
+    collection, _, _ = house()
     for first, last, line in ((3, 4, r"([^.\d][^.]*?) (?:\. ?)+(\d+)"), (back, len(pages), r"")):
         done = subprocess.run(
             ["pdftotext", "-raw", "-f", f"{first}", "-l", f"{last}", "-", "-"],
             input=spec_book, capture_output=True, check=True,
         )  # fmt: skip
         text = " ".join(done.stdout.decode().split())
-        for name in (*book.drinks, *book.infusions):
+        for name in (*collection.drinks, *collection.infusions):
             listed = re.findall(line or re.escape(name) + r"[^.\d]*?, (\d+)", text)
             found = [n for of, n in listed if of.strip() == name] if line else listed
             assert found, name
@@ -120,8 +124,8 @@ def test_a_drink_is_a_facing_pair_and_the_rest_a_page(spec_book: bytes) -> None:
             for leaf in (mark, *mark.children):
                 target: Any = leaf.destination
                 at[mark.title, leaf.title] = order[target[0].objgen]
-    book, _, _ = house()
-    starts = [at["Drinks", name] for name in sorted(book.drinks, key=str.casefold)]
+    collection, _, _ = house()
+    starts = [at["Drinks", name] for name in sorted(collection.drinks, key=str.casefold)]
     assert all(start % 2 == 0 for start in starts)
     ends = [*starts[1:], at["Allergens", "Allergens"]]
     assert all(end - start == 2 for start, end in zip(starts, ends, strict=True))
@@ -230,17 +234,19 @@ def test_only_our_faces(spec_book: bytes, tmp_path: Path) -> None:
 
 
 def menu(format_: str) -> bytes:
-    book, _, cards = house()
+    collection, _, cards = house()
     drinks = {fold(card.name): card for card in cards.values() if card.kind == "drink"}
     return HERE.now(
-        menu_pdf(next(iter(book.menus.values())), drinks, book.house, find_theme(), format_)
+        menu_pdf(
+            next(iter(collection.menus.values())), drinks, collection.house, find_theme(), format_
+        )
     )
 
 
 @pytest.mark.parametrize("format_", ["folded", "long"])
 def test_the_menu_in_both_formats(format_: str) -> None:
     """Every drink with price, on pages of the format's size; nothing that staff only may know."""
-    book, _, _ = house()
+    collection, _, _ = house()
     pdf, paper = menu(format_), menu_paper(format_)
     with pikepdf.open(io.BytesIO(pdf)) as read:
         box = [float(v) / POINTS_PER_MM for v in read.pages[0].MediaBox]
@@ -249,7 +255,7 @@ def test_the_menu_in_both_formats(format_: str) -> None:
         ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
     )
     text = " ".join(done.stdout.decode().split())
-    for drink in book.drinks.values():
+    for drink in collection.drinks.values():
         assert drink.name in text
         assert not any(f"{pour.amount.text} {pour.name}" in text for pour in drink.pours)
     assert declared(pdf)["ua"] == ["1"]
@@ -288,10 +294,12 @@ class Counting(Press):
 
 def rounds(counting: Counting, computed: Mapping[str, Computed]) -> tuple[list[int], bytes]:
     """How many parts were set in each round of asking, and the book."""
-    book, _, cards = house()
+    collection, _, cards = house()
     chosen = {slug: cards[slug] for slug in computed}
     counting.rounds.clear()
-    asked = print_book(book, computed, chosen, find_theme(), {}, book_paper("A5"), press=counting)
+    asked = print_book(
+        collection, computed, chosen, find_theme(), {}, book_paper("A5"), press=counting
+    )
     bound = counting.now(asked)
     return counting.rounds[:], bound
 
@@ -344,8 +352,8 @@ def test_a_big_house_comes_in_volumes(monkeypatch: pytest.MonkeyPatch) -> None:
     A volume is whole in itself: it says which it is and what it holds, and its links lead inside.
     """
     monkeypatch.setattr(papers, "volumes", lambda drinks: 3)
-    book, computed, _ = house()
-    wanted = printed(book, as_worked(book.house, computed), find_theme(), {})
+    collection, computed, _ = house()
+    wanted = printed(collection, as_worked(collection.house, computed), find_theme(), {})
     names = [f"book{mark}" for mark in ("", "-2", "-3")]
     assert {f"staff/{n}.pdf" for n in names} <= set(wanted)
     assert {f"staff/cards{mark}.pdf" for mark in ("", "-2", "-3")} <= set(wanted)
@@ -356,7 +364,7 @@ def test_a_big_house_comes_in_volumes(monkeypatch: pytest.MonkeyPatch) -> None:
         standing = {str(name) for name in held[::2]}
         links = [note for page in pdf.pages for note in page.get("/Annots", [])]
         assert all(str(link.Dest) in standing for link in links)
-    in_order = sorted(book.drinks, key=fold)
+    in_order = sorted(collection.drinks, key=fold)
     assert marks["Drinks"] == in_order[5:10]  # fifteen in three: five each
     assert not {"Infusions", "Solutions", "Syrups"} & set(marks)
     done = subprocess.run(["pdftotext", "-l", "1", "-", "-"], input=second, capture_output=True)

@@ -125,8 +125,8 @@ def publish(room, age, break_at=0, how="error"):
 
     plan.contents = lambda *_: contents_of(age)
     plan.leaks = lambda *_: ()  # there is no house whose words could leak
-    book = SimpleNamespace(house=None)
-    command.recalled = lambda folder, store: (book, as_worked(None, {}), ())
+    collection = SimpleNamespace(house=None)
+    command.recalled = lambda folder, store: (collection, as_worked(None, {}), ())
     options = argparse.Namespace(
         house=room / "house", out=room / "build", theme="base", no_paper=True, only=None,
         again=True, quiet=True, json=False, cache=room / "cache", processes=1, share=None,

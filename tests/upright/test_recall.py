@@ -174,13 +174,13 @@ def test_every_cause_has_its_part_in_the_key(house: Path, file: str) -> None:
 
 def test_what_is_recalled_is_what_was_worked_out(tmp_path: Path) -> None:
     """The whole demo house: figures, words and warnings come back as they were."""
-    book, cache = read_house(DEMO), Store(tmp_path)
-    fresh, told = compute(book)
-    work_out(book, cache)
-    worked, warnings = work_out(book, cache)
+    collection, cache = read_house(DEMO), Store(tmp_path)
+    fresh, told = compute(collection)
+    work_out(collection, cache)
+    worked, warnings = work_out(collection, cache)
     assert [*worked.anew] == []
     assert warnings == told
-    plain = as_worked(book.house, fresh)
+    plain = as_worked(collection.house, fresh)
     for slug in worked:
         assert as_json(worked[slug]) == as_json(fresh[slug])
         assert worked.card(slug) == plain.card(slug)
@@ -189,8 +189,8 @@ def test_what_is_recalled_is_what_was_worked_out(tmp_path: Path) -> None:
 
 def test_figures_that_were_let_go_of_are_worked_out_again(house: Path, tmp_path: Path) -> None:
     """A record whose figures are gone, as a cache that shrinks leaves it: they come out the same."""
-    book, cache = read_house(house), Store(tmp_path / "own")
-    fresh, _ = work_out(book, cache)
+    collection, cache = read_house(house), Store(tmp_path / "own")
+    fresh, _ = work_out(collection, cache)
     keys, recipes = set(cache), len(fresh)
     assert len(keys) == 2 * recipes
     for key in keys:
@@ -198,9 +198,9 @@ def test_figures_that_were_let_go_of_are_worked_out_again(house: Path, tmp_path:
         if b'"model"' in kept.read_bytes():  # the figures, with the recipe they are of
             kept.unlink()
     assert len(set(cache)) == recipes
-    worked, _ = work_out(book, cache)
+    worked, _ = work_out(collection, cache)
     assert [*worked.anew] == []
-    assert as_json(worked["light-00003"]) == as_json(compute(book)[0]["light-00003"])
+    assert as_json(worked["light-00003"]) == as_json(compute(collection)[0]["light-00003"])
     assert [*worked.anew] == ["light-00003"]
     assert len(set(cache)) == recipes + 1
 
@@ -228,11 +228,11 @@ RUBBISH = {
 @pytest.mark.parametrize("what", RUBBISH)
 def test_a_record_that_is_none_is_worked_out_anew(house: Path, tmp_path: Path, what: str) -> None:
     """Rubbish, another version's record, or one that would call something: it is not there."""
-    book, cache = read_house(house), Store(tmp_path / "own")
-    work_out(book, cache)
+    collection, cache = read_house(house), Store(tmp_path / "own")
+    work_out(collection, cache)
     for key in [*cache]:
         cache.put(key, RUBBISH[what])
-    worked, _ = work_out(book, cache)
+    worked, _ = work_out(collection, cache)
     assert len(worked.anew) == 11
     assert not Path("trap").exists()
 
@@ -240,10 +240,10 @@ def test_a_record_that_is_none_is_worked_out_anew(house: Path, tmp_path: Path, w
 def test_a_record_with_one_value_of_another_type_is_none(house: Path, tmp_path: Path) -> None:
     """Each figure of a drink in turn made a text, a list or nothing: what is read back is of the
     type it should be, or it is not read."""
-    book, cache = read_house(house), Store(tmp_path / "own")
-    worked, _ = work_out(book, cache)
+    collection, cache = read_house(house), Store(tmp_path / "own")
+    worked, _ = work_out(collection, cache)
     content = written(worked["first-light"])
-    recipe = book.drinks["First Light"]
+    recipe = collection.drinks["First Light"]
     assert written(read(Computed, content, recipe)) == content
     plain = json.loads(content)
     for at in range(len(plain)):

@@ -26,7 +26,7 @@ def test_templates_are_rendered_few_times(tmp_path: Path, monkeypatch: pytest.Mo
         return render(self, template, *words)
 
     monkeypatch.setattr(Theme, "render", counted)
-    book = read_house(DEMO)
-    computed, _ = compute(book)
-    plan.publish(book, computed, tmp_path / "build", press=Run(Store(tmp_path / "store")))
+    collection = read_house(DEMO)
+    computed, _ = compute(collection)
+    plan.publish(collection, computed, tmp_path / "build", press=Run(Store(tmp_path / "store")))
     assert 100 < len(rendered) <= 200

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from anthocard.engine.results import Computed
     from anthocard.engine.trade.batching import Batch
     from anthocard.engine.trade.dilution import Proofed
-    from anthocard.house.collection import Book
+    from anthocard.house.collection import Collection
 
 EXAMPLE = """\
 A drink is bottled at the strength it has in the glass: water stands in for the melt. What the house
@@ -71,39 +71,39 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.mix.shelf import Shelf
 
     folder = house_folder(options.house)
-    book, elsewhere = sound_house(folder)
+    collection, elsewhere = sound_house(folder)
     log = MistakeLog()
-    shelf = Shelf(book, log)
-    computed = _computed(options.name, book, shelf, log)
-    if computed is None and book.find(options.name) is None:
-        raise not_sound(_unknown(options.name, book), elsewhere)
+    shelf = Shelf(collection, log)
+    computed = _computed(options.name, collection, shelf, log)
+    if computed is None and collection.find(options.name) is None:
+        raise not_sound(_unknown(options.name, collection), elsewhere)
     tell_elsewhere(elsewhere)
     try:
-        figures, batch, down = _sums(options, book, computed, shelf)
+        figures, batch, down = _sums(options, collection, computed, shelf)
         log.raise_if_errors()
         if options.json:
             print(json_text(_as_json(options, batch, down)))
             return 0
-        return _put(options, folder, book, figures, batch, down)
+        return _put(options, folder, collection, figures, batch, down)
     except ValueError as error:
         raise AuthorError([Mistake("batch", str(error), Place(f"batch {options.name}"))]) from error
 
 
-def _computed(name: str, book: Book, shelf: Shelf, log: MistakeLog) -> Computed | None:
+def _computed(name: str, collection: Collection, shelf: Shelf, log: MistakeLog) -> Computed | None:
     """The recipe of a name worked out, or None where the house has none. Raises AuthorError."""
     from anthocard.engine.compute import compute_one
     from anthocard.house.collection import fold
 
-    recipe = next((one for one in book.recipes if fold(one.name) == fold(name)), None)
+    recipe = next((one for one in collection.recipes if fold(one.name) == fold(name)), None)
     if recipe is None:
         return None
-    figures = compute_one(recipe, book, shelf, log)
+    figures = compute_one(recipe, collection, shelf, log)
     log.raise_if_errors()
     return figures
 
 
 def _sums(
-    options: argparse.Namespace, book: Book, figures: Computed | None, shelf: Shelf
+    options: argparse.Namespace, collection: Collection, figures: Computed | None, shelf: Shelf
 ) -> tuple[Computed | None, Batch | None, Proofed | None]:
     """What is made of what: the recipe, its batch, and what it is brought down to."""
     from anthocard.engine.trade.batching import make, times
@@ -113,7 +113,7 @@ def _sums(
         serves = options.times if options.serves is None else options.serves
         if serves is None or options.down_to is not None:
             raise ValueError(f"{figures.name} is a drink: say how many with --serves")
-        return figures, times(figures, serves, book, shelf, options.bottle), None
+        return figures, times(figures, serves, collection, shelf, options.bottle), None
     if options.serves is not None:
         raise ValueError(f"{options.name} is no drink: say how much with --volume")
     wanted_ml = options.volume
@@ -121,7 +121,7 @@ def _sums(
         if figures is None:
             raise ValueError(f"{options.name} is bought in: say how much with --volume")
         if options.down_to is None:
-            return figures, times(figures, options.times, book, shelf, options.bottle), None
+            return figures, times(figures, options.times, collection, shelf, options.bottle), None
         wanted_ml = options.times * figures.before.volume_ml
     down = None
     if options.down_to is not None:
@@ -138,13 +138,13 @@ def _sums(
     if options.have is not None:  # it is made already
         return figures, None, down
     net_ml = wanted_ml if down is None else down.strong_ml
-    return figures, make(figures, net_ml, book, shelf, options.bottle, down), down
+    return figures, make(figures, net_ml, collection, shelf, options.bottle, down), down
 
 
 def _put(
     options: argparse.Namespace,
     folder: Path,
-    book: Book,
+    collection: Collection,
     figures: Computed | None,
     batch: Batch | None,
     down: Proofed | None,
@@ -156,7 +156,7 @@ def _put(
     from anthocard.press.paper.job import HERE
     from anthocard.press.words.batch_sheet import make_sheet, proof_sheet
 
-    house, made, letter = book.house, options.made, options.batch
+    house, made, letter = collection.house, options.made, options.batch
     if figures is not None and batch is not None:
         sheet = make_sheet(figures, batch, house, made, letter, down)
     else:
@@ -189,10 +189,10 @@ def _as_json(
     }
 
 
-def _unknown(name: str, book: Book) -> Mistake:
+def _unknown(name: str, collection: Collection) -> Mistake:
     from anthocard.diagnostics.diagnostic import Mistake, Place, did_you_mean
 
-    mend = did_you_mean(name, [*book.drinks, *book.index])
+    mend = did_you_mean(name, [*collection.drinks, *collection.index])
     message = f"nothing in the house is called “{name}”"
     return Mistake("no-such-recipe", message, Place(name), mend)
 

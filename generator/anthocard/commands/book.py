@@ -38,13 +38,13 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.history import LEDGER, read_ledger, written_on
 
     folder = house_folder(options.house)
-    book, computed, _ = worked_out(folder)
-    paper = papers.book_paper(options.size) if options.size else book_size(book.house)
+    collection, computed, _ = worked_out(folder)
+    paper = papers.book_paper(options.size) if options.size else book_size(collection.house)
     theme = find_theme(options.theme, folder)
     kept = options.since / LEDGER
     before = read_ledger(kept.read_text(encoding="utf-8") if kept.is_file() else None)
     ledger = written_on(before, {slug: as_json(one) for slug, one in computed.items()})
-    cards = {slug: make_card(one, book.house) for slug, one in computed.items()}
-    put(options.out, HERE.now(print_book(book, computed, cards, theme, ledger, paper)))
+    cards = {slug: make_card(one, collection.house) for slug, one in computed.items()}
+    put(options.out, HERE.now(print_book(collection, computed, cards, theme, ledger, paper)))
     print(f"spec book, {paper.name}, in {options.out}")
     return 0

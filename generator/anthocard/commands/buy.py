@@ -48,19 +48,23 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.prep_sheet import parse_serves
 
     folder = house_folder(options.house)
-    book, computed, _ = worked_out(folder)
-    serves = parse_serves(options.serves, book) if options.serves is not None else week_of(book)
-    sums = take_off(computed, book, Shelf(book, MistakeLog()), serves)
+    collection, computed, _ = worked_out(folder)
+    serves = (
+        parse_serves(options.serves, collection)
+        if options.serves is not None
+        else week_of(collection)
+    )
+    sums = take_off(computed, collection, Shelf(collection, MistakeLog()), serves)
     if options.json:
         data = asdict(sums)
         for row, need in zip(data["buy"], sums.buy, strict=True):
             row["order_by"] = need.order_by(options.on).isoformat() if options.on else None
-        data |= {"serves": serves, "currency": book.house.currency}
+        data |= {"serves": serves, "currency": collection.house.currency}
         data["make"] = [{"name": name, "ml": ml} for name, ml in sums.make]
         print(json_text(data))
         return 0
-    buying = make_buying(sums, serves, book.house, options.on)
-    sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
+    buying = make_buying(sums, serves, collection.house, options.on)
+    sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(collection.house)
     put(options.out, HERE.now(buying_pdf(buying, find_theme(options.theme, folder), sheet)))
     for order in buying.orders:
         print(f"{order.title}: " + ", ".join(f"{item.name} {item.buy}" for item in order.items))

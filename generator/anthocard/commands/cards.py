@@ -56,8 +56,8 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.card import make_card
 
     folder = house_folder(options.house)
-    book, computed, _ = worked_out(folder)
-    house = book.house
+    collection, computed, _ = worked_out(folder)
+    house = collection.house
     paper = papers.card_paper(options.size) if options.size else card_size(house)
     sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(house)
     layout = None if options.single else lay_out(paper, sheet, options.up)
@@ -65,7 +65,7 @@ def run(options: argparse.Namespace) -> int:
     cards = {slug: make_card(one, house) for slug, one in computed.items()}
     wanted = chosen(options.names, computed, drinks=True)
     asked = [
-        print_card(cards[slug], one, theme, paper, partial(book.at, one.recipe))
+        print_card(cards[slug], one, theme, paper, partial(collection.at, one.recipe))
         for slug, one in wanted.items()
     ]
     if layout is None:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from anthocard.engine.mix.bottle import Bottle
     from anthocard.engine.mix.line import Line
     from anthocard.engine.mix.shelf import Shelf
-    from anthocard.house.collection import Book
+    from anthocard.house.collection import Collection
     from anthocard.house.model import Drink
 
 WIDTH, HEIGHT = 60, 9
@@ -54,15 +54,15 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.house.model import Drink
 
-    book, elsewhere = sound_house(house_folder(options.house, near=options.file))
-    drink = book.from_file(options.file)
+    collection, elsewhere = sound_house(house_folder(options.house, near=options.file))
+    drink = collection.from_file(options.file)
     if not isinstance(drink, Drink):
         missing = _mistake("no-such-drink", "this is not a drink of the house", str(options.file))
         raise not_sound(missing.mistakes[0], elsewhere if drink is None else ())
-    drink = _wished(drink, options, book)
+    drink = _wished(drink, options, collection)
     log = MistakeLog()
-    shelf = Shelf(book, log)
-    settled, dialled = settle(drink, book, shelf, log)
+    shelf = Shelf(collection, log)
+    settled, dialled = settle(drink, collection, shelf, log)
     log.raise_if_errors()
     if not dialled:
         raise _mistake(
@@ -70,9 +70,9 @@ def run(options: argparse.Namespace) -> int:
             "give --until or --hold, or write “until: …” in the recipe",
         )  # fmt: skip
     for one in dialled:
-        print("\n".join(_told(one, book)))
-    figures = compute_one(settled, book, shelf, log)
-    for line in _taste(figures, settled, book, shelf):
+        print("\n".join(_told(one, collection)))
+    figures = compute_one(settled, collection, shelf, log)
+    for line in _taste(figures, settled, collection, shelf):
         print(line)
     if options.swap is not None and settled.reveal is not None:
         for line in _swapped(shelf[settled.reveal.pour], options):
@@ -83,7 +83,7 @@ def run(options: argparse.Namespace) -> int:
         from anthocard.press.words.confidence import window_line
 
         print(f"\n{window_line(figures, EN)}\n")
-        print("\n".join(_curve(reveal_line(settled, book, shelf, log), figures.reveal.ml)))
+        print("\n".join(_curve(reveal_line(settled, collection, shelf, log), figures.reveal.ml)))
     for warning in figures.warnings:
         print(f"warning: {warning.message}; {warning.mend}")
     print("\nA starting dose: titrate your own.")
@@ -91,7 +91,7 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _wished(drink: Drink, options: argparse.Namespace, book: Book) -> Drink:
+def _wished(drink: Drink, options: argparse.Namespace, collection: Collection) -> Drink:
     """The drink with the wishes of the command line in the place of its own amounts."""
     from anthocard.facts.units.written_numbers import MeasureError
     from anthocard.house.collection import fold
@@ -107,7 +107,7 @@ def _wished(drink: Drink, options: argparse.Namespace, book: Book) -> Drink:
             drink = drink.model_copy(update={"reveal": drink.reveal.model_copy(update=update)})
         if options.hold is not None:
             split = split_until(options.hold)
-            if split is None or book.find(split[0]) is None:
+            if split is None or collection.find(split[0]) is None:
                 raise MeasureError("bad-wish", "--hold needs “NAME until WISH”", "name a pour")
             held = Pour.model_construct(
                 amount=UNDIALLED, name=split[0], until=parse_wish(split[1], "before")
@@ -119,12 +119,12 @@ def _wished(drink: Drink, options: argparse.Namespace, book: Book) -> Drink:
     return drink
 
 
-def _told(one: Dialled, book: Book) -> Iterator[str]:
+def _told(one: Dialled, collection: Collection) -> Iterator[str]:
     from anthocard.facts.colour.names import name_of
     from anthocard.facts.units.rounding import metric, ounces
     from anthocard.press.base.number_text import amount, amount_and_how
 
-    house = book.house
+    house = collection.house
     small = ounces(one.ml, "acid", house.ounces, house.rounding)
     yield f"{one.name} until {one.wish.text}"
     aside = "" if small.how == "by scale" else f" ({amount(small)})"
@@ -137,7 +137,7 @@ def _told(one: Dialled, book: Book) -> Iterator[str]:
         yield f"  trade-off: {one.trade_off}"
 
 
-def _taste(figures: object, drink: Drink, book: Book, shelf: Shelf) -> Iterator[str]:
+def _taste(figures: object, drink: Drink, collection: Collection, shelf: Shelf) -> Iterator[str]:
     """Sour, sweet and strong before and after; what would be as sour as the reveal."""
     from anthocard.engine.mix.taste import replaced, sugar_to_acid
     from anthocard.engine.results import Computed
@@ -157,7 +157,7 @@ def _taste(figures: object, drink: Drink, book: Book, shelf: Shelf) -> Iterator[
     if drink.reveal is None or figures.reveal is None or not figures.reveal.ml:
         return
     poured = shelf[drink.reveal.pour]
-    for name in book.solutions:
+    for name in collection.solutions:
         other = shelf[name]
         swap = None if other.name == poured.name else replaced(poured, figures.reveal.ml, other)
         if swap is not None and swap.water_ml >= 0.0:

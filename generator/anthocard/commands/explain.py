@@ -22,7 +22,7 @@ from anthocard.terminal.houses import (
 if TYPE_CHECKING:
     from anthocard.engine.findings import Doubt, Input
     from anthocard.engine.results import Computed, State
-    from anthocard.house.reader import Book
+    from anthocard.house.reader import Collection
 
 EXAMPLE = """\
 WORD is a figure (ph, strength, colour, ...), an acid, a plant, a bottle, or a recipe of the house
@@ -78,12 +78,12 @@ def _explained(word: str, house: Path | None) -> tuple[Iterable[str], tuple[Mist
     row = _table_row(fold(word))
     if row is not None:
         return row, ()
-    book, elsewhere = _book(house, word)
-    if book is not None:
-        recipe = _recipe(book, word)
+    collection, elsewhere = _collection(house, word)
+    if collection is not None:
+        recipe = _recipe(collection, word)
         if recipe is not None:
             return recipe, elsewhere
-    known = [*_words(), *_things(book)]
+    known = [*_words(), *_things(collection)]
     message = f"there is nothing called “{word}” to explain"
     missing = Mistake("no-such-word", message, Place(word), did_you_mean(word, known))
     raise not_sound(missing, elsewhere)
@@ -156,7 +156,7 @@ def _table_row(word: str) -> Iterable[str] | None:
     return None
 
 
-def _book(house: Path | None, word: str) -> tuple[Book | None, tuple[Mistake, ...]]:
+def _collection(house: Path | None, word: str) -> tuple[Collection | None, tuple[Mistake, ...]]:
     """The sound part of the house, if there is one; without --house it may be missing."""
     near = Path(word) if word.endswith(".md") else None
     try:
@@ -168,26 +168,28 @@ def _book(house: Path | None, word: str) -> tuple[Book | None, tuple[Mistake, ..
     return sound_house(folder)
 
 
-def _things(book: Book | None) -> list[str]:
+def _things(collection: Collection | None) -> list[str]:
     from anthocard.facts.stock import generic_stock
 
-    made = [recipe.name for recipe in book.recipes] if book else []
+    made = [recipe.name for recipe in collection.recipes] if collection else []
     return [*made, *generic_stock()]
 
 
-def _recipe(book: Book, word: str) -> Iterable[str] | None:
+def _recipe(collection: Collection, word: str) -> Iterable[str] | None:
     from anthocard.diagnostics.diagnostic import MistakeLog
     from anthocard.engine.compute import compute_one
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.house.collection import fold
 
-    named = {fold(recipe.name): recipe for recipe in book.recipes}
-    named |= {fold(book.slug(recipe)): recipe for recipe in book.recipes}
-    recipe = named.get(fold(word)) or (book.from_file(Path(word)) if word.endswith(".md") else None)
+    named = {fold(recipe.name): recipe for recipe in collection.recipes}
+    named |= {fold(collection.slug(recipe)): recipe for recipe in collection.recipes}
+    recipe = named.get(fold(word)) or (
+        collection.from_file(Path(word)) if word.endswith(".md") else None
+    )
     if recipe is None:
         return None
     log = MistakeLog()
-    computed = compute_one(recipe, book, Shelf(book, log), log)
+    computed = compute_one(recipe, collection, Shelf(collection, log), log)
     log.raise_if_errors()
     return _figures(computed)
 

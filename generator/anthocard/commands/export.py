@@ -14,7 +14,7 @@ from anthocard.terminal.houses import add_house, house_folder, tell_aside
 from anthocard.terminal.output import put
 
 if TYPE_CHECKING:
-    from anthocard.house.reader import Book
+    from anthocard.house.reader import Collection
 
 EXAMPLE = """\
 recipes and stock are CSV in UTF-8, one row a thing, the same columns that “anthocard import”
@@ -48,10 +48,10 @@ def run(options: argparse.Namespace) -> int:
     if options.what == "json-ld":
         text, count = _json_ld(folder)
     else:
-        book = read_house(folder)
-        rows, columns = (_stock if options.what == "stock" else _recipes)(book, lost)
+        collection = read_house(folder)
+        rows, columns = (_stock if options.what == "stock" else _recipes)(collection, lost)
         text, count = _csv(rows, columns), len(rows)
-        lost += _beyond(book, options.what)
+        lost += _beyond(collection, options.what)
     if options.out is None:
         print(text, end="")
     else:
@@ -62,14 +62,14 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _recipes(book: Book, lost: list[str]) -> tuple[list[dict[str, str]], list[str]]:
+def _recipes(collection: Collection, lost: list[str]) -> tuple[list[dict[str, str]], list[str]]:
     from anthocard.house.body import split_body
     from anthocard.house.collection import page_key
     from anthocard.house.csv_rows import IN_ROWS, as_row, columns
 
     rows = []
-    for recipe in book.recipes:
-        page = book.pages[page_key(recipe)]
+    for recipe in collection.recipes:
+        page = collection.pages[page_key(recipe)]
         guest, staff = split_body(page.source.body if page.source else "")
         data = {"kind": recipe.kind, **page.document.data, "guest_text": guest, "staff_text": staff}
         cells, held_back = as_row(recipe.kind, data)
@@ -80,14 +80,14 @@ def _recipes(book: Book, lost: list[str]) -> tuple[list[dict[str, str]], list[st
     return rows, [*every, *last]
 
 
-def _stock(book: Book, lost: list[str]) -> tuple[list[dict[str, str]], list[str]]:
+def _stock(collection: Collection, lost: list[str]) -> tuple[list[dict[str, str]], list[str]]:
     """The house's own lines, as they are written; the generic table comes with the program."""
     from anthocard.house.collection import page_key
     from anthocard.house.csv_rows import as_row, columns
 
     rows = []
-    for item in book.stock.values():
-        page = book.pages.get(page_key(item))
+    for item in collection.stock.values():
+        page = collection.pages.get(page_key(item))
         if page is None:
             continue
         (name,) = page.within
@@ -97,12 +97,12 @@ def _stock(book: Book, lost: list[str]) -> tuple[list[dict[str, str]], list[str]
     return rows, [column.name for column in columns("stock")]
 
 
-def _beyond(book: Book, what: str) -> list[str]:
+def _beyond(collection: Collection, what: str) -> list[str]:
     """What has no row at all."""
     if what == "stock":
         return ["the notes behind # in stock.yaml"]
-    menus = [f"the menu {name}: a menu is no row" for name in book.menus]
-    noted = sum(_has_notes(source.front) for source in book.sources.values())
+    menus = [f"the menu {name}: a menu is no row" for name in collection.menus]
+    noted = sum(_has_notes(source.front) for source in collection.sources.values())
     notes = [f"the notes behind # in {noted} files"] if noted else []
     return [*menus, *notes]
 
@@ -133,6 +133,6 @@ def _json_ld(folder: Path) -> tuple[str, int]:
     from anthocard.press.data.jsonld import recipe_graph
     from anthocard.terminal.houses import worked_out
 
-    book, computed, _ = worked_out(folder)
-    graph: dict[str, Any] = recipe_graph(computed.values(), book.house)
+    collection, computed, _ = worked_out(folder)
+    graph: dict[str, Any] = recipe_graph(computed.values(), collection.house)
     return f"{json.dumps(graph, ensure_ascii=False, indent=2)}\n", len(computed)

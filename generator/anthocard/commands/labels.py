@@ -59,19 +59,27 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.card import make_card
 
     folder = house_folder(options.house)
-    book, computed, _ = worked_out(folder)
+    collection, computed, _ = worked_out(folder)
     if options.geometry:
         sheet = papers.label_geometry(options.geometry)
     else:
-        sheet = papers.label_sheet(options.sheet) if options.sheet else label_size(book.house)
+        sheet = papers.label_sheet(options.sheet) if options.sheet else label_size(collection.house)
     theme = find_theme(options.theme, folder)
     try:
         labels = [
-            (make_label(one, make_card(one, book.house), book.house, options.made, options.batch),
-             book.at(one.recipe))
+            (
+                make_label(
+                    one,
+                    make_card(one, collection.house),
+                    collection.house,
+                    options.made,
+                    options.batch,
+                ),
+                collection.at(one.recipe),
+            )
             for one in chosen(options.names, computed, drinks=False).values()
             for _ in range(options.copies)
-        ]  # fmt: skip
+        ]
         pdf = HERE.now(print_labels(labels, sheet, theme, options.skip))
     except ValueError as error:  # a lot's letter, or a place beyond the sheet
         raise AuthorError([Mistake("labels", str(error), Place("labels"))]) from error

@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.paper.job import HERE
 
     folder = house_folder(options.house)
-    book, computed, _ = worked_out(folder)
+    collection, computed, _ = worked_out(folder)
     recipes = chosen(options.names, computed, drinks=None if options.names else False)
     wanted = (options.only,) if options.only else KINDS
     rows = {} if options.rows is None else {"rows": options.rows}
@@ -68,10 +68,10 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print(json_text([asdict(sheet) for sheet in sheets]))
         return 0
-    paper = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
+    paper = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(collection.house)
     put(
         options.out,
-        HERE.now(logs_pdf(sheets, book.house, find_theme(options.theme, folder), paper)),
+        HERE.now(logs_pdf(sheets, collection.house, find_theme(options.theme, folder), paper)),
     )
     print(f"{len(sheets)} logs in {options.out}")
     return 0

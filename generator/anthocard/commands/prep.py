@@ -34,10 +34,14 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.prep_sheet import make_prep, par_of, parse_serves
 
     folder = house_folder(options.house)
-    book, computed, _ = worked_out(folder)
-    serves = parse_serves(options.serves, book) if options.serves is not None else par_of(book)
-    prep = make_prep(computed, book, serves)
-    sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(book.house)
+    collection, computed, _ = worked_out(folder)
+    serves = (
+        parse_serves(options.serves, collection)
+        if options.serves is not None
+        else par_of(collection)
+    )
+    prep = make_prep(computed, collection, serves)
+    sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(collection.house)
     put(options.out, HERE.now(prep_pdf(prep, find_theme(options.theme, folder), sheet)))
     for day in prep.days:
         print(f"{day.title}: " + ", ".join(task.name for task in day.tasks))

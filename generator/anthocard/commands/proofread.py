@@ -70,12 +70,12 @@ def _look(folder: Path, theme: str) -> tuple[int, tuple[Mistake, ...]]:
     from anthocard.press.html.gaps import gaps
 
     try:
-        book, computed, warnings = recalled(folder)
+        collection, computed, warnings = recalled(folder)
     except AuthorError as error:
         return 0, error.mistakes
     told = (
-        *review(book, computed.defaults, date.today()),
-        *gaps(book, computed),
-        *unprintable(book, find_theme(theme, folder).fonts),
+        *review(collection, computed.defaults, date.today()),
+        *gaps(collection, computed),
+        *unprintable(collection, find_theme(theme, folder).fonts),
     )
     return len(computed), (*warnings, *told)

@@ -149,18 +149,18 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
     theme, store = find_theme(options.theme, folder), _store(options)
     for part in options.join:
         store.take_in(Store(part))
-    book, computed, warnings = recalled(folder, store)
+    collection, computed, warnings = recalled(folder, store)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
     summary.mistakes += warnings
     tell, wipe = _progress(options)
     run, code = Run(store, options.processes), 0
     try:
         try:
-            done = publish(book, computed, options.out, papers, theme, only, tell, run)
+            done = publish(collection, computed, options.out, papers, theme, only, tell, run)
         except PaperUnavailable as missing:
             wipe()
             print(f"{missing}\nPages are written without paper.", file=sys.stderr)
-            done = publish(book, computed, options.out, False, theme, only, tell, run)
+            done = publish(collection, computed, options.out, False, theme, only, tell, run)
             code = missing.exit_code
     finally:
         wipe()
@@ -181,9 +181,9 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
 
     share, store = read_share(options.share), _store(options)
     run = Run(store, options.processes, share=share)
-    book, computed, _ = recalled(folder, store)
+    collection, computed, _ = recalled(folder, store)
     theme, last = find_theme(options.theme, folder), read_last(options.out)  # the book tells of it
-    stopped = set_papers(book, computed, theme, last, run)
+    stopped = set_papers(collection, computed, theme, last, run)
     _make_room(options, store)
     _tell_stopped(stopped)
     if not options.quiet:

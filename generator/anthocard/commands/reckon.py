@@ -46,8 +46,8 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.data.recipe_json import as_json
 
     folder = house_folder(options.house, near=options.file)
-    book, elsewhere = sound_house(folder)
-    recipe = book.from_file(options.file)
+    collection, elsewhere = sound_house(folder)
+    recipe = collection.from_file(options.file)
     if recipe is None:
         missing = Mistake(
             "no-such-recipe",
@@ -57,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
         )
         raise not_sound(missing, elsewhere)
     log = MistakeLog()
-    one = compute_one(recipe, book, Shelf(book, log), log, options.at)
+    one = compute_one(recipe, collection, Shelf(collection, log), log, options.at)
     log.raise_if_errors()
     data = as_json(one)
     print(json_text(data) if options.json else _told(data))

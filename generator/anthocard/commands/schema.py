@@ -44,20 +44,20 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.house.json_schema import schemas, written
     from anthocard.house.reader import read_house
 
-    book = folder = None
+    collection = folder = None
     try:
         folder = house_folder(options.house)
-        book = read_house(folder)
+        collection = read_house(folder)
     except AuthorError:
         if options.house is not None and folder is None:
             raise
-    made = {kind: written(schema) for kind, schema in schemas(book).items()}
+    made = {kind: written(schema) for kind, schema in schemas(collection).items()}
     if options.kind:
         print(made[options.kind], end="")
         return 0
     out = options.out or (folder or house_folder(options.house)) / ".schema"
     put_all(out, {f"{kind}.json": text for kind, text in made.items()}, over=True)
     print(f"Wrote {len(made)} schemas to {out}.")
-    if book is None:
+    if collection is None:
         print("There is something to mend in the house, so its own names are not in them.")
     return 0

@@ -12,7 +12,7 @@ from datetime import date
 from types import MappingProxyType
 from typing import Final
 
-from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
+from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.engine.edition import stamp
 from anthocard.engine.mix import acidity, appearance as look, calibration, chill, pour_curve as turn
 from anthocard.engine.mix.assemble import Poured, on_ice, pk_shift_of
@@ -43,21 +43,21 @@ from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, suga
 from anthocard.facts.colour import colours
 from anthocard.facts.law.places import jurisdiction
 from anthocard.house.model import Drink, Recipe
-from anthocard.house.reader import Book
+from anthocard.house.reader import Collection
 
 #: What a recipe says to people and not to the engine.
 WORDS: Final = ("guest_text", "guest_texts", "staff_text")
 
 
 def compute(
-    book: Book,
+    collection: Collection,
     at_c: float | None = None,
     kept: Mapping[str, Computed] = MappingProxyType({}),
     today: date | None = None,
 ) -> tuple[Mapping[str, Computed], tuple[Mistake, ...]]:
     """Work out every recipe of a house.
 
-    Returns the computed recipes by slug, in the book's order, and every warning. `at_c` asks for
+    Returns the computed recipes by slug, in the order written, and every warning. `at_c` asks for
     all figures at that temperature instead of the serving temperature. `kept` are recipes worked
     out before, by slug: those are taken over as they are, and whoever passes them answers for
     nothing behind them having changed. `today` (left out: the real one) only ages
@@ -65,14 +65,14 @@ def compute(
     """
     log = MistakeLog()
     told = {slug: one.warnings for slug, one in kept.items()}
-    rest = dict(computing(book, told, log, at_c, today))
+    rest = dict(computing(collection, told, log, at_c, today))
     log.raise_if_errors()
-    slugs = map(book.slug, book.recipes)
+    slugs = map(collection.slug, collection.recipes)
     return {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}, tuple(log)
 
 
 def computing(
-    book: Book,
+    collection: Collection,
     told: Mapping[str, tuple[Mistake, ...]],
     log: MistakeLog,
     at_c: float | None = None,
@@ -83,45 +83,45 @@ def computing(
     These are known with their warnings. Otherwise as `compute`: each recipe by its slug; every
     mistake of the whole house stands in `log` once all of them are through, and none is raised.
     """
-    care.check_house(book, log)
-    hazards.check_hazards(book, log)
-    claims.check_menus(book, log)
-    takeoff.check_plan(book, log)
-    calibration.check_ages(book, today or date.today(), log)
-    law_clock.check_law_clock(book, today or date.today(), log)
-    shelf = Shelf(book, log)
+    care.check_house(collection, log)
+    hazards.check_hazards(collection, log)
+    claims.check_menus(collection, log)
+    takeoff.check_plan(collection, log)
+    calibration.check_ages(collection, today or date.today(), log)
+    law_clock.check_law_clock(collection, today or date.today(), log)
+    shelf = Shelf(collection, log)
     shelf.fill()
-    check_readings(book, shelf, log)
-    for recipe in book.recipes:
-        slug = book.slug(recipe)
+    check_readings(collection, shelf, log)
+    for recipe in collection.recipes:
+        slug = collection.slug(recipe)
         if slug in told:
             log.extend(told[slug])
         else:
-            yield slug, compute_one(recipe, book, shelf, log, at_c)
+            yield slug, compute_one(recipe, collection, shelf, log, at_c)
 
 
 def compute_one(
-    recipe: Recipe, book: Book, shelf: Shelf, log: MistakeLog, at_c: float | None = None
+    recipe: Recipe, collection: Collection, shelf: Shelf, log: MistakeLog, at_c: float | None = None
 ) -> Computed:
     """Work out one recipe; mistakes and warnings go to `log` and stay on the recipe."""
     seen = len(log.mistakes)
     if isinstance(recipe, Drink):
-        figures = _serve(recipe, book, shelf, log, at_c)
+        figures = _serve(recipe, collection, shelf, log, at_c)
     else:
-        figures = _bottled(recipe, book, shelf[recipe.name], log, at_c)
+        figures = _bottled(recipe, collection, shelf[recipe.name], log, at_c)
     figures = replace(
         figures,
-        allergens=allergens.roll_up(figures, book),
-        strengths=strength.strengths(figures, jurisdiction(book.house.place)),
+        allergens=allergens.roll_up(figures, collection),
+        strengths=strength.strengths(figures, jurisdiction(collection.house.place)),
     )
-    log.extend(unusual(figures, book, shelf))
-    claims.check_claims(figures, book, log)
-    processes.check_processes(recipe, book, log)
+    log.extend(unusual(figures, collection, shelf))
+    claims.check_claims(figures, collection, log)
+    processes.check_processes(recipe, collection, log)
     figures = replace(
         figures,
-        keeping=keeping.keeping(figures, book, shelf, log),
-        cost=cost.cost_of(figures, book, shelf),
-        cautions=care.cautions(figures, book, log),
+        keeping=keeping.keeping(figures, collection, shelf, log),
+        cost=cost.cost_of(figures, collection, shelf),
+        cautions=care.cautions(figures, collection, log),
     )
     log.mistakes[seen:] = sorted(log.mistakes[seen:], key=lambda one: one.kind != NO_TURN)
     figures = replace(figures, warnings=tuple(log.mistakes[seen:]))
@@ -156,16 +156,16 @@ def state(
 
 
 def _bottled(
-    recipe: Recipe, book: Book, bottle: Bottle, log: MistakeLog, at_c: float | None
+    recipe: Recipe, collection: Collection, bottle: Bottle, log: MistakeLog, at_c: float | None
 ) -> Computed:
     assert bottle.batch is not None
     width_mm = look.sample_width_mm()
-    temperature_c = book.house.room_temperature if at_c is None else at_c
+    temperature_c = collection.house.room_temperature if at_c is None else at_c
     liquid = state(bottle.batch, temperature_c, width_mm, pk_shift=bottle.pk_shift)
-    _doubt(liquid, book, recipe, recipe.name, log)
+    _doubt(liquid, collection, recipe, recipe.name, log)
     return Computed(
         recipe=recipe,
-        slug=book.slug(recipe),
+        slug=collection.slug(recipe),
         edition="",
         measures=bottle.measures,
         before=liquid,
@@ -173,26 +173,26 @@ def _bottled(
         sources=tuple(sorted(bottle.sources | sources_of(bottle.batch))),
         defaults=tuple(sorted(bottle.defaults)),
         fits=bottle.fits,
-        doubt_before=doubt_of_bottle(bottle, liquid, book.house, width_mm),
+        doubt_before=doubt_of_bottle(bottle, liquid, collection.house, width_mm),
     )
 
 
 def _serve(
-    recipe: Drink, book: Book, shelf: Shelf, log: MistakeLog, at_c: float | None
+    recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog, at_c: float | None
 ) -> Computed:
-    house = book.house
+    house = collection.house
     glass, ice = house.glasses[recipe.glass], chill.ice_share(recipe, house)
-    recipe, dialled = settle(recipe, book, shelf, log)
-    poured = pours_of(recipe, book, shelf, log)
+    recipe, dialled = settle(recipe, collection, shelf, log)
+    poured = pours_of(recipe, collection, shelf, log)
     pk_shift = pk_shift_of(poured)
     chilled, start_ml = on_ice(poured, recipe, house)
     before_c = chilled.temperature_c if at_c is None else at_c
     before = state(chilled.liquid, before_c, glass.width, ice, pk_shift)
-    _doubt(before, book, recipe, f"{recipe.name} before", log)
+    _doubt(before, collection, recipe, f"{recipe.name} before", log)
     bottles = [bottle for bottle, _ in poured]
     figures = Computed(
         recipe=recipe,
-        slug=book.slug(recipe),
+        slug=collection.slug(recipe),
         edition="",
         measures=tuple(measure for _, measure in poured),
         before=before,
@@ -203,12 +203,12 @@ def _serve(
     )
     revealed: Poured | None = None
     if recipe.reveal is not None:
-        figures = _revealed(figures, recipe, book, shelf, log, pk_shift, at_c)
+        figures = _revealed(figures, recipe, collection, shelf, log, pk_shift, at_c)
         bottles.append(shelf[recipe.reveal.pour])
         assert figures.reveal is not None
         revealed = (bottles[-1], figures.reveal)
-    figures = found_out(figures, recipe, book, poured, revealed, chilled, pk_shift, log)
-    _check_glass(figures, glass.holds, ice, book, recipe, log)
+    figures = found_out(figures, recipe, collection, poured, revealed, chilled, pk_shift, log)
+    _check_glass(figures, glass.holds, ice, collection.at(recipe, ("glass",)), recipe, log)
     last = figures.after or figures.before
     rows = sources_of(last.liquid) | {chilled.source}
     return replace(
@@ -221,15 +221,15 @@ def _serve(
 def _revealed(
     figures: Computed,
     recipe: Drink,
-    book: Book,
+    collection: Collection,
     shelf: Shelf,
     log: MistakeLog,
     pk_shift: float,
     at_c: float | None,
 ) -> Computed:
     assert recipe.reveal is not None
-    house, before = book.house, figures.before
-    bottle, place = shelf[recipe.reveal.pour], book.at(recipe, ("reveal",))
+    house, before = collection.house, figures.before
+    bottle, place = shelf[recipe.reveal.pour], collection.at(recipe, ("reveal",))
     assert recipe.reveal.amount is not None
     measure = pour(bottle, recipe.reveal.amount, house, log, place)
     added = poured_liquid(bottle, measure, house)
@@ -245,7 +245,7 @@ def _revealed(
         else at_c
     )
     after = state(before.liquid + added, after_c, width_mm, ice, pk_shift)
-    _doubt(after, book, recipe, f"{recipe.name} after", log)
+    _doubt(after, collection, recipe, f"{recipe.name} after", log)
     dose_ml = float(volume_ml(added))
     strip = (
         turn.walk(
@@ -269,14 +269,14 @@ def _revealed(
     )
 
 
-def _doubt(one: State, book: Book, recipe: Recipe, what: str, log: MistakeLog) -> None:
-    place = book.at(recipe, ())
+def _doubt(one: State, collection: Collection, recipe: Recipe, what: str, log: MistakeLog) -> None:
+    place = collection.at(recipe, ())
     for doubt in (*acidity.doubts(one, place, what), *look.doubts(one, place, what)):
         log.add(doubt.kind, doubt.message, doubt.place, doubt.mend, doubt.severity)
 
 
 def _check_glass(
-    figures: Computed, holds_ml: float, ice: float, book: Book, recipe: Drink, log: MistakeLog
+    figures: Computed, holds_ml: float, ice: float, at: Place, recipe: Drink, log: MistakeLog
 ) -> None:
     """Warn when drink and ice together would run over the brim."""
     last = figures.after or figures.before
@@ -286,7 +286,7 @@ def _check_glass(
             "overflow",
             f"{last.volume_ml:.0f} ml over {recipe.ice} ice needs about {needs_ml:.0f} ml, and a "
             f"{recipe.glass} holds {holds_ml:.0f} ml",
-            book.at(recipe, ("glass",)),
+            at,
             "pour less, choose a larger glass, or use less ice",
             "warning",
         )

@@ -15,32 +15,34 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.diagnostics.yaml_reader import Location
 from anthocard.engine.usual import unusual_days, unusual_money
 from anthocard.facts.stock import StockItem
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Recipe
 from anthocard.house.references import named_in
 
 
 def review(
-    book: Book, defaults: Callable[[str], tuple[str, ...]], today: date
+    collection: Collection, defaults: Callable[[str], tuple[str, ...]], today: date
 ) -> tuple[Mistake, ...]:
     """Every warning and hint about a computed house, as of `today`. Nothing is raised.
 
     `defaults` tells by slug which inputs of a recipe are, in words (see Computed).
     """
     return (
-        *_defaults(book, defaults),
-        *_labels(book, today),
-        *_loose_ends(book),
-        *unusual_money(book),
-        *unusual_days(book, today),
+        *_defaults(collection, defaults),
+        *_labels(collection, today),
+        *_loose_ends(collection),
+        *unusual_money(collection),
+        *unusual_days(collection, today),
     )
 
 
-def _defaults(book: Book, defaults: Callable[[str], tuple[str, ...]]) -> Iterator[Mistake]:
+def _defaults(
+    collection: Collection, defaults: Callable[[str], tuple[str, ...]]
+) -> Iterator[Mistake]:
     """Each input that is a default from memory, once, where the thing is written or first used."""
     used: dict[str, list[Recipe]] = {}
-    for recipe in book.recipes:
-        for words in defaults(book.slug(recipe)):
+    for recipe in collection.recipes:
+        for words in defaults(collection.slug(recipe)):
             used.setdefault(words, []).append(recipe)
     for words, recipes in sorted(used.items()):
         name = words.partition(":")[0]
@@ -49,34 +51,34 @@ def _defaults(book: Book, defaults: Callable[[str], tuple[str, ...]]) -> Iterato
         yield Mistake(
             "default",
             f"{words} (behind {users[0].name}{rest})",
-            _place_of(book, name) or book.at(users[0], ("name",)),
+            _place_of(collection, name) or collection.at(users[0], ("name",)),
             "measure it, and write down what you found",
             "warning",
         )
 
 
-def _place_of(book: Book, name: str) -> Place | None:
+def _place_of(collection: Collection, name: str) -> Place | None:
     """Where a thing is written in the house, or None for one that only our table has."""
-    found = book.find(name)
+    found = collection.find(name)
     if found is None or isinstance(found, StockItem):
-        lines = (item for item in book.stock.values() if _own(book, item))
+        lines = (item for item in collection.stock.values() if _own(collection, item))
         found = next((item for item in lines if fold(item.name) == fold(name)), None)
-        return None if found is None else book.at(found)
-    return book.at(found, ("name",))
+        return None if found is None else collection.at(found)
+    return collection.at(found, ("name",))
 
 
-def _labels(book: Book, today: date) -> Iterator[Mistake]:
+def _labels(collection: Collection, today: date) -> Iterator[Mistake]:
     """Stock that is poured or steeped although nobody looked at its label, or not for long."""
     row = read_table("anthocard.engine", "review.yaml")["limits"]["label"]
     days = int(row["days"])
     seen: set[str] = set()
-    for recipe in book.recipes:
-        for loc, found in _used(book, recipe):
+    for recipe in collection.recipes:
+        for loc, found in _used(collection, recipe):
             if not isinstance(found, StockItem) or found.name in seen:
                 continue
             seen.add(found.name)
             checked = found.allergens.checked
-            place = book.at(found) if _own(book, found) else book.at(recipe, loc)
+            place = collection.at(found) if _own(collection, found) else collection.at(recipe, loc)
             if checked is None:
                 yield Mistake(
                     "no-allergen-record", f"nobody has checked the label of {found.name}", place,
@@ -91,43 +93,43 @@ def _labels(book: Book, today: date) -> Iterator[Mistake]:
                 )  # fmt: skip
 
 
-def _loose_ends(book: Book) -> Iterator[Mistake]:
+def _loose_ends(collection: Collection) -> Iterator[Mistake]:
     """Hints: what is made and never used, what is mixed and never offered, what has no price."""
     wanted = {
         fold(found.name)
-        for recipe in book.recipes
-        for _, found in _used(book, recipe)
+        for recipe in collection.recipes
+        for _, found in _used(collection, recipe)
         if not isinstance(found, StockItem)
     }
-    for made in book.made:
+    for made in collection.made:
         if fold(made.name) not in wanted:
             yield Mistake(
-                "unused", f"nothing uses {made.name}", book.at(made, ("name",)),
+                "unused", f"nothing uses {made.name}", collection.at(made, ("name",)),
                 "pour it somewhere, or file it elsewhere", "hint",
             )  # fmt: skip
-    offered = {fold(n) for m in book.menus.values() for s in m.sections for n in s.drinks}
-    for drink in book.drinks.values():
+    offered = {fold(n) for m in collection.menus.values() for s in m.sections for n in s.drinks}
+    for drink in collection.drinks.values():
         if fold(drink.name) not in offered:
             yield Mistake(
-                "not-offered", f"{drink.name} is on no menu", book.at(drink, ("name",)),
+                "not-offered", f"{drink.name} is on no menu", collection.at(drink, ("name",)),
                 "list it in menus/, or leave it for later", "hint",
             )  # fmt: skip
         elif drink.price is None:
             yield Mistake(
                 "no-price", f"{drink.name} is offered without a price",
-                book.at(drink, ("name",)), "add a line such as “price: 12”", "hint",
+                collection.at(drink, ("name",)), "add a line such as “price: 12”", "hint",
             )  # fmt: skip
 
 
-def _used(book: Book, recipe: Recipe) -> Iterator[tuple[Location, Any]]:
+def _used(collection: Collection, recipe: Recipe) -> Iterator[tuple[Location, Any]]:
     """What a recipe pours, steeps or weighs, with the location of its name."""
-    document = book.pages[(type(recipe).__name__, fold(recipe.name))].document
+    document = collection.pages[(type(recipe).__name__, fold(recipe.name))].document
     for sort, loc, name in named_in(document.data):
         if sort in ("pour", "plant") and not (isinstance(recipe, Drink) and sort == "plant"):
-            found = book.find(name)
+            found = collection.find(name)
             if found is not None:
                 yield loc, found
 
 
-def _own(book: Book, item: StockItem) -> bool:
-    return ("StockItem", fold(item.name)) in book.pages
+def _own(collection: Collection, item: StockItem) -> bool:
+    return ("StockItem", fold(item.name)) in collection.pages

@@ -19,7 +19,7 @@ from anthocard.engine.results import Computed, Measure
 from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, ACIDS
 from anthocard.facts.units.measures import pieces, to_g, to_ml
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Infusion
 from anthocard.house.references import plant_key
 
@@ -27,26 +27,26 @@ FEWEST = 3  # priced drinks that make a middle price; chosen
 MEND = "check the decimal point and the unit; leave it as it is if it is meant"
 
 
-def unusual(one: Computed, book: Book, shelf: Shelf) -> Iterator[Mistake]:
+def unusual(one: Computed, collection: Collection, shelf: Shelf) -> Iterator[Mistake]:
     """A warning for every dose, part, reveal and taste of a recipe that looks like a slip."""
     recipe = one.recipe
     if isinstance(recipe, Infusion):
-        row = _table("dose").get(plant_key(recipe.plant, book))
+        row = _table("dose").get(plant_key(recipe.plant, collection))
         yield from _outside(
-            recipe.dose.g_per_l, row, "g per litre", recipe.plant, book.at(recipe, ("dose",))
+            recipe.dose.g_per_l, row, "g per litre", recipe.plant, collection.at(recipe, ("dose",))
         )
     elif isinstance(recipe, Drink):
-        yield from _served(one, recipe, book, shelf)
+        yield from _served(one, recipe, collection, shelf)
     else:
-        yield from _mixed(one, book, shelf)
+        yield from _mixed(one, collection, shelf)
 
 
-def unusual_money(book: Book) -> Iterator[Mistake]:
+def unusual_money(collection: Collection) -> Iterator[Mistake]:
     """A warning for every price, of a bottle or a drink, that looks like a slip."""
-    currency = book.house.currency
+    currency = collection.house.currency
     if currency in _table("money")["currencies"]["codes"]:
         rows = _table("price")
-        for item in book.stock.values():
+        for item in collection.stock.values():
             if item.price is None or item.pack is None or item.price == 0.0:
                 continue
             litres, kg = to_ml(item.pack), to_g(item.pack)
@@ -54,30 +54,34 @@ def unusual_money(book: Book) -> Iterator[Mistake]:
             key = fold(item.name) if fold(item.name) in rows else item.kind
             unit = f"{currency} {'a piece' if litres is None and kg is None else 'a litre or kg'}"
             if size:
-                place = book.at(item, ("price",))
+                place = collection.at(item, ("price",))
                 yield from _outside(item.price / size, rows.get(key), unit, item.name, place)
-    prices = {drink.name: drink.price for drink in book.drinks.values() if drink.price}
+    prices = {drink.name: drink.price for drink in collection.drinks.values() if drink.price}
     if len(prices) < FEWEST:
         return
     middle, row = median(prices.values()), _table("menu")["drink"]
     usual = {"low": row["low"] * middle, "high": row["high"] * middle}
     for name, price in prices.items():
-        place = book.at(book.drinks[name], ("price",))
+        place = collection.at(collection.drinks[name], ("price",))
         yield from _outside(price, usual, currency, name, place)
 
 
-def unusual_days(book: Book, today: date) -> Iterator[Mistake]:
+def unusual_days(collection: Collection, today: date) -> Iterator[Mistake]:
     """A warning for every day that has not come yet; readings are told by their own check."""
-    house = book.house
+    house = collection.house
     days: list[tuple[str, date | None, Place]] = [
-        ("the prices were looked at", house.priced, book.at(house, ("priced",)))
+        ("the prices were looked at", house.priced, collection.at(house, ("priced",)))
     ]
     days += [
-        (f"the label of {item.name} was read", item.allergens.checked, book.at(item, _CHECKED))
-        for item in book.stock.values()
+        (
+            f"the label of {item.name} was read",
+            item.allergens.checked,
+            collection.at(item, _CHECKED),
+        )
+        for item in collection.stock.values()
     ]
     days += [
-        (f"the rule “{key}” was decided", rule.date, book.at(house, ("rules", key, "date")))
+        (f"the rule “{key}” was decided", rule.date, collection.at(house, ("rules", key, "date")))
         for key, rule in house.rules.items()
     ]
     for what, day, place in days:
@@ -91,7 +95,7 @@ def unusual_days(book: Book, today: date) -> Iterator[Mistake]:
 _CHECKED: Location = ("allergens", "checked")
 
 
-def _mixed(one: Computed, book: Book, shelf: Shelf) -> Iterator[Mistake]:
+def _mixed(one: Computed, collection: Collection, shelf: Shelf) -> Iterator[Mistake]:
     """The parts of a solution or a syrup by their share of its weight."""
     kg = float(one.before.liquid.mass_g) / 1000.0
     names = {fold(part.name) for part in one.measures}
@@ -100,18 +104,18 @@ def _mixed(one: Computed, book: Book, shelf: Shelf) -> Iterator[Mistake]:
     for number, part in enumerate(one.measures):
         row = rows.get(fold(part.name)) or rows.get(shelf[part.name].kind)
         if part.g and kg:
-            place = book.at(one.recipe, ("parts", number))
+            place = collection.at(one.recipe, ("parts", number))
             yield from _outside(part.g / kg, row, "g per kg of the whole", part.name, place)
 
 
-def _served(one: Computed, drink: Drink, book: Book, shelf: Shelf) -> Iterator[Mistake]:
+def _served(one: Computed, drink: Drink, collection: Collection, shelf: Shelf) -> Iterator[Mistake]:
     rows = _table("drink")
     for number, part in enumerate(one.measures):
         if part.g and shelf[part.name].density_g_per_ml is None:
-            place = book.at(drink, ("pours", number))
+            place = collection.at(drink, ("pours", number))
             yield from _outside(part.g, rows.get(fold(part.name)), "g", part.name, place)
     if one.reveal is not None:
-        yield from _revealed(one.reveal, book.at(drink, ("reveal",)), shelf)
+        yield from _revealed(one.reveal, collection.at(drink, ("reveal",)), shelf)
     last = one.after or one.before
     for key, value in (
         ("acidity", last.titratable_acidity_g_per_l),
@@ -120,7 +124,9 @@ def _served(one: Computed, drink: Drink, book: Book, shelf: Shelf) -> Iterator[M
     ):
         row = {"low": 0.0, **_table("glass")[key]}
         if value > row["high"]:
-            yield from _outside(value, row, row["unit"], drink.name, book.at(drink, ("name",)))
+            yield from _outside(
+                value, row, row["unit"], drink.name, collection.at(drink, ("name",))
+            )
 
 
 def _revealed(reveal: Measure, place: Place, shelf: Shelf) -> Iterator[Mistake]:

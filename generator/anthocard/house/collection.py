@@ -1,4 +1,4 @@
-"""The book: one house and everything it wrote down, read, checked and named.
+"""The collection: one house and everything it wrote down, read, checked and named.
 
 Belongs here: the frozen whole, finding a thing by name, and the place where it was written. Does
 not belong here: reading (reader.py) or checking (references.py).
@@ -32,8 +32,8 @@ class Written:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Book:
-    """A house's book. Every mapping goes by the name as its author writes it.
+class Collection:
+    """Everything one house wrote down. Every mapping goes by the name as its author writes it.
 
     `pages` holds where each thing was written, by type name and folded name; `index` finds what can
     be poured by folded name or alias, what the house makes before what it buys.
@@ -103,9 +103,9 @@ class Book:
         return self.pages.get(page_key(thing))
 
 
-def drink_slugs(book: Book, among: Container[str]) -> dict[str, str]:
+def drink_slugs(collection: Collection, among: Container[str]) -> dict[str, str]:
     """The slug of every drink by its folded name, of those whose slug is `among` some."""
-    slugs = {fold(drink.name): book.slug(drink) for drink in book.drinks.values()}
+    slugs = {fold(drink.name): collection.slug(drink) for drink in collection.drinks.values()}
     return {name: slug for name, slug in slugs.items() if slug in among}
 
 

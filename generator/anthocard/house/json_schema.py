@@ -17,7 +17,7 @@ from anthocard.facts.chemistry.acids import acid_keys
 from anthocard.facts.colour.pigments import plants
 from anthocard.facts.law.places import known_places
 from anthocard.facts.stock import StockItem, generic_stock
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.messages import HIDDEN
 from anthocard.house.model import KINDS
 from anthocard.house.settings import House
@@ -34,12 +34,12 @@ TITLES: Final = {
 }
 
 
-def schemas(book: Book | None = None) -> dict[str, dict[str, Any]]:
+def schemas(collection: Collection | None = None) -> dict[str, dict[str, Any]]:
     """One schema a kind: house, stock, infusion, solution, syrup, drink, menu.
 
-    With a book the names of that house are suggested too: its glasses, its bottles, its drinks.
+    With a collection its names are suggested too: its glasses, its bottles, its drinks.
     """
-    names = _Names(book)
+    names = _Names(collection)
     made = {"house": _of(House, names), "stock": _stock(names)}
     made |= {kind: _of(model, names) for kind, model in KINDS.items()}
     return {kind: {"$schema": DRAFT, **made[kind], "title": TITLES[kind]} for kind in TITLES}
@@ -53,9 +53,9 @@ def written(schema: Mapping[str, Any]) -> str:
 class _Names:
     """The names that may be suggested, by the key they are written behind."""
 
-    def __init__(self, book: Book | None) -> None:
-        stock = (book.stock if book else generic_stock()).values()
-        made = [recipe.name for recipe in book.made] if book else []
+    def __init__(self, collection: Collection | None) -> None:
+        stock = (collection.stock if collection else generic_stock()).values()
+        made = [recipe.name for recipe in collection.made] if collection else []
         poured = [item.name for item in stock if item.kind != "plant"]
         dried = [item.name for item in stock if item.plant is not None and item.kind == "plant"]
         self.poured: Final = sorted({*made, *poured})
@@ -64,8 +64,8 @@ class _Names:
             "pour": self.poured,
             "of": self.poured,
             "plant": sorted({*dried, *(plant.label.lower() for plant in plants().values())}),
-            "glass": sorted(book.house.glasses) if book else [],
-            "drinks": sorted(book.drinks) if book else [],
+            "glass": sorted(collection.house.glasses) if collection else [],
+            "drinks": sorted(collection.drinks) if collection else [],
             "place": sorted(known_places()),
         }
 

@@ -19,7 +19,7 @@ from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.diagnostics.yaml_reader import Document, Location, read_yaml
 from anthocard.facts.stock import StockItem, generic_stock
 from anthocard.house.body import read_body
-from anthocard.house.collection import Book, Written, fold, page_key
+from anthocard.house.collection import Collection, Written, fold, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
 from anthocard.house.messages import complain
 from anthocard.house.model import KINDS, Drink, Infusion, Made, Menu, Solution, Syrup
@@ -27,7 +27,7 @@ from anthocard.house.references import Unread, check_links
 from anthocard.house.settings import House
 from anthocard.house.sound import sound_part
 
-__all__ = ["Book", "read_house", "read_sound"]
+__all__ = ["Collection", "read_house", "read_sound"]
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -37,32 +37,32 @@ _NOWHERE: Final = House(name="-", place="GB", currency="GBP", glasses={})
 BODY_KEYS: Final = ("guest_text", "guest_texts", "staff_text")
 
 
-def read_house(folder: Path) -> Book:
+def read_house(folder: Path) -> Collection:
     """Read a whole house.
 
     Raises AuthorError with every mistake of every file, in file order; warnings alone do not raise
-    and stand in `Book.warnings`.
+    and stand in `Collection.warnings`.
     """
-    desk, book = _read(folder, {})
+    desk, collection = _read(folder, {})
     desk.log.raise_if_errors()
-    return replace(book, warnings=tuple(desk.log))
+    return replace(collection, warnings=tuple(desk.log))
 
 
 def read_sound(
     folder: Path, instead: Mapping[str, str] = MappingProxyType({})
-) -> tuple[Book, tuple[Mistake, ...]]:
+) -> tuple[Collection, tuple[Mistake, ...]]:
     """The part of a house that rests on nothing broken, and the mistakes and warnings of it all.
 
     `instead` are texts read in the place of house.yaml or stock.yaml. Raises AuthorError when one
     of these two cannot be read at all: everything rests on them.
     """
-    desk, book = _read(folder, instead)
-    if book.house is _NOWHERE or desk.stock_lost:
+    desk, collection = _read(folder, instead)
+    if collection.house is _NOWHERE or desk.stock_lost:
         desk.log.raise_if_errors()
-    return sound_part(book, desk.unread, desk.log), tuple(desk.log)
+    return sound_part(collection, desk.unread, desk.log), tuple(desk.log)
 
 
-def _read(folder: Path, instead: Mapping[str, str]) -> tuple[_Desk, Book]:
+def _read(folder: Path, instead: Mapping[str, str]) -> tuple[_Desk, Collection]:
     """Everything that could be read, and the desk with what could not."""
     log = MistakeLog()
     shelf = read_shelf(folder, log)
@@ -74,9 +74,9 @@ def _read(folder: Path, instead: Mapping[str, str]) -> tuple[_Desk, Book]:
     for source in shelf.recipes:
         desk.recipe(source)
     desk.unread += [Unread(name) for name in shelf.lost]
-    book = desk.book(house or _NOWHERE, stock)
-    check_links(book, desk.unread, log, stock_lost=desk.stock_lost)
-    return desk, book
+    collection = desk.collection(house or _NOWHERE, stock)
+    check_links(collection, desk.unread, log, stock_lost=desk.stock_lost)
+    return desk, collection
 
 
 @dataclass(slots=True)
@@ -194,7 +194,7 @@ class _Desk:
                     "write it below the front-matter",
                 )
 
-    def book(self, house: House, stock: dict[str, StockItem]) -> Book:
+    def collection(self, house: House, stock: dict[str, StockItem]) -> Collection:
         made: dict[str, Made] = {}
         for kind in ("infusion", "solution", "syrup"):
             made |= self.things[kind]
@@ -204,7 +204,9 @@ class _Desk:
         drinks: dict[str, Drink] = self.things["drink"]
         menus: dict[str, Menu] = self.things["menu"]
         index = self._index(stock, made)
-        return Book(house, stock, infusions, solutions, syrups, drinks, menus, self.pages, index)
+        return Collection(
+            house, stock, infusions, solutions, syrups, drinks, menus, self.pages, index
+        )
 
     def _index(
         self, stock: Mapping[str, StockItem], made: Mapping[str, Made]

@@ -18,7 +18,7 @@ from anthocard.facts.colour.pigments import plants
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import parse_portion, to_ml
 from anthocard.facts.units.written_numbers import MeasureError
-from anthocard.house.collection import Book, fold, page_key
+from anthocard.house.collection import Collection, fold, page_key
 from anthocard.house.model import Drink, Infusion, Made
 from anthocard.house.wish import split_until
 
@@ -35,7 +35,7 @@ class Unread:
 
 
 def check_links(
-    book: Book, unread: Sequence[Unread], log: MistakeLog, *, stock_lost: bool = False
+    collection: Collection, unread: Sequence[Unread], log: MistakeLog, *, stock_lost: bool = False
 ) -> None:
     """Note every name that leads nowhere or in a circle.
 
@@ -43,31 +43,39 @@ def check_links(
     stand in the stock that could not be read.
     """
     taken = frozenset(fold(broken.name) for broken in unread)
-    drinks = frozenset(fold(drink) for drink in book.drinks)
-    pages = [book.pages[page_key(thing)] for thing in (*book.recipes, *book.menus.values())]
+    drinks = frozenset(fold(drink) for drink in collection.drinks)
+    pages = [
+        collection.pages[page_key(thing)]
+        for thing in (*collection.recipes, *collection.menus.values())
+    ]
     broken = (one.document for one in unread if one.document is not None)
     for document in (*(page.document for page in pages), *broken):
         for sort, loc, name in named_in(document.data):
             if loc in document.faulty:
                 continue
             if sort == "glass":
-                _check_glass(book, name, document.at(loc), log)
+                _check_glass(collection, name, document.at(loc), log)
             elif fold(name) in taken or (stock_lost and sort != "drink"):
                 continue
             elif sort == "plant":
-                _check_plant(book, name, document.at(loc), log)
+                _check_plant(collection, name, document.at(loc), log)
             elif sort == "drink":
                 if fold(name) not in drinks:
-                    _unknown_drink(book, name, document.at(loc), log)
-            elif book.find(name) is None:
-                _unknown(book, name, document.at(loc), log)
-    for drink in book.drinks.values():
-        _check_room(book, drink, log)
-    for number, reading in enumerate(book.house.calibrations):
+                    _unknown_drink(collection, name, document.at(loc), log)
+            elif collection.find(name) is None:
+                _unknown(collection, name, document.at(loc), log)
+    for drink in collection.drinks.values():
+        _check_room(collection, drink, log)
+    for number, reading in enumerate(collection.house.calibrations):
         if fold(reading.of) in taken or stock_lost:
             continue
-        _check_reading(book, reading.of, book.at(book.house, ("calibrations", number, "of")), log)
-    _check_loops(book, log)
+        _check_reading(
+            collection,
+            reading.of,
+            collection.at(collection.house, ("calibrations", number, "of")),
+            log,
+        )
+    _check_loops(collection, log)
 
 
 def named_in(data: Any) -> Iterator[tuple[str, Location, str]]:
@@ -105,19 +113,19 @@ def _list(value: object) -> tuple[Any, ...]:
     return value if isinstance(value, tuple) else ()
 
 
-def making_order(book: Book) -> tuple[Made, ...]:
+def making_order(collection: Collection) -> tuple[Made, ...]:
     """What the house makes, each after the things it is made of."""
-    order = TopologicalSorter(_needs(book)).static_order()
-    made = {fold(recipe.name): recipe for recipe in book.made}
+    order = TopologicalSorter(_needs(collection)).static_order()
+    made = {fold(recipe.name): recipe for recipe in collection.made}
     return tuple(made[name] for name in order)
 
 
-def plant_key(name: str, book: Book) -> str:
+def plant_key(name: str, collection: Collection) -> str:
     """The key in the pigment table of a plant, by stock line or plain name.
 
     Raises KeyError for a plant without colour data.
     """
-    found = book.find(name)
+    found = collection.find(name)
     if isinstance(found, StockItem) and found.plant is not None and found.plant in plants():
         return found.plant
     for key, plant in plants().items():
@@ -135,13 +143,13 @@ def _wanted(recipe: Made) -> Iterator[tuple[Location, str]]:
             yield ("parts", number), part.name
 
 
-def _unknown(book: Book, name: str, place: Place, log: MistakeLog) -> None:
-    if fold(name) in {fold(drink) for drink in book.drinks}:
+def _unknown(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
+    if fold(name) in {fold(drink) for drink in collection.drinks}:
         message = f"“{name}” is a drink, and drinks are not poured into others"
         mend = "write what it is made of as a syrup or a solution"
     else:
         message = f"nothing in the house is called “{name}”"
-        close = nearest(fold(name), book.index)
+        close = nearest(fold(name), collection.index)
         mend = (
             f"did you mean “{close}”?"
             if close
@@ -153,65 +161,74 @@ def _unknown(book: Book, name: str, place: Place, log: MistakeLog) -> None:
     log.add("unknown-ingredient", message, place, mend)
 
 
-def _check_plant(book: Book, name: str, place: Place, log: MistakeLog) -> None:
+def _check_plant(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
     try:
-        plant_key(name, book)
+        plant_key(name, collection)
     except KeyError:
         labels = [plant.label.lower() for plant in plants().values()]
         log.add("unknown-plant", f"no colour data for “{name}”", place, did_you_mean(name, labels))
 
 
-def _check_glass(book: Book, name: str, place: Place, log: MistakeLog) -> None:
-    if book.house.glasses and name not in book.house.glasses:  # none: house.yaml is broken
+def _check_glass(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
+    if (
+        collection.house.glasses and name not in collection.house.glasses
+    ):  # none: house.yaml is broken
         log.add(
             "unknown-glass",
             f"the house has no glass called “{name}”",
             place,
-            did_you_mean(name, book.house.glasses),
+            did_you_mean(name, collection.house.glasses),
         )
 
 
-def _unknown_drink(book: Book, name: str, place: Place, log: MistakeLog) -> None:
-    log.add("unknown-drink", f"no drink is called “{name}”", place, did_you_mean(name, book.drinks))
+def _unknown_drink(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
+    log.add(
+        "unknown-drink",
+        f"no drink is called “{name}”",
+        place,
+        did_you_mean(name, collection.drinks),
+    )
 
 
-def _check_reading(book: Book, name: str, place: Place, log: MistakeLog) -> None:
-    drinks = {fold(drink) for drink in book.drinks}
-    if book.find(name) is None and fold(name) not in drinks:
+def _check_reading(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
+    drinks = {fold(drink) for drink in collection.drinks}
+    if collection.find(name) is None and fold(name) not in drinks:
         log.add(
             "unknown-calibration",
             f"nothing in the house is called “{name}”, so nothing was measured of it",
             place,
-            did_you_mean(name, [*book.drinks, *book.index]),
+            did_you_mean(name, [*collection.drinks, *collection.index]),
         )
 
 
-def _check_room(book: Book, drink: Drink, log: MistakeLog) -> None:
+def _check_room(collection: Collection, drink: Drink, log: MistakeLog) -> None:
     """The pours alone, before ice and melt, must go into the glass."""
-    glass = book.house.glasses.get(drink.glass)
-    own: dict[str, float] = {name: measure.ml for name, measure in book.house.measures.items()}
+    glass = collection.house.glasses.get(drink.glass)
+    own: dict[str, float] = {
+        name: measure.ml for name, measure in collection.house.measures.items()
+    }
     poured_ml = sum((to_ml(part.amount, own) or 0.0 for part in drink.pours), 0.0)
     if glass is not None and poured_ml > glass.holds:
         log.add(
             "does-not-fit",
             f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml",
-            book.at(drink, ("pours",), key=True),
+            collection.at(drink, ("pours",), key=True),
             "pour less, or take a larger glass",
         )
 
 
-def _needs(book: Book) -> dict[str, list[str]]:
+def _needs(collection: Collection) -> dict[str, list[str]]:
     """Of each thing made, the things made that it needs; all by folded name."""
-    made = {fold(recipe.name) for recipe in book.made}
+    made = {fold(recipe.name) for recipe in collection.made}
     return {
         fold(recipe.name): [fold(name) for _, name in _wanted(recipe) if fold(name) in made]
-        for recipe in book.made
+        for recipe in collection.made
     }
 
 
-def _check_loops(book: Book, log: MistakeLog) -> None:
+def _check_loops(collection: Collection, log: MistakeLog) -> None:
     """Name each circle once, at the line that closes it, then look for the next without it."""
-    needs = _needs(book)
+    needs = _needs(collection)
     while True:
         try:
             TopologicalSorter(needs).prepare()
@@ -219,12 +236,12 @@ def _check_loops(book: Book, log: MistakeLog) -> None:
             # graphlib lists each before what needs it; the last is the first again
             circle: list[str] = trouble.args[1][::-1]
             needs[circle[0]].remove(circle[1])
-            recipe = next(one for one in book.made if fold(one.name) == circle[0])
+            recipe = next(one for one in collection.made if fold(one.name) == circle[0])
             loc = next(at for at, name in _wanted(recipe) if fold(name) == circle[1])
             log.add(
                 "loop",
                 f"this goes in a circle: {' needs '.join(circle)}",
-                book.at(recipe, loc),
+                collection.at(recipe, loc),
                 "make one of them from something else",
             )
         else:

@@ -12,29 +12,29 @@ from typing import TypeVar
 
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.facts.stock import StockItem
-from anthocard.house.collection import Book, fold, page_key
+from anthocard.house.collection import Collection, fold, page_key
 from anthocard.house.model import Drink, Infusion, Menu, Recipe, Solution, Syrup
 from anthocard.house.references import Unread, named_in
 
 One = TypeVar("One", Infusion, Solution, Syrup, Drink, Menu)
 
 
-def sound_part(book: Book, unread: Sequence[Unread], log: MistakeLog) -> Book:
-    """The book without what `log` has errors of, and without what rests on that or on `unread`.
+def sound_part(collection: Collection, unread: Sequence[Unread], log: MistakeLog) -> Collection:
+    """All without what `log` has errors of, and without what rests on that or on `unread`.
 
-    What goes in a circle never stands. The warnings of the whole stand in `Book.warnings`.
+    What goes in a circle never stands. The warnings of the whole stand in `Collection.warnings`.
     """
     broken = {fold(one.name) for one in unread}
     faulty = {mistake.place.path for mistake in log.errors}
     wanted = {
         fold(recipe.name): names
-        for recipe in book.recipes
-        if (names := _wanted(book, recipe, faulty, broken)) is not None
+        for recipe in collection.recipes
+        if (names := _wanted(collection, recipe, faulty, broken)) is not None
     }
     sound: set[str] = set()
 
     def stands(name: str) -> bool:
-        found = book.find(name)
+        found = collection.find(name)
         if fold(name) in broken or found is None:
             return False
         key = fold(found.name)
@@ -53,38 +53,40 @@ def sound_part(book: Book, unread: Sequence[Unread], log: MistakeLog) -> Book:
 
     menus = {
         name: menu
-        for name, menu in book.menus.items()
+        for name, menu in collection.menus.items()
         if all(fold(drink) in sound for section in menu.sections for drink in section.drinks)
     }
     return replace(
-        book,
-        infusions=kept(dict(book.infusions)),
-        solutions=kept(dict(book.solutions)),
-        syrups=kept(dict(book.syrups)),
-        drinks=kept(dict(book.drinks)),
+        collection,
+        infusions=kept(dict(collection.infusions)),
+        solutions=kept(dict(collection.solutions)),
+        syrups=kept(dict(collection.syrups)),
+        drinks=kept(dict(collection.drinks)),
         menus=menus,
         index={
             name: thing
-            for name, thing in book.index.items()
+            for name, thing in collection.index.items()
             if isinstance(thing, StockItem) or fold(thing.name) in sound
         },
         warnings=tuple(mistake for mistake in log if mistake.severity != "error"),
     )
 
 
-def _wanted(book: Book, recipe: Recipe, faulty: set[str], broken: set[str]) -> list[str] | None:
+def _wanted(
+    collection: Collection, recipe: Recipe, faulty: set[str], broken: set[str]
+) -> list[str] | None:
     """What a recipe pours or is made of, or None where it has mistakes of its own.
 
     A plant may be known by its plain name alone: it counts where the stock tries to have it.
     """
-    document = book.pages[page_key(recipe)].document
+    document = collection.pages[page_key(recipe)].document
     if document.path in faulty or (
-        isinstance(recipe, Drink) and recipe.glass not in book.house.glasses
+        isinstance(recipe, Drink) and recipe.glass not in collection.house.glasses
     ):
         return None
     return [
         name
         for sort, _, name in named_in(document.data)
         if sort == "pour"
-        or (sort == "plant" and (fold(name) in broken or book.find(name) is not None))
+        or (sort == "plant" and (fold(name) in broken or collection.find(name) is not None))
     ]

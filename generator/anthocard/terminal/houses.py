@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:  # every command imports this module, not every command reads a house
     from anthocard.diagnostics.diagnostic import AuthorError, Mistake
     from anthocard.engine.results import Computed
-    from anthocard.house.reader import Book
+    from anthocard.house.reader import Collection
     from anthocard.press.data.worked import Worked
     from anthocard.press.store.store import Store
 
@@ -76,7 +76,7 @@ def _finish_import(folder: Path) -> None:
 
 def sound_house(
     folder: Path, instead: Mapping[str, str] = MappingProxyType({})
-) -> tuple[Book, tuple[Mistake, ...]]:
+) -> tuple[Collection, tuple[Mistake, ...]]:
     """The part of a house that rests on nothing broken, and every mistake that is an error.
 
     For commands that look at one thing: a slip in another file is none of their business. Raises
@@ -84,8 +84,8 @@ def sound_house(
     """
     from anthocard.house.reader import read_sound
 
-    book, mistakes = read_sound(folder, instead)
-    return book, tuple(one for one in mistakes if one.severity == "error")
+    collection, mistakes = read_sound(folder, instead)
+    return collection, tuple(one for one in mistakes if one.severity == "error")
 
 
 def not_sound(missing: Mistake, mistakes: tuple[Mistake, ...]) -> AuthorError:
@@ -113,25 +113,27 @@ def tell_elsewhere(mistakes: tuple[Mistake, ...]) -> None:
 
 def worked_out(
     folder: Path, at_c: float | None = None
-) -> tuple[Book, Mapping[str, Computed], tuple[Mistake, ...]]:
+) -> tuple[Collection, Mapping[str, Computed], tuple[Mistake, ...]]:
     """Read a house and compute all of it: the book, its recipes by slug, every warning."""
     from anthocard.engine.compute import compute
     from anthocard.house.reader import read_house
 
-    book = read_house(folder)
-    computed, warnings = compute(book, at_c)
-    return book, computed, (*book.warnings, *warnings)
+    collection = read_house(folder)
+    computed, warnings = compute(collection, at_c)
+    return collection, computed, (*collection.warnings, *warnings)
 
 
-def recalled(folder: Path, store: Store | None = None) -> tuple[Book, Worked, tuple[Mistake, ...]]:
+def recalled(
+    folder: Path, store: Store | None = None
+) -> tuple[Collection, Worked, tuple[Mistake, ...]]:
     """The same, but only what a store, this user's own, does not know is worked out."""
     from anthocard.house.reader import read_house
     from anthocard.press.build.recall import work_out
     from anthocard.press.store.store import Store, usual_folder
 
-    book = read_house(folder)
-    worked, warnings = work_out(book, store or Store(usual_folder()))
-    return book, worked, (*book.warnings, *warnings)
+    collection = read_house(folder)
+    worked, warnings = work_out(collection, store or Store(usual_folder()))
+    return collection, worked, (*collection.warnings, *warnings)
 
 
 def chooser(wanted: list[str] | None, recipes: dict[str, str]) -> Callable[[str], bool] | None:

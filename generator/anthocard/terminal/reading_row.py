@@ -14,7 +14,7 @@ from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, P
 from anthocard.terminal.houses import sound_house
 
 if TYPE_CHECKING:
-    from anthocard.house.collection import Book
+    from anthocard.house.collection import Collection
 
 
 def added(text: str, section: str, row: str, day: date) -> str:
@@ -55,18 +55,18 @@ def effect(
     `old` and `new` are house.yaml without it and with it. Raises AuthorError where the reading
     itself cannot be true or be read; mistakes of other files are none of its business.
     """
-    book, elsewhere = sound_house(folder, {"house.yaml": new})
+    collection, elsewhere = sound_house(folder, {"house.yaml": new})
     before, known = sound_house(folder, {"house.yaml": old})
     seen = {(one.kind, one.message) for one in known}
     wrong = [one for one in elsewhere if (one.kind, one.message) not in seen]
-    wrong += _backdated(before, book, folder)
+    wrong += _backdated(before, collection, folder)
     if wrong:
         raise AuthorError(wrong)
-    told, doubts = _worked_out(book, name)
+    told, doubts = _worked_out(collection, name)
     return told, doubts, elsewhere
 
 
-def _worked_out(book: Book, name: str) -> tuple[list[str], tuple[Mistake, ...]]:
+def _worked_out(collection: Collection, name: str) -> tuple[list[str], tuple[Mistake, ...]]:
     from anthocard.engine.compute import compute_one
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.engine.trust.reading_checks import check_readings_of
@@ -74,13 +74,13 @@ def _worked_out(book: Book, name: str) -> tuple[list[str], tuple[Mistake, ...]]:
     from anthocard.press.words.confidence import calibrations
 
     log = MistakeLog()
-    shelf = Shelf(book, log)
-    recipe = next((one for one in book.recipes if fold(one.name) == fold(name)), None)
+    shelf = Shelf(collection, log)
+    recipe = next((one for one in collection.recipes if fold(one.name) == fold(name)), None)
     told: list[str] = []
     if recipe is not None:
-        computed = compute_one(recipe, book, shelf, log)
+        computed = compute_one(recipe, collection, shelf, log)
         told = [f"  {row.label}: {row.before}, {row.after}" for row in calibrations(computed)]
-    check_readings_of(name, book, shelf, log)
+    check_readings_of(name, collection, shelf, log)
     log.raise_if_errors()
     doubts = tuple(one for one in log if one.kind in DOUBTS)
     if any(one.kind == "backdated-reading" for one in doubts):
@@ -92,7 +92,7 @@ def _worked_out(book: Book, name: str) -> tuple[list[str], tuple[Mistake, ...]]:
 DOUBTS = ("backdated-reading", "readings-at-odds", "far-reading", "far-from-measured")
 
 
-def _backdated(before: Book, after: Book, folder: Path) -> list[Mistake]:
+def _backdated(before: Collection, after: Collection, folder: Path) -> list[Mistake]:
     """Measures and methods that were measured later than what would replace them."""
     old, new = before.house, after.house
     rows = [*_days(old.measures, new.measures), *_days(old.methods, new.methods)]

@@ -23,26 +23,26 @@ from anthocard.engine.mix.fitting import ROOM_C, SAME_PH, distances, fit, strong
 from anthocard.facts.chemistry.equilibrium import infer_strong_ions
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS
 from anthocard.facts.stock import StockItem
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Infusion
 from anthocard.house.readings import SORTS, Calibration, Sort
 
 
-def written_of(book: Book, name: str) -> list[Calibration]:
+def written_of(collection: Collection, name: str) -> list[Calibration]:
     """Every reading the house wrote of one thing, in file order."""
-    thing = book.find(name)
+    thing = collection.find(name)
     called = fold(name if thing is None else thing.name)
     found = []
-    for row in book.house.calibrations:
-        of = book.find(row.of)
+    for row in collection.house.calibrations:
+        of = collection.find(row.of)
         if fold(row.of if of is None else of.name) == called:
             found.append(row)
     return found
 
 
-def readings_of(book: Book, name: str) -> list[Calibration]:
+def readings_of(collection: Collection, name: str) -> list[Calibration]:
     """The readings of one thing that count, in file order: later ones replace earlier ones."""
-    rows = written_of(book, name)
+    rows = written_of(collection, name)
     counted = [row for sort in SORTS for row in counting(rows, sort)]
     return [row for row in rows if any(row is one for one in counted)]
 
@@ -95,9 +95,9 @@ def bought(item: StockItem, rows: Sequence[Calibration]) -> Bottle:
     )
 
 
-def strained(recipe: Infusion, book: Book) -> float | None:
+def strained(recipe: Infusion, collection: Collection) -> float | None:
     """The share that comes through the strainer, %: as measured last, or as the recipe says."""
-    rows = counting(readings_of(book, recipe.name), "strained")
+    rows = counting(readings_of(collection, recipe.name), "strained")
     return rows[-1].strained if rows else recipe.strained
 
 
@@ -114,9 +114,9 @@ def as_measured(
     return bottle
 
 
-def check_ages(book: Book, today: date, log: MistakeLog) -> None:
+def check_ages(collection: Collection, today: date, log: MistakeLog) -> None:
     """Warn of every reading and measure of the house that is past its time or not yet come."""
-    house = book.house
+    house = collection.house
     rows: list[tuple[str, str, date, tuple[str | int, ...]]] = []
     for n, row in enumerate(house.calibrations):
         rows.append((row.sorts[0], row.of, row.measured, ("calibrations", n)))
@@ -133,7 +133,7 @@ def check_ages(book: Book, today: date, log: MistakeLog) -> None:
             log.add(
                 "future-calibration",
                 f"{what} was measured on {day}, which has not come yet",
-                book.at(house, loc),
+                collection.at(house, loc),
                 "check the year",
                 "warning",
             )
@@ -143,7 +143,7 @@ def check_ages(book: Book, today: date, log: MistakeLog) -> None:
         log.add(
             "old-calibration",
             f"measured too long ago: {', '.join(dict.fromkeys(words for _, words in old))}",
-            book.at(house, old[0][0]),
+            collection.at(house, old[0][0]),
             "measure again (anthocard calibrate says how)",
             "warning",
         )

@@ -21,7 +21,7 @@ from anthocard.engine.mix.shelf import Shelf
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.units.measures import Amount
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 from anthocard.house.wish import Wish
 
@@ -30,7 +30,7 @@ _STANDS_IN = Amount(1.0, "ml", "1 ml")  # poured while looking, where no dose gr
 
 
 def settle(
-    recipe: Drink, book: Book, shelf: Shelf, log: MistakeLog
+    recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog
 ) -> tuple[Drink, tuple[Dialled, ...]]:
     """The drink with an amount for every wish, and how each was granted.
 
@@ -42,70 +42,84 @@ def settle(
         log.add(
             "two-wishes",
             "only one pour can be worked out from the drink before its reveal",
-            book.at(recipe, ("pours", n)),
+            collection.at(recipe, ("pours", n)),
             "write an amount for one of them",
         )
     for n in wished:
-        recipe = _settled_pour(recipe, n, book, shelf, log, dialled)
+        recipe = _settled_pour(recipe, n, collection, shelf, log, dialled)
     if recipe.reveal is not None and recipe.reveal.until is not None:
-        recipe = _settled_reveal(recipe, recipe.reveal.until, book, shelf, log, dialled)
+        recipe = _settled_reveal(recipe, recipe.reveal.until, collection, shelf, log, dialled)
     for one in dialled:
         if one.trade_off:
             log.add(
-                "trade-off", one.trade_off, book.at(recipe, ()), "widen a bound, or accept it",
+                "trade-off",
+                one.trade_off,
+                collection.at(recipe, ()),
+                "widen a bound, or accept it",
                 "warning",
-            )  # fmt: skip
+            )
     return recipe, tuple(dialled)
 
 
-def pours_of(recipe: Drink, book: Book, shelf: Shelf, log: MistakeLog) -> list[Poured]:
+def pours_of(recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog) -> list[Poured]:
     """Every pour of a drink with its bottle; a wish not yet granted is nothing yet."""
     return [
         (
             shelf[part.name],
-            pour(shelf[part.name], part.amount, book.house, log, book.at(recipe, ("pours", n))),
+            pour(
+                shelf[part.name],
+                part.amount,
+                collection.house,
+                log,
+                collection.at(recipe, ("pours", n)),
+            ),
         )
         for n, part in enumerate(recipe.pours)
     ]
 
 
-def reveal_line(recipe: Drink, book: Book, shelf: Shelf, log: MistakeLog) -> Line:
+def reveal_line(recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog) -> Line:
     """The line along which a settled drink's reveal is poured. Raises ValueError for dry goods."""
     assert recipe.reveal is not None
-    poured = pours_of(recipe, book, shelf, log)
-    chilled, _ = on_ice(poured, recipe, book.house)
+    poured = pours_of(recipe, collection, shelf, log)
+    chilled, _ = on_ice(poured, recipe, collection.house)
     return line_of(
-        chilled.liquid, chilled.temperature_c, shelf[recipe.reveal.pour], recipe, book.house,
+        chilled.liquid, chilled.temperature_c, shelf[recipe.reveal.pour], recipe, collection.house,
         pk_shift_of(poured),
     )  # fmt: skip
 
 
-def pour_line(recipe: Drink, n: int, book: Book, shelf: Shelf, log: MistakeLog) -> Line:
+def pour_line(recipe: Drink, n: int, collection: Collection, shelf: Shelf, log: MistakeLog) -> Line:
     """The line of the n-th pour: all else on as much ice as the drink takes as it is written."""
-    poured = pours_of(recipe, book, shelf, log)
-    chilled, _ = on_ice(poured, recipe, book.house)
+    poured = pours_of(recipe, collection, shelf, log)
+    chilled, _ = on_ice(poured, recipe, collection.house)
     bottle, measure = poured[n]
     without = Liquid(chilled.liquid.amounts - (bottle.per_g * (measure.g or 0.0)).amounts)
     line = line_of(
-        without, chilled.temperature_c, bottle, recipe, book.house, pk_shift_of(poured),
+        without, chilled.temperature_c, bottle, recipe, collection.house, pk_shift_of(poured),
         chilled.temperature_c,
     )  # fmt: skip
     return line
 
 
 def _settled_pour(
-    recipe: Drink, n: int, book: Book, shelf: Shelf, log: MistakeLog, dialled: list[Dialled]
+    recipe: Drink,
+    n: int,
+    collection: Collection,
+    shelf: Shelf,
+    log: MistakeLog,
+    dialled: list[Dialled],
 ) -> Drink:
-    part, place = recipe.pours[n], book.at(recipe, ("pours", n))
+    part, place = recipe.pours[n], collection.at(recipe, ("pours", n))
     bottle, wish = shelf[part.name], part.until
     assert wish is not None
     found: Dialled | None = None
     for _ in range(ROUNDS):
         if not _pourable(bottle, place, log):
             break
-        line = pour_line(recipe, n, book, shelf, log)
+        line = pour_line(recipe, n, collection, shelf, log)
         most_ml = min(
-            room_ml(line.before, recipe, book.house),
+            room_ml(line.before, recipe, collection.house),
             most_of_a_pour_ml(float(volume_ml(line.before))),
         )
         found = _dialled(line, wish, bottle.name, most_ml, place, log)
@@ -120,14 +134,19 @@ def _settled_pour(
 
 
 def _settled_reveal(
-    recipe: Drink, wish: Wish, book: Book, shelf: Shelf, log: MistakeLog, dialled: list[Dialled]
+    recipe: Drink,
+    wish: Wish,
+    collection: Collection,
+    shelf: Shelf,
+    log: MistakeLog,
+    dialled: list[Dialled],
 ) -> Drink:
     assert recipe.reveal is not None
-    bottle, place = shelf[recipe.reveal.pour], book.at(recipe, ("reveal", "until"))
+    bottle, place = shelf[recipe.reveal.pour], collection.at(recipe, ("reveal", "until"))
     found: Dialled | None = None
     if _pourable(bottle, place, log):
-        line = reveal_line(recipe, book, shelf, log)
-        most_ml = room_ml(line.before, recipe, book.house)
+        line = reveal_line(recipe, collection, shelf, log)
+        most_ml = room_ml(line.before, recipe, collection.house)
         found = _dialled(line, wish, bottle.name, most_ml, place, log)
     if found is not None:
         dialled.append(found)

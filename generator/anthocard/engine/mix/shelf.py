@@ -20,7 +20,7 @@ from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volu
 from anthocard.facts.colour.pigments import coloured, plant
 from anthocard.facts.stock import StockItem
 from anthocard.house.model import Infusion, Made, Solution, Syrup
-from anthocard.house.reader import Book
+from anthocard.house.reader import Collection
 from anthocard.house.references import making_order, plant_key
 
 LITRE_ML = 1000.0  # an infusion without a stated batch is told for one litre
@@ -29,20 +29,20 @@ LITRE_ML = 1000.0  # an infusion without a stated batch is told for one litre
 class Shelf:
     """Every bottle of a house by name, made when first asked for."""
 
-    def __init__(self, book: Book, log: MistakeLog) -> None:
+    def __init__(self, collection: Collection, log: MistakeLog) -> None:
         """An empty shelf: what stands on it is made when first asked for; mistakes go to `log`."""
-        self._book = book
+        self._collection = collection
         self._log = log
         self._bottles: dict[str, Bottle] = {}
 
     def fill(self) -> None:
         """Make all that the house makes, in making order, so that every mistake in it is told."""
-        for made in making_order(self._book):
+        for made in making_order(self._collection):
             self[made.name]
 
     def __getitem__(self, name: str) -> Bottle:
         """The bottle a recipe calls `name`, by any of its aliases. Raises KeyError."""
-        found = self._book.find(name)
+        found = self._collection.find(name)
         if found is None:
             raise KeyError(name)
         if found.name not in self._bottles:
@@ -53,27 +53,27 @@ class Shelf:
 
     def _own(self, made: Made) -> Bottle:
         bottle = self._infuse(made) if isinstance(made, Infusion) else self._mix(made)
-        rows = calibration.readings_of(self._book, made.name)
-        written = self._book.house.calibrations
+        rows = calibration.readings_of(self._collection, made.name)
+        written = self._collection.house.calibrations
         numbers = [n for n, row in enumerate(written) if rows and row is rows[-1]]
-        place = self._book.at(self._book.house, ("calibrations", *numbers))
+        place = self._collection.at(self._collection.house, ("calibrations", *numbers))
         return calibration.as_measured(bottle, rows, self._log, place)
 
     def _bought(self, item: StockItem) -> Bottle:
         try:
-            return calibration.bought(item, calibration.readings_of(self._book, item.name))
+            return calibration.bought(item, calibration.readings_of(self._collection, item.name))
         except ValueError as error:
             self._log.add(
                 "impossible-stock",
                 str(error),
-                self._book.at(item),
+                self._collection.at(item),
                 "check its density, strength, sugar and acids against each other",
             )
             return Bottle(item.name, item.kind, Liquid.mix(()), None, item=item)
 
     def _infuse(self, recipe: Infusion) -> Bottle:
         base = self._steeping(recipe)
-        key = plant_key(recipe.plant, self._book)
+        key = plant_key(recipe.plant, self._collection)
         grams_per_l, batch_ml = recipe.dose.g_per_l, recipe.batch or LITRE_ML
         per_ml = base.per_ml
         taken = extraction.strength(
@@ -86,13 +86,15 @@ class Shelf:
             }
         )
         held_ml = extraction.held_ml_per_g(key) * grams_per_l * batch_ml / 1000.0
-        strained = calibration.strained(recipe, self._book)
+        strained = calibration.strained(recipe, self._collection)
         yield_ml = batch_ml * strained / 100.0 if strained is not None else batch_ml - held_ml
         if yield_ml <= 0.0:
             self._log.add(
                 "no-yield",
                 f"nothing of {recipe.name} comes through the strainer",
-                self._book.at(recipe, ("dose",) if recipe.strained is None else ("strained",)),
+                self._collection.at(
+                    recipe, ("dose",) if recipe.strained is None else ("strained",)
+                ),
                 "use less plant, or write the yield you measured, such as “strained: 90 %”",
             )
             yield_ml = batch_ml  # go on, so that the rest of the house is told of, too
@@ -120,7 +122,7 @@ class Shelf:
         self._log.add(
             "dry-steep",
             f"{base.name} is dry, and a plant is steeped in a liquid",
-            self._book.at(recipe, ("into",)),
+            self._collection.at(recipe, ("into",)),
             "name a spirit, a wine or water",
         )
         return replace(
@@ -128,12 +130,12 @@ class Shelf:
         )
 
     def _mix(self, recipe: Solution | Syrup) -> Bottle:
-        house = self._book.house
+        house = self._collection.house
         parts: list[tuple[Bottle, Measure]] = []
         liquids: list[Liquid] = []
         for number, part in enumerate(recipe.parts):
             bottle = self[part.name]
-            place = self._book.at(recipe, ("parts", number))
+            place = self._collection.at(recipe, ("parts", number))
             measure = pour(bottle, part.amount, house, self._log, place)
             parts.append((bottle, measure))
             if measure.g is not None:
@@ -159,7 +161,7 @@ class Shelf:
                 "over-full",
                 f"the parts of {recipe.name} already fill {wanted_ml - short_ml:.0f} ml, "
                 f"more than the {wanted_ml:g} ml it is made up to",
-                self._book.at(recipe, ("made_up_to",)),
+                self._collection.at(recipe, ("made_up_to",)),
                 "weigh less, or make it up to more",
             )
             return mixed
@@ -183,7 +185,7 @@ class Shelf:
             recipe.kind,
             batch * (1.0 / mass_g) if mass_g else batch,
             mass_g / float(volume_ml(batch)) if mass_g else None,
-            slug=self._book.slug(recipe),
+            slug=self._collection.slug(recipe),
             recipe=recipe,
             parts=parts,
             measures=measures,

@@ -14,28 +14,28 @@ from anthocard.engine.safety.profile import profile
 from anthocard.facts.law import shelf_life as keeping
 from anthocard.facts.law.places import jurisdiction
 from anthocard.facts.law.rules import Profile, Rule, asked, papers, rules, worded
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.settings import OwnRule
 
 
-def check_house(book: Book, log: MistakeLog) -> None:
+def check_house(collection: Collection, log: MistakeLog) -> None:
     """Note what is wrong with the house's place and its own rules, once a house.
 
     A place without rows of ours is a warning; a rule that does not exist, or that nobody may
     loosen, is an error.
     """
-    house = book.house
+    house = collection.house
     if not jurisdiction(house.place).known:
         log.add(
             "place-without-rules",
             f"no local rules are known here for {house.place}, so only the universal ones show",
-            book.at(house, ("place",)),
+            collection.at(house, ("place",)),
             "ask your licensing or food authority, and write its rules on your own papers",
             "warning",
         )
     by_key = {rule.key: rule for rule in rules()}
     for key, own in house.rules.items():
-        place = book.at(house, ("rules", key), key=True)
+        place = collection.at(house, ("rules", key), key=True)
         if key not in by_key and key not in keeping.policy_keys():
             known = (*by_key, *keeping.policy_keys())
             log.add("unknown-rule", f"no rule is called “{key}”", place, did_you_mean(key, known))
@@ -46,37 +46,37 @@ def check_house(book: Book, log: MistakeLog) -> None:
                 place,
                 "take the line away, or write state: tightened",
             )
-        names = {fold(recipe.name) for recipe in book.recipes}
+        names = {fold(recipe.name) for recipe in collection.recipes}
         for number, name in enumerate(own.only):
             if fold(name) not in names:
                 log.add(
                     "unknown-recipe",
                     f"no recipe is called “{name}”",
-                    book.at(house, ("rules", key, "only", number)),
-                    did_you_mean(name, [recipe.name for recipe in book.recipes]),
+                    collection.at(house, ("rules", key, "only", number)),
+                    did_you_mean(name, [recipe.name for recipe in collection.recipes]),
                 )
 
 
-def cautions(figures: Computed, book: Book, log: MistakeLog) -> tuple[Caution, ...]:
+def cautions(figures: Computed, collection: Collection, log: MistakeLog) -> tuple[Caution, ...]:
     """Every caution this recipe calls for, universal ones first, with the house's own decisions.
 
     The recipe must have its allergens and strengths. A loosened rule stays in the book for staff,
     with its reason and day, and leaves the guest's papers; a tightened one speaks whatever the
     place, and says the house's reason too. What must not be served as it stands is also a warning.
     """
-    found = tuple(cautions_of(profile(figures, book), book, figures.name))
+    found = tuple(cautions_of(profile(figures, collection), collection, figures.name))
     for one in found:
-        own = book.decided(one.key, figures.name)
+        own = collection.decided(one.key, figures.name)
         if one.weight == "stop" and (own is None or own.state == "tightened"):
-            place = book.at(figures.recipe, ("name",))
+            place = collection.at(figures.recipe, ("name",))
             log.add(f"care-{one.key}", f"{figures.name}: {one.staff}", place, one.defer, "warning")
     return found
 
 
-def cautions_of(facts: Profile, book: Book, name: str) -> Iterator[Caution]:
+def cautions_of(facts: Profile, collection: Collection, name: str) -> Iterator[Caution]:
     """The same for the profile of a recipe by its name, without warnings."""
     for rule in rules():
-        own = book.decided(rule.key, name)
+        own = collection.decided(rule.key, name)
         if rule.applies(facts, elsewhere=own is not None and own.state == "tightened"):
             yield _caution(rule, facts, own)
 

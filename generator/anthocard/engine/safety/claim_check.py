@@ -13,22 +13,22 @@ from anthocard.engine.safety.sentences import for_guests, marked
 from anthocard.facts.law.claims import Claim, claims_in
 from anthocard.facts.law.conditions import says
 from anthocard.facts.law.places import jurisdiction, nearest
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 
 #: How far above a line a strength counts as on it, % vol: half the last digit of any such line.
 _ROUNDING = 0.005
 
 
-def check_claims(figures: Computed, book: Book, log: MistakeLog) -> None:
+def check_claims(figures: Computed, collection: Collection, log: MistakeLog) -> None:
     """Note every claim in a recipe's words for guests that its own figures do not bear out.
 
     A claim bound to strength speaks above the line of the house's place: an error, or a warning
     where the law binds promotions. What promises an absence is an error where the thing is in it.
     """
-    where = jurisdiction(book.house.place).within
+    where = jurisdiction(collection.house.place).within
     states = [one for one in (figures.before, figures.after) if one is not None]
     abv_percent = max(one.abv_percent for one in states)
-    for sentence, place in for_guests(figures.recipe, book):
+    for sentence, place in for_guests(figures.recipe, collection):
         for claim in claims_in(sentence):
             check = claim.check
             line = nearest(check.above_percent, where)
@@ -44,14 +44,14 @@ def check_claims(figures: Computed, book: Book, log: MistakeLog) -> None:
             _tell(claim, place, f"{law}{strength}{inside}", severity, log)
 
 
-def check_menus(book: Book, log: MistakeLog) -> None:
+def check_menus(collection: Collection, log: MistakeLog) -> None:
     """Warn of claims in the words of menus, which stand beside drinks of any strength.
 
     What is said of drinks without alcohol is left to the drinks.
     """
-    where = jurisdiction(book.house.place).within
-    for menu in book.menus.values():
-        for sentence, place in for_guests(menu, book):
+    where = jurisdiction(collection.house.place).within
+    for menu in collection.menus.values():
+        for sentence, place in for_guests(menu, collection):
             claims = claims_in(sentence)
             if any("alcohol" in claim.check.key for claim in claims):
                 continue

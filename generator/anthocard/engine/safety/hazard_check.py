@@ -17,30 +17,30 @@ from anthocard.engine.safety.sentences import for_staff, laid_on, marked
 from anthocard.facts.law.hazards import Hazard, Hit, named
 from anthocard.facts.law.prose import denies, everyday, names_a_part
 from anthocard.facts.stock import StockItem
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Infusion, Recipe
 from anthocard.house.references import named_in as front_matter_names
 
 _ASK: Final = "ask your poison centre and your food authority where in doubt"
 
 
-def check_hazards(book: Book, log: MistakeLog) -> None:
+def check_hazards(collection: Collection, log: MistakeLog) -> None:
     """Note every poison, limit and unknown plant that a house names, once where it is written.
 
     A name of something forbidden is an error; so that a misspelt one, one that its own Latin name
     clears, and one in running text are warnings. What is limited, wants a paper or meets medicines
     is a warning unless a rule of care speaks of it already; allergen kin is a hint.
     """
-    for item in book.stock.values():
-        if ("StockItem", fold(item.name)) in book.pages:
-            _tell(_of_item(item), book.at(item), log)
+    for item in collection.stock.values():
+        if ("StockItem", fold(item.name)) in collection.pages:
+            _tell(_of_item(item), collection.at(item), log)
             if item.kind == "plant" and item.plant is None and not _known(item):
-                _who_says(item.name, book.at(item), log)
-    for recipe in book.recipes:
-        _tell(_of_made(recipe), book.at(recipe, ("name",)), log)
-        _check_laid_on(recipe, book, log)
-        _check_bought(recipe, book, log)
-        _tell_prose(recipe, book, log)
+                _who_says(item.name, collection.at(item), log)
+    for recipe in collection.recipes:
+        _tell(_of_made(recipe), collection.at(recipe, ("name",)), log)
+        _check_laid_on(recipe, collection, log)
+        _check_bought(recipe, collection, log)
+        _tell_prose(recipe, collection, log)
 
 
 def _of_item(item: StockItem) -> tuple[Hit, ...]:
@@ -71,30 +71,30 @@ def _cleared(names: tuple[str, ...], latin: str, form: str) -> tuple[Hit, ...]:
     return tuple({hit.hazard.key: hit for hit in (*hits, *by_latin)}.values())
 
 
-def _check_laid_on(recipe: Recipe, book: Book, log: MistakeLog) -> None:
-    for line, place in laid_on(recipe, book):
+def _check_laid_on(recipe: Recipe, collection: Collection, log: MistakeLog) -> None:
+    for line, place in laid_on(recipe, collection):
         hits = named(line)
         _tell(hits, place, log)
-        if names_a_part(line) and not hits and named_in(line, book) is None:
+        if names_a_part(line) and not hits and named_in(line, collection) is None:
             _who_says(line, place, log)
 
 
-def _check_bought(recipe: Recipe, book: Book, log: MistakeLog) -> None:
+def _check_bought(recipe: Recipe, collection: Collection, log: MistakeLog) -> None:
     """Lines of our own stock table that a recipe pours: told where it names them.
 
     What is weighed from the table of substances is left to the rules: pH standards are made of it.
     """
-    document = book.pages[(type(recipe).__name__, fold(recipe.name))].document
+    document = collection.pages[(type(recipe).__name__, fold(recipe.name))].document
     for _, loc, name in front_matter_names(document.data):
-        found = book.find(name)
-        own = isinstance(found, StockItem) and ("StockItem", fold(found.name)) in book.pages
+        found = collection.find(name)
+        own = isinstance(found, StockItem) and ("StockItem", fold(found.name)) in collection.pages
         if isinstance(found, StockItem) and not own and found.substance is None:
-            _tell(_of_item(found), book.at(recipe, loc), log)
+            _tell(_of_item(found), collection.at(recipe, loc), log)
 
 
-def _tell_prose(recipe: Recipe, book: Book, log: MistakeLog) -> None:
+def _tell_prose(recipe: Recipe, collection: Collection, log: MistakeLog) -> None:
     """What running text for staff names: only whole names that mean nothing else, as a warning."""
-    for sentence, place in for_staff(recipe, book):
+    for sentence, place in for_staff(recipe, collection):
         for hit in named(sentence):
             row = hit.hazard
             if not row.forbidden or hit.slip or everyday(hit.words) or denies(sentence):

@@ -14,7 +14,7 @@ from typing import Final
 from anthocard.facts.chemistry.substances import Substance, substance
 from anthocard.facts.law.rules import Ingredient
 from anthocard.facts.stock import AllergenRecord, StockItem
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Infusion, Made, Recipe
 from anthocard.house.references import plant_key
 
@@ -36,58 +36,58 @@ class Found:
     item: StockItem | None = None
 
 
-def walk(recipe: Recipe, book: Book) -> tuple[Found, ...]:
+def walk(recipe: Recipe, collection: Collection) -> tuple[Found, ...]:
     """Every ingredient of a recipe, each after what it is part of."""
-    return tuple(_walk(recipe, book))
+    return tuple(_walk(recipe, collection))
 
 
-def named_in(line: str, book: Book) -> StockItem | Made | None:
+def named_in(line: str, collection: Collection) -> StockItem | Made | None:
     """The thing of the house that free words speak of (“a bay leaf”): the longest name in them."""
     words = f" {fold(_NOT_A_WORD.sub(' ', line))} "
-    names = [name for name in book.index if f" {name} " in words]
-    return book.index[max(names, key=len)] if names else None
+    names = [name for name in collection.index if f" {name} " in words]
+    return collection.index[max(names, key=len)] if names else None
 
 
-def _walk(recipe: Recipe, book: Book) -> Iterator[Found]:
+def _walk(recipe: Recipe, collection: Collection) -> Iterator[Found]:
     if isinstance(recipe, Infusion):
-        yield _steeped(recipe, book)
-        yield from _thing(recipe.into, "base", book)
+        yield _steeped(recipe, collection)
+        yield from _thing(recipe.into, "base", collection)
     elif isinstance(recipe, Drink):
         for pour in recipe.pours:
-            yield from _thing(pour.name, "pour", book)
+            yield from _thing(pour.name, "pour", collection)
         if recipe.reveal is not None:
-            yield from _thing(recipe.reveal.pour, "reveal", book)
+            yield from _thing(recipe.reveal.pour, "reveal", collection)
         for line in recipe.garnish:
-            yield from _words(line, "garnish", recipe, book)
+            yield from _words(line, "garnish", recipe, collection)
         if recipe.rim is not None:
-            yield from _words(recipe.rim, "rim", recipe, book)
+            yield from _words(recipe.rim, "rim", recipe, collection)
     else:
         for part in recipe.parts:
-            yield from _thing(part.name, "part", book)
+            yield from _thing(part.name, "part", collection)
 
 
-def _thing(name: str, role: str, book: Book) -> Iterator[Found]:
-    thing = book.find(name)
+def _thing(name: str, role: str, collection: Collection) -> Iterator[Found]:
+    thing = collection.find(name)
     if isinstance(thing, StockItem):
         yield _stock(thing, role)
     elif thing is not None:
-        parts = tuple(_walk(thing, book))
+        parts = tuple(_walk(thing, collection))
         measured = frozenset().union(*(one.ingredient.measured for one in parts))
         made = Ingredient(thing.name, thing.kind, role, measured=measured)
         yield Found(made, thing.allergens, whole=False)
         yield from parts
 
 
-def _words(line: str, role: str, recipe: Drink, book: Book) -> Iterator[Found]:
+def _words(line: str, role: str, recipe: Drink, collection: Collection) -> Iterator[Found]:
     """Free words: the thing they name keeps its own record, else the drink's own record speaks."""
-    thing = named_in(line, book)
+    thing = named_in(line, collection)
     if isinstance(thing, StockItem):
         found = _stock(thing, role)
         yield Found(_called(found.ingredient, line), found.record, item=thing)
     else:
         yield Found(Ingredient(line, role, role), recipe.allergens)
         if thing is not None:
-            yield from _thing(thing.name, role, book)
+            yield from _thing(thing.name, role, collection)
 
 
 def _called(ingredient: Ingredient, line: str) -> Ingredient:
@@ -127,15 +127,15 @@ def _jar(item: StockItem) -> Substance | None:
     return None if item.substance is None else substance(item.substance)
 
 
-def _steeped(recipe: Infusion, book: Book) -> Found:
+def _steeped(recipe: Infusion, collection: Collection) -> Found:
     """The plant of an infusion: the recipe's own word on form, Latin name and grade comes first."""
-    item = book.find(recipe.plant)
+    item = collection.find(recipe.plant)
     plain = Ingredient(recipe.plant, "plant", "plant")
     found = _stock(item, "plant") if isinstance(item, StockItem) else Found(plain, None)
     known = found.ingredient
     ingredient = replace(
         known,
-        plant=plant_key(recipe.plant, book),
+        plant=plant_key(recipe.plant, collection),
         latin=recipe.latin or known.latin,
         form=recipe.form or known.form,
         food_grade=known.food_grade if recipe.food_grade is None else recipe.food_grade,

@@ -18,7 +18,7 @@ from anthocard.facts.law import allergens as facts
 from anthocard.facts.law.allergens import AllergenState
 from anthocard.facts.law.places import jurisdiction
 from anthocard.facts.stock import AllergenRecord
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 
 SULPHITES = "sulphites"
 
@@ -31,10 +31,10 @@ class _Told:
     part: str
 
 
-def roll_up(figures: Computed, book: Book) -> tuple[AllergenState, ...]:
+def roll_up(figures: Computed, collection: Collection) -> tuple[AllergenState, ...]:
     """The state of every allergen on the list of the house's place, in the list's order."""
-    found = walk(figures.recipe, book)
-    where = jurisdiction(book.house.place)
+    found = walk(figures.recipe, collection)
+    where = jurisdiction(collection.house.place)
     contains = [told for one in found for told in _told(one, "contains")]
     possible = [told for one in found for told in _told(one, "may_contain")]
     own = figures.recipe.allergens or AllergenRecord()

@@ -11,27 +11,29 @@ from anthocard.engine.safety.sentences import for_staff, laid_on, marked
 from anthocard.facts.law.places import jurisdiction
 from anthocard.facts.law.processes import Process, done_in, held
 from anthocard.facts.law.statutes import statutes, whom_to_ask
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Infusion, Recipe
 
 
-def check_processes(recipe: Recipe, book: Book, log: MistakeLog) -> None:
+def check_processes(recipe: Recipe, collection: Collection, log: MistakeLog) -> None:
     """Warn of each process of a recipe once, where it is first told; or by an infusion's keys."""
     told: set[str] = set()
-    for sentence, place in (*for_staff(recipe, book), *laid_on(recipe, book)):
+    for sentence, place in (*for_staff(recipe, collection), *laid_on(recipe, collection)):
         for process, words in done_in(sentence):
             if process.key not in told:
                 told.add(process.key)
-                _tell(process, words, marked(place, words), book, log)
+                _tell(process, words, marked(place, words), collection, log)
     if isinstance(recipe, Infusion):
         for process in held(recipe.temperature, recipe.time):
             if process.key not in told:
                 words = f"{recipe.temperature:g} °C for {recipe.time:g} h"
-                _tell(process, words, book.at(recipe, ("temperature",)), book, log)
+                _tell(process, words, collection.at(recipe, ("temperature",)), collection, log)
 
 
-def _tell(process: Process, words: str, place: Place, book: Book, log: MistakeLog) -> None:
-    where = jurisdiction(book.house.place).within
+def _tell(
+    process: Process, words: str, place: Place, collection: Collection, log: MistakeLog
+) -> None:
+    where = jurisdiction(collection.house.place).within
     here = [
         f" Here: {one.text} ({one.source})."
         for one in statutes()

@@ -19,19 +19,19 @@ from anthocard.facts.law.conditions import says
 from anthocard.facts.law.places import Jurisdiction, in_fixed_measures, jurisdiction
 from anthocard.facts.law.rules import Profile
 from anthocard.facts.stock import StockItem
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink, Infusion, Recipe
 
 
-def profile(figures: Computed, book: Book) -> Profile:
+def profile(figures: Computed, collection: Collection) -> Profile:
     """Everything the rules may ask of one computed recipe that has its allergens and strengths."""
     states = [one for one in (figures.before, figures.after) if one is not None]
     last, strongest = states[-1], max(states, key=lambda one: one.abv_percent)
-    found = walk(figures.recipe, book)
-    where = jurisdiction(book.house.place)
+    found = walk(figures.recipe, collection)
+    where = jurisdiction(collection.house.place)
     strength = figures.strengths[-1]
     liquids = len(figures.measures) + (figures.reveal is not None)
-    spirits = _specified_ml(figures, book, where)
+    spirits = _specified_ml(figures, collection, where)
     before = figures.before
     activity = float(keeping.water_activity(before.liquid))
     return Profile(
@@ -62,14 +62,16 @@ def profile(figures: Computed, book: Book) -> Profile:
         claims=figures.recipe.guest_text,
         liquids=liquids,
         specified_spirits=bool(spirits),
-        off_measure=not in_fixed_measures(spirits, liquids, where, book.house.spirit_measure),
+        off_measure=not in_fixed_measures(spirits, liquids, where, collection.house.spirit_measure),
         measures=" or ".join(f"{ml:g} ml" for ml in where.spirit_measures_ml),
         table_a=keeping.table_a(before.ph, activity),
         table_b=keeping.table_b(before.ph, activity),
     )
 
 
-def _specified_ml(figures: Computed, book: Book, where: Jurisdiction) -> tuple[float, ...]:
+def _specified_ml(
+    figures: Computed, collection: Collection, where: Jurisdiction
+) -> tuple[float, ...]:
     """The pours of spirits that the place sells by fixed measures, infused ones among them."""
     recipe = figures.recipe
     if not isinstance(recipe, Drink):
@@ -78,14 +80,14 @@ def _specified_ml(figures: Computed, book: Book, where: Jurisdiction) -> tuple[f
     return tuple(
         measure.ml
         for part, measure in pours
-        if measure.ml is not None and _is_specified(part.name, book, where.specified_spirits)
+        if measure.ml is not None and _is_specified(part.name, collection, where.specified_spirits)
     )
 
 
-def _is_specified(name: str, book: Book, specified: Iterable[str]) -> bool:
-    thing = book.find(name)
+def _is_specified(name: str, collection: Collection, specified: Iterable[str]) -> bool:
+    thing = collection.find(name)
     if isinstance(thing, Infusion):
-        return _is_specified(thing.into, book, specified)
+        return _is_specified(thing.into, collection, specified)
     if not isinstance(thing, StockItem) or thing.kind != "spirit":
         return False
     return any(says(called, word) for called in (thing.name, *thing.aliases) for word in specified)

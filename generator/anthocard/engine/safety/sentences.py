@@ -10,50 +10,50 @@ from collections.abc import Iterator
 
 from anthocard.diagnostics.diagnostic import Place
 from anthocard.facts.law.prose import sentences
-from anthocard.house.collection import Book, page_key
+from anthocard.house.collection import Collection, page_key
 from anthocard.house.model import Drink, Menu, Recipe
 
 
-def for_staff(recipe: Recipe, book: Book) -> Iterator[tuple[str, Place]]:
+def for_staff(recipe: Recipe, collection: Collection) -> Iterator[tuple[str, Place]]:
     """Each sentence on how it is made, kept and served."""
     for sentence in sentences(recipe.staff_text):
-        yield sentence, _in_body(sentence, recipe, book)
+        yield sentence, _in_body(sentence, recipe, collection)
     if recipe.store is not None:
-        yield recipe.store, book.at(recipe, ("store",))
+        yield recipe.store, collection.at(recipe, ("store",))
     if isinstance(recipe, Drink):
         for key, line in (("serve", recipe.serve), ("vessel", recipe.vessel)):
             if line is not None:
-                yield line, book.at(recipe, (key,))
+                yield line, collection.at(recipe, (key,))
         if recipe.reveal is not None and recipe.reveal.served is not None:
-            yield recipe.reveal.served, book.at(recipe, ("reveal", "served"))
+            yield recipe.reveal.served, collection.at(recipe, ("reveal", "served"))
 
 
-def laid_on(recipe: Recipe, book: Book) -> Iterator[tuple[str, Place]]:
+def laid_on(recipe: Recipe, collection: Collection) -> Iterator[tuple[str, Place]]:
     """The free words for garnish and rim of a drink."""
     if isinstance(recipe, Drink):
         for number, line in enumerate(recipe.garnish):
-            yield line, book.at(recipe, ("garnish", number))
+            yield line, collection.at(recipe, ("garnish", number))
         if recipe.rim is not None:
-            yield recipe.rim, book.at(recipe, ("rim",))
+            yield recipe.rim, collection.at(recipe, ("rim",))
 
 
-def for_guests(thing: Recipe | Menu, book: Book) -> Iterator[tuple[str, Place]]:
+def for_guests(thing: Recipe | Menu, collection: Collection) -> Iterator[tuple[str, Place]]:
     """Each sentence guests read, in all languages: names, texts, headings and notes of a menu."""
-    yield thing.name, book.at(thing, ("name",))
+    yield thing.name, collection.at(thing, ("name",))
     for language, other in thing.translations.items():
         if other.name is not None:
-            yield other.name, book.at(thing, ("translations", language, "name"))
+            yield other.name, collection.at(thing, ("translations", language, "name"))
     for text in (thing.guest_text, *thing.guest_texts.values()):
         for sentence in sentences(text):
-            yield sentence, _in_body(sentence, thing, book)
+            yield sentence, _in_body(sentence, thing, collection)
     if isinstance(thing, Menu):
         for number, section in enumerate(thing.sections):
-            yield section.name, book.at(thing, ("sections", number, "name"))
+            yield section.name, collection.at(thing, ("sections", number, "name"))
             if section.note is not None:
-                yield section.note, book.at(thing, ("sections", number, "note"))
+                yield section.note, collection.at(thing, ("sections", number, "note"))
         for language, translated in thing.translations.items():
             for name, row in translated.sections.items():
-                at = book.at(thing, ("translations", language, "sections", name))
+                at = collection.at(thing, ("translations", language, "sections", name))
                 yield from ((line, at) for line in (row.name, row.note) if line)
 
 
@@ -64,11 +64,11 @@ def marked(place: Place, words: str) -> Place:
     return place if start < 0 else place.shifted(start + 1 - place.column, len(words))
 
 
-def _in_body(sentence: str, thing: Recipe | Menu, book: Book) -> Place:
-    source = book.pages[page_key(thing)].source
+def _in_body(sentence: str, thing: Recipe | Menu, collection: Collection) -> Place:
+    source = collection.pages[page_key(thing)].source
     assert source is not None  # recipes and menus always have a file of their own
     for number, line in enumerate(source.body.splitlines()):
         column = line.find(sentence)
         if column >= 0:
             return Place(source.path, source.body_line + number, column + 1, len(sentence), line)
-    return book.at(thing, ("name",))
+    return collection.at(thing, ("name",))

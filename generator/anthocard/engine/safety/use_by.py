@@ -28,7 +28,7 @@ from anthocard.facts.law import shelf_life as facts
 from anthocard.facts.law.places import jurisdiction
 from anthocard.facts.law.rules import Profile, Rule, rules
 from anthocard.facts.law.shelf_life import Keeping, Limit
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink, Recipe
 
 _WRITTEN: Final = re.compile(r"(\d+(?:\.\d+)?)\s*(hour|day|week|month|year)s?\b", re.IGNORECASE)
@@ -38,7 +38,9 @@ _DEGREES: Final = re.compile(r"(-?\d+(?:\.\d+)?)\s*°\s*C")
 _SHARE: Final = 1e-3  # pigments fainter than this share of the colour set no date
 
 
-def keeping(figures: Computed, book: Book, shelf: Shelf, log: MistakeLog) -> Keeping | None:
+def keeping(
+    figures: Computed, collection: Collection, shelf: Shelf, log: MistakeLog
+) -> Keeping | None:
     """How long a made thing keeps; None for a drink, which is made to order.
 
     Warns where the author's own `keeps` goes beyond the policy without a recorded reason.
@@ -46,7 +48,7 @@ def keeping(figures: Computed, book: Book, shelf: Shelf, log: MistakeLog) -> Kee
     recipe = figures.recipe
     if isinstance(recipe, Drink):
         return None
-    kept = kept_as(recipe.kind, figures.before.liquid, recipe, shelf[recipe.name].parts, book)
+    kept = kept_as(recipe.kind, figures.before.liquid, recipe, shelf[recipe.name].parts, collection)
     days = max(_times(recipe.keeps), default=None)
     others = [one for one in kept.limits if one.days is not None and one.key != _OWN]
     rule = min(others, key=lambda one: one.days or 0, default=None)
@@ -60,13 +62,17 @@ def keeping(figures: Computed, book: Book, shelf: Shelf, log: MistakeLog) -> Kee
         log.add(
             "keeps-too-long",
             f"{recipe.name} says it keeps {days} days, and the rule is {rule.days}: {rule.words}",
-            book.at(recipe, ("keeps",)), mend, "warning",
+            collection.at(recipe, ("keeps",)), mend, "warning",
         )  # fmt: skip
     return kept
 
 
 def kept_as(
-    kind: str, liquid: Liquid, recipe: Recipe, parts: tuple[tuple[Bottle, object], ...], book: Book
+    kind: str,
+    liquid: Liquid,
+    recipe: Recipe,
+    parts: tuple[tuple[Bottle, object], ...],
+    collection: Collection,
 ) -> Keeping:
     """The limits of one liquid kept as an infusion, solution, syrup or batch.
 
@@ -75,13 +81,13 @@ def kept_as(
     house-made part, and the recipe's own. The shortest counts, whoever wrote a longer one; and
     where the recipe stores it warmer or longer than they allow, their word is told instead.
     """
-    house = book.house
-    facts_of = _profile(kind, liquid, recipe, book)
+    house = collection.house
+    facts_of = _profile(kind, liquid, recipe, collection)
     found = facts.policy(facts_of)
     if found is None:
         raise ValueError(f"nothing is kept as a {kind}")
     limit, store = found
-    own = book.decided(limit.key, recipe.name)
+    own = collection.decided(limit.key, recipe.name)
     if own is not None:
         limit = replace(
             limit,
@@ -89,7 +95,11 @@ def kept_as(
             words=f"{limit.words}; {own.state} by the house on {own.date}: {own.reason}",
         )
     spoken = [rule for rule in rules() if rule.days is not None and rule.applies(facts_of)]
-    limits = [limit, *(_of_rule(rule, recipe, book) for rule in spoken), *_of_parts(parts, book)]
+    limits = [
+        limit,
+        *(_of_rule(rule, recipe, collection) for rule in spoken),
+        *_of_parts(parts, collection),
+    ]
     own_days = None if isinstance(recipe, Drink) else _written_days(recipe)
     if own_days is not None:
         limits.append(Limit(_OWN, own_days, "as the recipe says", "the house", "measured"))
@@ -113,9 +123,9 @@ def _within(own: str, ruled: str, days: int | None) -> bool:
     return not warmer and not outlasts(own, days)
 
 
-def _of_rule(rule: Rule, recipe: Recipe, book: Book) -> Limit:
+def _of_rule(rule: Rule, recipe: Recipe, collection: Collection) -> Limit:
     """The limit a rule of care sets; what the house decided counts where it may decide."""
-    own, days = book.decided(rule.key, recipe.name), rule.days
+    own, days = collection.decided(rule.key, recipe.name), rule.days
     assert days is not None
     if own is not None and own.days is not None:
         days = min(days, own.days) if rule.firm else own.days
@@ -156,29 +166,29 @@ def colour_days(liquid: Liquid, temperature_c: float) -> tuple[float | None, str
     ), sources
 
 
-def _profile(kind: str, liquid: Liquid, recipe: Recipe, book: Book) -> Profile:
+def _profile(kind: str, liquid: Liquid, recipe: Recipe, collection: Collection) -> Profile:
     """As much of a profile as the policy asks for."""
-    ph = float(acidity.read(liquid, book.house.room_temperature).ph)
+    ph = float(acidity.read(liquid, collection.house.room_temperature).ph)
     activity, mass_g = float(facts.water_activity(liquid)), float(liquid.mass_g)
     return Profile(
         kind=kind,
-        places=jurisdiction(book.house.place).within,
+        places=jurisdiction(collection.house.place).within,
         ph_low=ph,
         ph_high=ph,
         abv_percent=float(abv_percent(liquid)),
         sugar_percent=100.0 * float(liquid["sugar_g"]) / mass_g if mass_g else 0.0,
-        ingredients=tuple(one.ingredient for one in walk(recipe, book)),
+        ingredients=tuple(one.ingredient for one in walk(recipe, collection)),
         table_a=facts.table_a(ph, activity),
         table_b=facts.table_b(ph, activity),
     )
 
 
-def _of_parts(parts: tuple[tuple[Bottle, object], ...], book: Book) -> Iterator[Limit]:
+def _of_parts(parts: tuple[tuple[Bottle, object], ...], collection: Collection) -> Iterator[Limit]:
     """A mixture keeps no longer than each house-made thing in it (Food Code 3-501.17(D))."""
     for bottle, _ in parts:
         if bottle.recipe is None or bottle.batch is None:
             continue
-        kept = kept_as(bottle.recipe.kind, bottle.batch, bottle.recipe, bottle.parts, book)
+        kept = kept_as(bottle.recipe.kind, bottle.batch, bottle.recipe, bottle.parts, collection)
         if kept.days is not None:
             words = f"holds {bottle.name}, which keeps {kept.days} days from its own making"
             shortest = min(kept.limits, key=lambda one: one.days or facts.colour_moved()[1])

@@ -28,7 +28,7 @@ from anthocard.facts.chemistry.carbonation import tap_water
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volume_ml
 from anthocard.facts.law.shelf_life import Keeping, last_day
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 
 
@@ -88,7 +88,11 @@ class Batch:
 
 
 def batch(
-    figures: Computed, serves: float, book: Book, shelf: Shelf, bottle_ml: float | None = None
+    figures: Computed,
+    serves: float,
+    collection: Collection,
+    shelf: Shelf,
+    bottle_ml: float | None = None,
 ) -> Batch:
     """A drink for so many guests, bottled at the strength it has when it leaves the bar.
 
@@ -101,29 +105,31 @@ def batch(
         raise ValueError("a batch of a drink has more than no serve")
     bottles = [shelf[part.name] for part in recipe.pours]
     pours = tuple(zip(bottles, figures.measures, strict=True))
-    poured = [poured_liquid(bottle, measure, book.house) for bottle, measure in pours]
+    poured = [poured_liquid(bottle, measure, collection.house) for bottle, measure in pours]
     melt_g = float((figures.before.liquid + Liquid.mix(poured) * -1.0)["water_g"])
     still = [(bottle, measure) for bottle, measure in pours if not bottle.fizzy]
     if all(bottle.fizzy for bottle in bottles):
         raise ValueError(f"everything in {figures.name} is fizzy: pour each when it is served")
-    mixed = Liquid.mix(poured_liquid(bottle, measure, book.house) for bottle, measure in still)
-    one = mixed + _water(max(0.0, melt_g), book)
+    mixed = Liquid.mix(
+        poured_liquid(bottle, measure, collection.house) for bottle, measure in still
+    )
+    one = mixed + _water(max(0.0, melt_g), collection)
     at_service = [bottle.name for bottle in bottles if bottle.fizzy]
     if figures.reveal is not None:
         at_service.append(figures.reveal.name)
     return _bottled(
-        figures, book, one, float(serves),
+        figures, collection, one, float(serves),
         tuple(scaled(measure, float(serves)) for _, measure in still),
         max(0.0, melt_g) * serves, bottle_ml, serves, tuple(at_service),
-        kept_as("batch", one, recipe, tuple(still), book), "batch",
-        _shown(one, book, pk_shift_of(still)),
+        kept_as("batch", one, recipe, tuple(still), collection), "batch",
+        _shown(one, collection, pk_shift_of(still)),
     )  # fmt: skip
 
 
 def make(
     figures: Computed,
     net_ml: float,
-    book: Book,
+    collection: Collection,
     shelf: Shelf,
     bottle_ml: float | None = None,
     down: Proofed | None = None,
@@ -137,11 +143,15 @@ def make(
     made_ml = figures.before.volume_ml
     if isinstance(figures.recipe, Drink) or net_ml <= 0.0 or made_ml <= 0.0:
         raise ValueError("more than nothing of something the house makes")
-    return _made(figures, net_ml / made_ml, book, shelf, bottle_ml, down)
+    return _made(figures, net_ml / made_ml, collection, shelf, bottle_ml, down)
 
 
 def times(
-    figures: Computed, count: float, book: Book, shelf: Shelf, bottle_ml: float | None = None
+    figures: Computed,
+    count: float,
+    collection: Collection,
+    shelf: Shelf,
+    bottle_ml: float | None = None,
 ) -> Batch:
     """So many serves of a drink, or so many times any other recipe as it is written.
 
@@ -149,16 +159,16 @@ def times(
     `make` do.
     """
     if isinstance(figures.recipe, Drink):
-        return batch(figures, count, book, shelf, bottle_ml)
+        return batch(figures, count, collection, shelf, bottle_ml)
     if count <= 0.0 or figures.before.volume_ml <= 0.0:
         raise ValueError("more than nothing of something the house makes")
-    return _made(figures, float(count), book, shelf, bottle_ml, None)
+    return _made(figures, float(count), collection, shelf, bottle_ml, None)
 
 
 def _made(
     figures: Computed,
     factor: float,
-    book: Book,
+    collection: Collection,
     shelf: Shelf,
     bottle_ml: float | None,
     down: Proofed | None,
@@ -171,13 +181,24 @@ def _made(
         topped_g = max(0.0, float(one.mass_g) - weighed_g) * factor
     shows = (figures.before.ph, figures.before.colour.name)
     if down is not None:
-        one, factor = one * factor + _water(down.water_g, book), 1.0
-        shows = _shown(one, book, shelf[recipe.name].pk_shift)
+        one, factor = one * factor + _water(down.water_g, collection), 1.0
+        shows = _shown(one, collection, shelf[recipe.name].pk_shift)
     kind = recipe.kind if down is None else "batch"
-    kept = kept_as(kind, one, recipe, shelf[recipe.name].parts, book)
+    kept = kept_as(kind, one, recipe, shelf[recipe.name].parts, collection)
     return _bottled(
-        figures, book, one, factor, lines, topped_g, bottle_ml, None, (), kept, recipe.kind, shows,
-    )  # fmt: skip
+        figures,
+        collection,
+        one,
+        factor,
+        lines,
+        topped_g,
+        bottle_ml,
+        None,
+        (),
+        kept,
+        recipe.kind,
+        shows,
+    )
 
 
 def heavy_from_ml() -> float:
@@ -200,7 +221,7 @@ def bottles_for(total_ml: float, bottle_ml: float) -> int:
 
 def _bottled(
     figures: Computed,
-    book: Book,
+    collection: Collection,
     one: Liquid,
     factor: float,
     lines: tuple[BatchLine, ...],
@@ -230,23 +251,25 @@ def _bottled(
         bottles=count,
         labels=count,
         freezing_c=freezing_c,
-        freezer_safe=freezing_c < book.house.freezer_temperature,
+        freezer_safe=freezing_c < collection.house.freezer_temperature,
         ph=shows[0],
         colour=shows[1],
         at_service=at_service,
         keeping=kept,
-        cautions=tuple(cautions_of(replace(profile(figures, book), kind=kind), book, figures.name)),
+        cautions=tuple(
+            cautions_of(replace(profile(figures, collection), kind=kind), collection, figures.name)
+        ),
     )
 
 
-def _water(grams: float, book: Book) -> Liquid:
+def _water(grams: float, collection: Collection) -> Liquid:
     """The house's own water, with the alkalinity that its ice would have brought."""
-    return tap_water(grams, book.house.water.alkalinity_mg_caco3_per_l)
+    return tap_water(grams, collection.house.water.alkalinity_mg_caco3_per_l)
 
 
-def _shown(liquid: Liquid, book: Book, pk_shift: float) -> tuple[float, str]:
+def _shown(liquid: Liquid, collection: Collection, pk_shift: float) -> tuple[float, str]:
     """PH at room temperature, and the colour's name through the sample bottle."""
-    ph = float(acidity.read(liquid, book.house.room_temperature).ph)
+    ph = float(acidity.read(liquid, collection.house.room_temperature).ph)
     return ph, look.colour(liquid, ph, look.sample_width_mm(), pk_shift=pk_shift).name
 
 

@@ -18,37 +18,37 @@ from anthocard.engine.safety.ingredients import named_in
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import pieces, to_g, to_ml
 from anthocard.facts.units.units import units
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Infusion
 
 LITRE_ML = 1000.0
 
 
-def cost_of(figures: Computed, book: Book, shelf: Shelf) -> Cost | None:
+def cost_of(figures: Computed, collection: Collection, shelf: Shelf) -> Cost | None:
     """One serve of a drink with its garnish and waste, or a litre of anything else.
 
     None when nothing in it has a price. See Cost for what a missing price does.
     """
-    return _summed(figures, tuple(_lines(figures, book, shelf)), book)
+    return _summed(figures, tuple(_lines(figures, collection, shelf)), collection)
 
 
-def _lines(figures: Computed, book: Book, shelf: Shelf) -> Iterator[CostLine]:
+def _lines(figures: Computed, collection: Collection, shelf: Shelf) -> Iterator[CostLine]:
     recipe = figures.recipe
     if isinstance(recipe, Drink):
         for part, measure in zip(recipe.pours, figures.measures, strict=True):
-            yield measure_cost(shelf[part.name], measure, book)
+            yield measure_cost(shelf[part.name], measure, collection)
         if recipe.reveal is not None and figures.reveal is not None:
-            yield measure_cost(shelf[recipe.reveal.pour], figures.reveal, book)
+            yield measure_cost(shelf[recipe.reveal.pour], figures.reveal, collection)
         for line in (*recipe.garnish, *((recipe.rim,) if recipe.rim else ())):
-            yield _line(line, _garnish_cost(line, book))
+            yield _line(line, _garnish_cost(line, collection))
     else:
         litres = figures.before.volume_ml / LITRE_ML
-        for one in _batch_lines(shelf[recipe.name], book):
+        for one in _batch_lines(shelf[recipe.name], collection):
             cost = None if one.cost is None or not litres else one.cost / litres
             yield replace(one, cost=cost)
 
 
-def measure_cost(bottle: Bottle, measure: Measure, book: Book) -> CostLine:
+def measure_cost(bottle: Bottle, measure: Measure, collection: Collection) -> CostLine:
     """What one measure of a bottle costs, and what of it has no price, pack or size.
 
     A house-made bottle costs what went into its batch over what came out of it, so strain loss is
@@ -59,7 +59,7 @@ def measure_cost(bottle: Bottle, measure: Measure, book: Book) -> CostLine:
         return _line(measure.name, cost)
     if bottle.batch is None or measure.g is None or float(bottle.batch.mass_g) <= 0.0:
         return _line(measure.name, None)
-    lines = _batch_lines(bottle, book)
+    lines = _batch_lines(bottle, collection)
     unpriced = tuple(f"{name} in {bottle.name}" for line in lines for name in line.unpriced)
     known = sum(line.cost for line in lines if line.cost is not None)
     if unpriced and not known:  # the water alone is no price
@@ -97,10 +97,10 @@ def price_for(cost: float, target_percent: float, vat_percent: float) -> float:
     return cost / (target_percent / 100.0) * (1.0 + vat_percent / 100.0)
 
 
-def _summed(figures: Computed, lines: tuple[CostLine, ...], book: Book) -> Cost | None:
+def _summed(figures: Computed, lines: tuple[CostLine, ...], collection: Collection) -> Cost | None:
     if all(line.cost is None for line in lines):
         return None
-    house, recipe = book.house, figures.recipe
+    house, recipe = collection.house, figures.recipe
     price = recipe.price if isinstance(recipe, Drink) else None
     bare = sum(line.cost for line in lines if line.cost is not None)
     waste = bare * house.waste_percent / 100.0
@@ -123,11 +123,11 @@ def _summed(figures: Computed, lines: tuple[CostLine, ...], book: Book) -> Cost 
     )
 
 
-def _batch_lines(bottle: Bottle, book: Book) -> list[CostLine]:
+def _batch_lines(bottle: Bottle, collection: Collection) -> list[CostLine]:
     """What went into the batch of a house-made bottle, line by line, for the whole batch."""
-    lines = [measure_cost(part, measure, book) for part, measure in bottle.parts]
+    lines = [measure_cost(part, measure, collection) for part, measure in bottle.parts]
     if isinstance(bottle.recipe, Infusion):
-        plant = book.find(bottle.recipe.plant)
+        plant = collection.find(bottle.recipe.plant)
         steeped = bottle.measures[0]
         cost = _stock_cost(plant, steeped, None) if isinstance(plant, StockItem) else None
         lines.append(_line(bottle.recipe.plant, cost))
@@ -169,12 +169,12 @@ def pieces_of(item: StockItem, measure: Measure) -> float | None:
     return measure.g / item.unit_g if measure.g is not None and item.unit_g else None
 
 
-def _garnish_cost(line: str, book: Book) -> float | None:
+def _garnish_cost(line: str, collection: Collection) -> float | None:
     """The house's own figure for a garnish as written, else one piece of the stock it names."""
-    own = {fold(name): cost for name, cost in book.house.garnish_costs.items()}
+    own = {fold(name): cost for name, cost in collection.house.garnish_costs.items()}
     if fold(line) in own:
         return own[fold(line)]
-    thing = named_in(line, book)
+    thing = named_in(line, collection)
     if not isinstance(thing, StockItem):
         return None
     return _stock_cost(thing, Measure(thing.name, None, None, 1.0, "piece", line), None)

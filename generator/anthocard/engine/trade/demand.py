@@ -20,7 +20,7 @@ from anthocard.engine.safety.ingredients import named_in
 from anthocard.engine.trade.cost import pack_share
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import Amount, pieces, to_g, to_ml
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Infusion
 
 
@@ -57,49 +57,53 @@ class TakeOff:
     make: tuple[tuple[str, float], ...]
 
 
-def check_plan(book: Book, log: MistakeLog) -> None:
+def check_plan(collection: Collection, log: MistakeLog) -> None:
     """Warn of every drink of the house's week, or of its par, that is not there (any more).
 
     No error yet: a plan that lags behind must not hold up a menu. Whoever asks for the plan gets
     one (`week_of`).
     """
     for key in ("week", "par"):
-        _check(book, key, log, "warning")
+        _check(collection, key, log, "warning")
 
 
-def week_of(book: Book) -> dict[str, int]:
+def week_of(collection: Collection) -> dict[str, int]:
     """Serves by drink name from the house's `week`.
 
     Raises AuthorError for a drink that is not there, and where nothing is planned.
     """
     log = MistakeLog()
-    _check(book, "week", log, "error")
+    _check(collection, "week", log, "error")
     log.raise_if_errors()
-    names = {fold(name): name for name in book.drinks}
-    plan = {names[fold(name)]: serves for name, serves in book.house.week.items() if serves}
+    names = {fold(name): name for name in collection.drinks}
+    plan = {names[fold(name)]: serves for name, serves in collection.house.week.items() if serves}
     if not plan:
         mend = "write --serves “NAME=40, …”, or a week: of serves by drink in house.yaml"
-        log.add("no-week", "nothing says what the week serves", book.at(book.house), mend)
+        log.add(
+            "no-week", "nothing says what the week serves", collection.at(collection.house), mend
+        )
     log.raise_if_errors()
     return plan
 
 
-def _check(book: Book, key: Literal["week", "par"], log: MistakeLog, severity: Severity) -> None:
-    drinks = {fold(name) for name in book.drinks}
-    for name in book.house.week if key == "week" else book.house.par:
+def _check(
+    collection: Collection, key: Literal["week", "par"], log: MistakeLog, severity: Severity
+) -> None:
+    drinks = {fold(name) for name in collection.drinks}
+    for name in collection.house.week if key == "week" else collection.house.par:
         if fold(name) not in drinks:
             log.add(
                 "unknown-drink",
                 f"no drink is called “{name}”",
-                book.at(book.house, (key, name), key=True),
-                did_you_mean(name, book.drinks),
+                collection.at(collection.house, (key, name), key=True),
+                did_you_mean(name, collection.drinks),
                 severity,
             )
 
 
 def take_off(
     computed: Mapping[str, Computed],
-    book: Book,
+    collection: Collection,
     shelf: Shelf,
     week: Mapping[str, float] | None = None,
 ) -> TakeOff:
@@ -107,14 +111,14 @@ def take_off(
 
     The house's waste allowance comes on top. Raises KeyError for a drink that is not there.
     """
-    plan = book.house.week if week is None else week
-    slugs = {fold(name): book.slug(drink) for name, drink in book.drinks.items()}
-    waste = 1.0 + book.house.waste_percent / 100.0
+    plan = collection.house.week if week is None else week
+    slugs = {fold(name): collection.slug(drink) for name, drink in collection.drinks.items()}
+    waste = 1.0 + collection.house.waste_percent / 100.0
     used: dict[tuple[str, bool], Measure] = {}
     made: dict[str, float] = {}
     for name, serves in plan.items():
-        for bottle, measure in _poured(computed[slugs[fold(name)]], book, shelf):
-            _use(bottle, _times(measure, serves * waste), book, shelf, used, made)
+        for bottle, measure in _poured(computed[slugs[fold(name)]], collection, shelf):
+            _use(bottle, _times(measure, serves * waste), collection, shelf, used, made)
     needs = [
         _need(shelf[name], measure)
         for (name, _), measure in used.items()
@@ -130,7 +134,9 @@ def packs_to_buy(needed: float, on_hand: float = 0.0, par: float = 0.0) -> int:
     return max(0, math.ceil(needed + par - on_hand - 1e-9))
 
 
-def _poured(figures: Computed, book: Book, shelf: Shelf) -> Iterator[tuple[Bottle, Measure]]:
+def _poured(
+    figures: Computed, collection: Collection, shelf: Shelf
+) -> Iterator[tuple[Bottle, Measure]]:
     recipe = figures.recipe
     assert isinstance(recipe, Drink)
     for pour, measure in zip(recipe.pours, figures.measures, strict=True):
@@ -138,7 +144,7 @@ def _poured(figures: Computed, book: Book, shelf: Shelf) -> Iterator[tuple[Bottl
     if recipe.reveal is not None and figures.reveal is not None:
         yield shelf[recipe.reveal.pour], figures.reveal
     for line in recipe.garnish:
-        thing = named_in(line, book)
+        thing = named_in(line, collection)
         if isinstance(thing, StockItem):
             yield shelf[thing.name], Measure(thing.name, None, None, 1.0, "piece", line)
 
@@ -146,7 +152,7 @@ def _poured(figures: Computed, book: Book, shelf: Shelf) -> Iterator[tuple[Bottl
 def _use(
     bottle: Bottle,
     measure: Measure,
-    book: Book,
+    collection: Collection,
     shelf: Shelf,
     used: dict[tuple[str, bool], Measure],
     made: dict[str, float],
@@ -162,11 +168,13 @@ def _use(
     made[bottle.name] = made.get(bottle.name, 0.0) + (measure.ml or 0.0)
     share = measure.g / float(bottle.batch.mass_g)
     for part, amount in bottle.parts:
-        _use(part, _times(amount, share), book, shelf, used, made)
+        _use(part, _times(amount, share), collection, shelf, used, made)
     if isinstance(bottle.recipe, Infusion):
-        plant = book.find(bottle.recipe.plant)
+        plant = collection.find(bottle.recipe.plant)
         if isinstance(plant, StockItem):
-            _use(shelf[plant.name], _times(bottle.measures[0], share), book, shelf, used, made)
+            _use(
+                shelf[plant.name], _times(bottle.measures[0], share), collection, shelf, used, made
+            )
 
 
 def _need(bottle: Bottle, measure: Measure) -> Need:

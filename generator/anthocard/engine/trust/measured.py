@@ -22,7 +22,7 @@ from anthocard.engine.trust.tolerance import with_mend
 from anthocard.engine.trust.uncertainty import doubts
 from anthocard.facts.chemistry.carbonation import tap_water
 from anthocard.facts.chemistry.volume import volume_ml
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 
 METER_PH = 0.05  # what a well-kept meter may be out by
@@ -31,7 +31,7 @@ METER_PH = 0.05  # what a well-kept meter may be out by
 def found_out(
     figures: Computed,
     recipe: Drink,
-    book: Book,
+    collection: Collection,
     poured: Sequence[Poured],
     revealed: Poured | None,
     chilled: chill.Chilled,
@@ -39,7 +39,7 @@ def found_out(
     log: MistakeLog,
 ) -> Computed:
     """The figures of a drink with window, doubts, light and eyes; warnings go to `log`."""
-    house, after = book.house, figures.after
+    house, after = collection.house, figures.after
     glass = (figures.glass_width_mm, chill.ice_share(recipe, house))
     before_doubt, after_doubt = doubts(
         poured,
@@ -58,7 +58,7 @@ def found_out(
         ours_before=eyes.in_our_light(figures.before, house, *glass, pk_shift),
         ours_after=eyes.in_our_light(after, house, *glass, pk_shift) if after else None,
     )
-    figures = replace(figures, fits=tuple(_metered(figures, book, log)))
+    figures = replace(figures, fits=tuple(_metered(figures, collection, log)))
     if revealed is None or after is None:
         return figures
     added = poured_liquid(*revealed, house)
@@ -74,8 +74,8 @@ def found_out(
         window=with_mend(line, dose_ml),
         eyes=None if recipe.steady else _eyes(figures, line, dose_ml),
     )
-    turning.tell(figures, recipe, book, log)
-    _tell(figures, recipe, book, log)
+    turning.tell(figures, recipe, collection, log)
+    _tell(figures, recipe, collection, log)
     return figures
 
 
@@ -85,9 +85,9 @@ def _eyes(figures: Computed, line: Line, dose_ml: float) -> Eyes:
     return seen if turning.turns(figures) else replace(seen, unseen=(), mends=())
 
 
-def _metered(figures: Computed, book: Book, log: MistakeLog) -> Iterator[Fit]:
+def _metered(figures: Computed, collection: Collection, log: MistakeLog) -> Iterator[Fit]:
     """What a meter read in this drink beside what was worked out; a warning beyond the doubt."""
-    for row in readings_of(book, figures.name):
+    for row in readings_of(collection, figures.name):
         one = figures.before if row.when == "before" else figures.after
         doubt = figures.doubt_before if row.when == "before" else figures.doubt_after
         if row.ph is None or one is None or doubt is None:
@@ -97,7 +97,9 @@ def _metered(figures: Computed, book: Book, log: MistakeLog) -> Iterator[Fit]:
             log.add(
                 "far-from-measured",
                 f"{row.when} the pour a meter read pH {row.ph:.2f}, and {one.ph:.2f} is worked out",
-                book.at(book.house, ("calibrations", book.house.calibrations.index(row))),
+                collection.at(
+                    collection.house, ("calibrations", collection.house.calibrations.index(row))
+                ),
                 f"measure {_readable(doubt)}",
                 "warning",
             )
@@ -109,8 +111,8 @@ def _readable(doubt: Doubt) -> str:
     return next(words, "the ingredients")
 
 
-def _tell(figures: Computed, recipe: Drink, book: Book, log: MistakeLog) -> None:
-    place = book.at(recipe, ("reveal",))
+def _tell(figures: Computed, recipe: Drink, collection: Collection, log: MistakeLog) -> None:
+    place = collection.at(recipe, ("reveal",))
     if figures.window is not None and figures.window.narrow:
         log.add("narrow-window", *_narrow(figures.window), place, _mend(figures.window), "warning")
     if figures.eyes is not None and figures.eyes.unseen:

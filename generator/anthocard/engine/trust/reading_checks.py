@@ -16,26 +16,26 @@ from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.calibration import counting, written_of
 from anthocard.engine.mix.fitting import fit
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.readings import SORTS, Calibration, Sort
 
 AGAIN = "read a second aliquot and write it down too: the last reading counts"
 
 
-def check_readings(book: Book, shelf: Shelf, log: MistakeLog) -> None:
+def check_readings(collection: Collection, shelf: Shelf, log: MistakeLog) -> None:
     """Warn of every reading of the house that does not count or should be taken again."""
-    for name in dict.fromkeys(fold(row.of) for row in book.house.calibrations):
-        check_readings_of(name, book, shelf, log)
+    for name in dict.fromkeys(fold(row.of) for row in collection.house.calibrations):
+        check_readings_of(name, collection, shelf, log)
 
 
-def check_readings_of(name: str, book: Book, shelf: Shelf, log: MistakeLog) -> None:
+def check_readings_of(name: str, collection: Collection, shelf: Shelf, log: MistakeLog) -> None:
     """The same of one thing; what a drink is worked out at is told beside its other doubts."""
-    found = book.find(name)
+    found = collection.find(name)
     bottle = None if found is None else shelf[found.name]
-    rows = written_of(book, name)
+    rows = written_of(collection, name)
     for kind, message, row in _doubtful(rows, bottle):
-        number = next(n for n, one in enumerate(book.house.calibrations) if one is row)
-        place = book.at(book.house, ("calibrations", number))
+        number = next(n for n, one in enumerate(collection.house.calibrations) if one is row)
+        place = collection.at(collection.house, ("calibrations", number))
         log.add(kind, message, place, _MENDS[kind], "warning")
 
 

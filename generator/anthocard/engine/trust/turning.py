@@ -11,7 +11,7 @@ from typing import Final
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 
 NO_TURN: Final = "no-turn"  # the kind of the warning, told before all others of a recipe
@@ -28,7 +28,7 @@ def least_delta_e00() -> float:
     return float(row["least_delta_e00"])
 
 
-def tell(figures: Computed, recipe: Drink, book: Book, log: MistakeLog) -> None:
+def tell(figures: Computed, recipe: Drink, collection: Collection, log: MistakeLog) -> None:
     """Warn of a pour that turns nothing, unless the recipe says that it is meant to."""
     if figures.delta_e00 is None or turns(figures) or recipe.steady:
         return
@@ -36,7 +36,7 @@ def tell(figures: Computed, recipe: Drink, book: Book, log: MistakeLog) -> None:
         NO_TURN,
         f"nothing is seen to turn: the pour changes {figures.before.colour.name} by ΔE00 "
         f"{figures.delta_e00:.1f}, and below {least_delta_e00():.0f} it is the same colour",
-        book.at(recipe, ("reveal",)),
+        collection.at(recipe, ("reveal",)),
         "pour more or something sharper, or hold the first colour with a buffer; where nothing is "
         "meant to happen, write steady: true",
         "warning",

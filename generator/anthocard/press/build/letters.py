@@ -12,17 +12,17 @@ from typing import Any
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.yaml_reader import Document, Location
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.press.paper.typeset import missing_glyphs
 
 
-def unprintable(book: Book, fonts: tuple[Path, ...] = ()) -> Iterator[Mistake]:
+def unprintable(collection: Collection, fonts: tuple[Path, ...] = ()) -> Iterator[Mistake]:
     """A mistake for every word of a house with a letter no face has; `fonts` are a theme's own.
 
     Values and bodies are looked at, not comments: those are never set.
     """
     read: set[str] = set()
-    for page in book.pages.values():
+    for page in collection.pages.values():
         document = page.document
         if document.path in read:
             continue

@@ -28,7 +28,7 @@ from anthocard.digest import digest
 from anthocard.disk.swap import Scratch, alone, scratch_beside
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import Record
 from anthocard.press.build.run import Run
@@ -51,7 +51,7 @@ Contents: TypeAlias = dict[str, Target]
 
 
 def publish(
-    book: Book,
+    collection: Collection,
     computed: Mapping[str, Computed],
     out: Path,
     papers: bool = True,
@@ -70,7 +70,7 @@ def publish(
     """
     with alone(out), scratch_beside(out) as scratch:
         looks = theme or find_theme()
-        wanted = contents(book, computed, looks, papers, read_last(out), press.keep)
+        wanted = contents(collection, computed, looks, papers, read_last(out), press.keep)
         chosen = _chosen(wanted, only)
         if only is not None:
             scratch.keep(sorted({path.partition("/")[0] for path in chosen}))
@@ -79,7 +79,7 @@ def publish(
         stopped = [path for path in chosen if path not in build.made]
         _unlink_stopped(scratch, [*build.made], stopped)
         guests = (path for path in scratch.files if path.startswith("guest/"))
-        refuse(leaks(((path, scratch.read(path)) for path in guests), book))
+        refuse(leaks(((path, scratch.read(path)) for path in guests), collection))
         scratch.swap_in(FOLDERS)
         if stopped:  # else pages without their links would pass for whole ones
             build.made = {path: how for path, how in build.made.items() if path.endswith(".pdf")}
@@ -95,7 +95,11 @@ def read_last(out: Path) -> Mapping[str, Any]:
 
 
 def set_papers(
-    book: Book, computed: Mapping[str, Computed], theme: Theme, ledger: Mapping[str, Any], run: Run
+    collection: Collection,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    ledger: Mapping[str, Any],
+    run: Run,
 ) -> tuple[Mistake, ...]:
     """Set the papers that fall to a share and write nothing; why some of them had to be stopped."""
 
@@ -103,7 +107,7 @@ def set_papers(
         with suppress(CancelledError):  # it waits for papers of other shares
             await run.get(target)
 
-    wanted = contents(book, computed, theme, ledger=ledger, keep=run.keep)
+    wanted = contents(collection, computed, theme, ledger=ledger, keep=run.keep)
     papers = {path: target for path, target in wanted.items() if path.endswith(".pdf")}
     return tuple(run.now(make_each(papers, make)))
 
@@ -176,7 +180,7 @@ def _chosen(wanted: Contents, only: Callable[[str], bool] | None) -> list[str]:
 
 
 def contents(
-    book: Book,
+    collection: Collection,
     computed: Mapping[str, Computed],
     theme: Theme,
     papers: bool = True,
@@ -187,47 +191,47 @@ def contents(
 
     `ledger` is what history.py kept of the build before; what pages load is asked of `keep`.
     """
-    worked = as_worked(book.house, computed)
+    worked = as_worked(collection.house, computed)
     editions = follow(
         ledger or {},
         {slug: worked.listed(slug).edition for slug in worked},
         lambda slug: as_json(worked[slug]),
     )
-    words = letters(book)
-    guest = guest_assets(book, worked, theme, words, keep)
-    staff = staff_assets(book, worked, theme, words, keep)
-    set_, listed = _papers(book, worked, theme, editions) if papers else ({}, ())
+    words = letters(collection)
+    guest = guest_assets(collection, worked, theme, words, keep)
+    staff = staff_assets(collection, worked, theme, words, keep)
+    set_, listed = _papers(collection, worked, theme, editions) if papers else ({}, ())
     return {
-        **_guest_files(book, worked, theme, guest, papers),
-        **_staff_files(book, worked, theme, staff, listed, editions),
+        **_guest_files(collection, worked, theme, guest, papers),
+        **_staff_files(collection, worked, theme, staff, listed, editions),
         **set_,
     }
 
 
 def _papers(
-    book: Book, worked: Worked, theme: Theme, editions: Mapping[str, Any]
+    collection: Collection, worked: Worked, theme: Theme, editions: Mapping[str, Any]
 ) -> tuple[Contents, tuple[tuple[str, str], ...]]:
     from anthocard.press.paper.house_papers import on_paper, printed  # pages alone never load it
 
-    made = printed(book, worked, theme, editions)
+    made = printed(collection, worked, theme, editions)
     return made, on_paper(made)
 
 
 def _guest_files(
-    book: Book, worked: Worked, theme: Theme, assets: Assets, papers: bool
+    collection: Collection, worked: Worked, theme: Theme, assets: Assets, papers: bool
 ) -> Contents:
-    made: Contents = {}
-    on = [worked.prints[slug] for slug in offered_slugs(book, worked) if worked.prints]
-    parts = (_looks(theme, assets, papers), book.house, *book.menus.values(), on)
-    for tongue in languages_of(book.house):
-        path = f"guest/{menu_file(book.house, tongue)}"
-        page = partial(menu_page, book, worked, theme, assets, tongue, papers)
+    made = _files("guest", assets)
+    on = [worked.prints[slug] for slug in offered_slugs(collection, worked) if worked.prints]
+    parts = (_looks(theme, assets, papers), collection.house, *collection.menus.values(), on)
+    for tongue in languages_of(collection.house):
+        path = f"guest/{menu_file(collection.house, tongue)}"
+        page = partial(menu_page, collection, worked, theme, assets, tongue, papers)
         made[path] = _target(path, (tongue, *parts) if worked.prints else (), page)
-    return {**made, **_files("guest", assets)}
+    return made
 
 
 def _staff_files(
-    book: Book,
+    collection: Collection,
     worked: Worked,
     theme: Theme,
     assets: Assets,
@@ -240,21 +244,21 @@ def _staff_files(
     for row in listed:
         for slug in row.made_of:
             used_in.setdefault(slug, []).append((row.slug, row.name))
-    index = partial(staff_page, listed, book.house, theme, assets, on_paper)
+    index = partial(staff_page, listed, collection.house, theme, assets, on_paper)
     made: Contents = {
         "staff/index.html": _target("index", (), index),
         LEDGER: _target("editions", (), partial(_json, editions)),
         **_files("staff", assets),
     }
-    if book.house.web is not None:
-        tables = partial(tables_page, book.house, theme, assets)
+    if collection.house.web is not None:
+        tables = partial(tables_page, collection.house, theme, assets)
         made["staff/tables.html"] = _target("tables", (), tables)
-    looks, scaling = _looks(theme, assets, papers), _scaling(book, worked)
+    looks, scaling = _looks(theme, assets, papers), _scaling(collection, worked)
     for slug in worked:
         own = (worked.prints[slug],) if worked.prints else ()
         used, steps = tuple(used_in.get(slug, ())), steps_of(editions, slug)
         page = partial(_spec, worked, slug, theme, assets, steps, papers, used, scaling)
-        figures = partial(_figures, worked, slug)
+        figures = partial(lambda slug: _json(as_json(worked[slug])), slug)
         made[f"staff/{slug}.html"] = _target(slug, own and (*own, looks, steps, used), page)
         made[f"staff/data/{slug}.json"] = _target(f"figures of {slug}", own, figures)
     return made
@@ -284,14 +288,10 @@ def _spec(
     return spec_page(card, one, theme, assets, steps, papers, used, scaling(slug))
 
 
-def _scaling(book: Book, worked: Worked) -> Callable[[str], Scaling | None]:
+def _scaling(collection: Collection, worked: Worked) -> Callable[[str], Scaling | None]:
     """The batch of a recipe by slug; the shelf is filled once, and only if one is asked for."""
-    shelf = cache(lambda: Shelf(book, MistakeLog()))
-    return lambda slug: make_scaling(worked[slug], book, shelf())
-
-
-def _figures(worked: Worked, slug: str) -> str:
-    return _json(as_json(worked[slug]))
+    shelf = cache(lambda: Shelf(collection, MistakeLog()))
+    return lambda slug: make_scaling(worked[slug], collection, shelf())
 
 
 def _json(values: Mapping[str, Any]) -> str:

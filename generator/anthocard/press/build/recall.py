@@ -22,7 +22,7 @@ from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import computing
 from anthocard.engine.results import Computed
 from anthocard.engine.safety.ingredients import named_in
-from anthocard.house.collection import Book, page_key
+from anthocard.house.collection import Collection, page_key
 from anthocard.house.model import Drink, Made, Recipe
 from anthocard.press.data.row import Listed, make_listed
 from anthocard.press.data.worked import Worked
@@ -58,33 +58,33 @@ Entry = TypeVar("Entry", Record, Figures)
 
 
 def work_out(
-    book: Book, store: Store, today: date | None = None
+    collection: Collection, store: Store, today: date | None = None
 ) -> tuple[Worked, tuple[Mistake, ...]]:
     """Every recipe, those that `store` does not know worked out and kept there; every warning.
 
     Raises AuthorError with every mistake at once; what was worked out before the first is kept.
     """
-    recalled, log = Recalled(book, store), MistakeLog()
+    recalled, log = Recalled(collection, store), MistakeLog()
     told = {slug: record.warnings for slug, record in recalled.records.items()}
     seen, sound = 0, True
-    for slug, one in computing(book, told, log, today=today):
+    for slug, one in computing(collection, told, log, today=today):
         sound = sound and all(m.severity != "error" for m in log.mistakes[seen:])
         seen = len(log.mistakes)
         if sound:
             recalled.put(slug, one)
     log.raise_if_errors()
-    order = tuple(book.slug(recipe) for recipe in book.recipes)
+    order = tuple(collection.slug(recipe) for recipe in collection.recipes)
     return Worked(order, recalled), tuple(log)
 
 
 class Recalled:
-    """What a store holds of a book's recipes, a `Source` of data/worked.py."""
+    """What a store holds of a collection's recipes, a `Source` of data/worked.py."""
 
-    def __init__(self, book: Book, store: Store) -> None:
-        self.prints: Mapping[str, str] = keys_of(book)
+    def __init__(self, collection: Collection, store: Store) -> None:
+        self.prints: Mapping[str, str] = keys_of(collection)
         self.anew: Sequence[str] = ()  # grows when figures were let go of
-        self._book, self._store = book, store
-        self._recipes = {book.slug(recipe): recipe for recipe in book.recipes}
+        self._collection, self._store = collection, store
+        self._recipes = {collection.slug(recipe): recipe for recipe in collection.recipes}
         self._unkept: dict[str, Figures] = {}
         self._both = lru_cache(AT_HAND)(self._figures)
         found = {slug: self._recall(Record, slug) for slug in self.prints}
@@ -94,7 +94,7 @@ class Recalled:
     def put(self, slug: str, one: Computed) -> Figures:
         """Keep a recipe, the record last: where that is, the figures were."""
         self.anew = (*self.anew, slug)
-        both = Figures(one, make_card(one, self._book.house))
+        both = Figures(one, make_card(one, self._collection.house))
         self.records[slug] = Record(make_listed(both.card, one), one.warnings, one.defaults)
         if not self._keep(both, slug) or not self._keep(self.records[slug], slug):
             self._unkept[slug] = both
@@ -121,7 +121,7 @@ class Recalled:
         found = self._unkept.get(slug) or self._recall(Figures, slug)
         if found is None:
             others = {other: () for other in self.prints if other != slug}
-            found = self.put(slug, dict(computing(self._book, others, MistakeLog()))[slug])
+            found = self.put(slug, dict(computing(self._collection, others, MistakeLog()))[slug])
         return found
 
     def _keep(self, entry: Entry, slug: str) -> bool:
@@ -140,7 +140,7 @@ class Recalled:
 
     def _home(self, slug: str) -> str:
         """How places of this house begin."""
-        source = self._book.pages[page_key(self._recipes[slug])].source
+        source = self._collection.pages[page_key(self._recipes[slug])].source
         assert source is not None  # a recipe has a file of its own
         return source.path.partition("/")[0] + "/"
 
@@ -165,26 +165,26 @@ def _in(mistake: Mistake, old: str, new: str) -> Mistake:
     return replace(mistake, place=replace(mistake.place, path=new + path.removeprefix(old)))
 
 
-def keys_of(book: Book) -> dict[str, str]:
+def keys_of(collection: Collection) -> dict[str, str]:
     """The key of each recipe by slug: another key, another cause."""
-    keys = _Keys(book)
-    return {book.slug(one): keys.of(one) for one in book.recipes}
+    keys = _Keys(collection)
+    return {collection.slug(one): keys.of(one) for one in collection.recipes}
 
 
 class _Keys:
-    """One walk over a book; what many recipes name is looked at once."""
+    """One walk over a collection; what many recipes name is looked at once."""
 
-    def __init__(self, book: Book) -> None:
-        self._book = book
-        page = book.pages.get(page_key(book.house))
-        self._house = "\n".join(page.document.lines) if page else repr(book.house)
+    def __init__(self, collection: Collection) -> None:
+        self._collection = collection
+        page = collection.pages.get(page_key(collection.house))
+        self._house = "\n".join(page.document.lines) if page else repr(collection.house)
         self._made: dict[str, str] = {}
         self._words: dict[str, Any] = {}
         self._lines: dict[str, str] = {}
 
     def of(self, recipe: Recipe) -> str:
         if recipe.name not in self._made:
-            source = self._book.pages[page_key(recipe)].source
+            source = self._collection.pages[page_key(recipe)].source
             assert source is not None  # a recipe has a file of its own
             words = [self._house, source.path.partition("/")[2], source.text]
             for name, thing in sorted(self._named(recipe).items()):
@@ -201,13 +201,13 @@ class _Keys:
         """Whatever a recipe could mean by any of its words, by name."""
         found: dict[str, Any] = {}
         for word in _strings(recipe):
-            thing = self._book.find(word)
+            thing = self._collection.find(word)
             if thing is not None and thing is not recipe:
                 found[word] = thing
         if isinstance(recipe, Drink):
             for line in (*recipe.garnish, *((recipe.rim,) if recipe.rim else ())):
                 if line not in self._words:
-                    self._words[line] = named_in(line, self._book)
+                    self._words[line] = named_in(line, self._collection)
                 if self._words[line] is not None:
                     found[line] = self._words[line]
         return found

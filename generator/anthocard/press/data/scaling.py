@@ -18,7 +18,7 @@ from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import Batch, heavy_from_ml, times, times_limits
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.units.rounding import rules
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.press.base.languages import language
 from anthocard.press.base.number_text import EN, fixed, millilitres, tidy
 from anthocard.press.words.amounts import unit_of
@@ -52,15 +52,15 @@ class Scaling:
     data: str
 
 
-def make_scaling(figures: Computed, book: Book, shelf: Shelf) -> Scaling | None:
+def make_scaling(figures: Computed, collection: Collection, shelf: Shelf) -> Scaling | None:
     """The batch of one recipe; None for what cannot be made ahead."""
     try:
-        one = times(figures, 1, book, shelf)
+        one = times(figures, 1, collection, shelf)
     except ValueError:
         return None
-    sheet = make_sheet(figures, one, book.house)
+    sheet = make_sheet(figures, one, collection.house)
     least, most = times_limits()
-    tongue = language(book.house.language)
+    tongue = language(collection.house.language)
     told = [f"pH {fixed(one.ph, 1, tongue)}", tongue.word("colour", one.colour)]
     return Scaling(
         names=tuple(line.name for line in one.lines) + ((WATER,) if one.water_g > 0.0 else ()),

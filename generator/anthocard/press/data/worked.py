@@ -53,7 +53,7 @@ class Held:
 
 
 class Worked(Mapping[str, Computed]):
-    """Every recipe by slug, in the book's order; what `source` has of it is asked when it is."""
+    """Every recipe by slug, in the order written; what `source` has of it is asked when it is."""
 
     def __init__(self, order: tuple[str, ...], source: Source) -> None:
         self._order, self._source, self.prints = order, source, source.prints

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from functools import partial
 
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 from anthocard.house.settings import Glass
 from anthocard.press.base.theme import Theme
@@ -25,13 +25,17 @@ SHOWN = 6  # glasses side by side in the shared picture
 
 
 def guest_assets(
-    book: Book, computed: Mapping[str, Computed], theme: Theme, words: str, keep: Keep = make_it
+    collection: Collection,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    words: str,
+    keep: Keep = make_it,
 ) -> Assets:
     """The files beside the guest pages; the same house, the same names. `words` as of `letters`."""
-    house, listed = book.house, offered(book, computed)
+    house, listed = collection.house, offered(collection, computed)
     keys = [allergen.key for allergen in listed[0].allergens] if listed else []
     assets = make_assets(theme, {"guest.css": filter_rules(keys)}, ("pour.js",), words, keep)
-    turns = [_turn(one, book) for one in listed] or [_empty(book)]
+    turns = [_turn(one, collection) for one in listed] or [_empty(collection)]
     row = tuple(
         (glass, rungs[-1 if n % 2 else 0]) for n, (glass, rungs) in enumerate(turns[:SHOWN])
     )
@@ -49,11 +53,17 @@ def guest_assets(
 
 
 def staff_assets(
-    book: Book, computed: Mapping[str, Computed], theme: Theme, words: str, keep: Keep = make_it
+    collection: Collection,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    words: str,
+    keep: Keep = make_it,
 ) -> Assets:
     """The files beside the pages of the spec book."""
     assets = make_assets(theme, {"pages.css": ""}, ("book.js",), words, keep)
-    turns = [_turn(one, book) for one in offered(book, computed)] or [_empty(book)]
+    turns = [_turn(one, collection) for one in offered(collection, computed)] or [
+        _empty(collection)
+    ]
     return assets.with_files({TAB: _icons(turns[0], keep)[TAB]})
 
 
@@ -65,20 +75,20 @@ def _icon(turn: tuple[Glass, tuple[Rung, ...]], name: str) -> bytes:
     return icons(*turn)[name]
 
 
-def letters(book: Book) -> str:
+def letters(collection: Collection) -> str:
     """Every word of the house that a page may show, for the faces to hold its letters."""
-    return "".join(map(repr, (book.house, *book.menus.values(), *book.recipes)))
+    return "".join(map(repr, (collection.house, *collection.menus.values(), *collection.recipes)))
 
 
-def _turn(one: Computed, book: Book) -> tuple[Glass, tuple[Rung, ...]]:
+def _turn(one: Computed, collection: Collection) -> tuple[Glass, tuple[Rung, ...]]:
     recipe = one.recipe
     assert isinstance(recipe, Drink)
-    glass = book.house.glasses[recipe.glass]
+    glass = collection.house.glasses[recipe.glass]
     return glass, rungs_of(one, glass)
 
 
-def _empty(book: Book) -> tuple[Glass, tuple[Rung, ...]]:
+def _empty(collection: Collection) -> tuple[Glass, tuple[Rung, ...]]:
     """The first glass of a house that has no drink yet."""
     plain = Glass.model_validate({"width": "70 mm", "holds": "200 ml"})
-    glass = next(iter(book.house.glasses.values()), plain)
+    glass = next(iter(collection.house.glasses.values()), plain)
     return glass, (Rung(0.0, "#8a84a0", "", 7.0, 0.0, 0.0),)

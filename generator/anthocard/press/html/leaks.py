@@ -18,7 +18,7 @@ from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.facts.law.rules import rules
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.house.model import Menu, Recipe
 from anthocard.press.html.shown import shown
 
@@ -54,12 +54,12 @@ class Leak:
     source: str
 
 
-def leaks(files: Iterable[tuple[str, bytes]], book: Book) -> tuple[Leak, ...]:
+def leaks(files: Iterable[tuple[str, bytes]], collection: Collection) -> tuple[Leak, ...]:
     """Every word for staff that stands in `files`, by file; empty where all is as it should be."""
     finished = [*files]
     if not finished:
         return ()
-    secrets = _secrets(book)
+    secrets = _secrets(collection)
     starts = _starts(secrets)
     found = {
         Leak(name, " ".join(words), secrets[words])
@@ -84,14 +84,16 @@ def refuse(found: Iterable[Leak]) -> None:
         raise AuthorError(told)
 
 
-def _secrets(book: Book) -> dict[Words, str]:
+def _secrets(collection: Collection) -> dict[Words, str]:
     """Runs of words that are for staff, with what they are; without those guests may read."""
     found: dict[Words, str] = {}
-    for words, source in _staff_words(book):
+    for words, source in _staff_words(collection):
         for run in _runs(words):
             found.setdefault(run, source)
     starts = _starts(found)
-    open_ones = {run for text in _guest_words(book) for run in _in(_words(text), found, starts)}
+    open_ones = {
+        run for text in _guest_words(collection) for run in _in(_words(text), found, starts)
+    }
     return {run: source for run, source in found.items() if run not in open_ones}
 
 
@@ -119,22 +121,22 @@ def _runs(words: Words) -> Iterator[Words]:
         yield words[at : at + RUN]
 
 
-def _staff_words(book: Book) -> Iterator[tuple[Words, str]]:
+def _staff_words(collection: Collection) -> Iterator[tuple[Words, str]]:
     """What staff wrote for staff, line by line."""
     for text in OURS:
         yield tuple(_words(text)), "a heading of our pages for staff"
-    for thing in (*book.recipes, *book.menus.values()):
+    for thing in (*collection.recipes, *collection.menus.values()):
         for line in re.split(r"\n|(?<=[.;:!?])\s", thing.staff_text):
             yield from _kept(line, f"in the method of {thing.name}")
-    for made in book.made:
+    for made in collection.made:
         words = tuple(_words(made.name))
         if len(words) > 1:
             yield words, f"the name of {made.kind} {made.name}, which staff make"
-    for name, source in book.sources.items():
+    for name, source in collection.sources.items():
         slug = tuple(_words(source.slug))
         for ending in ("md", "html", "pdf", "json") if source.kind != "menu" else ("md",):
             yield (*slug, ending), f"the file of {name}"
-    for path, lines, data in _documents(book):
+    for path, lines, data in _documents(collection):
         for line in lines:
             comment = _COMMENT.search(line)
             if comment is not None:
@@ -147,9 +149,9 @@ def _staff_words(book: Book) -> Iterator[tuple[Words, str]]:
                 yield from _kept(value, told)
 
 
-def _documents(book: Book) -> Iterator[tuple[str, tuple[str, ...], Any]]:
+def _documents(collection: Collection) -> Iterator[tuple[str, tuple[str, ...], Any]]:
     seen: set[str] = set()
-    for page in book.pages.values():
+    for page in collection.pages.values():
         if page.document.path not in seen:
             seen.add(page.document.path)
             yield page.document.path, page.document.lines, page.document.data
@@ -185,16 +187,16 @@ def _is_figure(words: Words) -> bool:
     return all(word.isdigit() for word in words)
 
 
-def _guest_words(book: Book) -> Iterator[str]:
+def _guest_words(collection: Collection) -> Iterator[str]:
     """What guests may read: names, stories, sections, and the guest words of our rules."""
-    house = book.house
+    house = collection.house
     yield f"{house.name} {house.voice or ''} {house.web or ''}"
     yield from (said.voice or "" for said in house.translations.values())
     yield from house.glasses
-    for drink in book.drinks.values():
+    for drink in collection.drinks.values():
         yield from _said(drink)
         yield "" if drink.price is None else f"{drink.price:.2f}"
-    for menu in book.menus.values():
+    for menu in collection.menus.values():
         yield from _said(menu)
         for section in menu.sections:
             yield section.name

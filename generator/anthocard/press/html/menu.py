@@ -17,7 +17,7 @@ from markupsafe import Markup
 from anthocard.digest import sha256
 from anthocard.engine.results import Computed
 from anthocard.engine.trust.turning import turns
-from anthocard.house.collection import Book, drink_slugs, fold
+from anthocard.house.collection import Collection, drink_slugs, fold
 from anthocard.house.files import slug
 from anthocard.house.model import Drink, Menu
 from anthocard.house.settings import House
@@ -87,7 +87,7 @@ def filter_rules(keys: Sequence[str]) -> str:
 
 
 def menu_page(
-    book: Book,
+    collection: Collection,
     computed: Mapping[str, Computed],
     theme: Theme,
     assets: Assets,
@@ -98,16 +98,16 @@ def menu_page(
 
     With `papers` it links the printed menu beside it, which is in the house's own language.
     """
-    house, tongue = book.house, language(tag)
-    drinks = {fold(one.name): one for one in offered(book, computed)}
+    house, tongue = collection.house, language(tag)
+    drinks = {fold(one.name): one for one in offered(collection, computed)}
     shapes = {name: shape_of(g, slug(name)) for name, g in house.glasses.items()}
     used: dict[str, int] = {}
     sections = [
         part
-        for menu in book.menus.values()
+        for menu in collection.menus.values()
         for part in _sections(menu, drinks, house, tongue, shapes, used)
     ]
-    listed = offered(book, computed)
+    listed = offered(collection, computed)
     address = _address(house, menu_file(house, tag))
     title = sections[0]["menu"] if sections else ""
     data = menu_json(sections, title, house.name, tag, address)
@@ -134,15 +134,15 @@ def menu_page(
     return theme.render("menu.html", values, tag)
 
 
-def offered(book: Book, computed: Mapping[str, Computed]) -> tuple[Computed, ...]:
+def offered(collection: Collection, computed: Mapping[str, Computed]) -> tuple[Computed, ...]:
     """The drinks on any menu of the house, in the order they are read, each once."""
-    return tuple(computed[slug] for slug in offered_slugs(book, computed))
+    return tuple(computed[slug] for slug in offered_slugs(collection, computed))
 
 
-def offered_slugs(book: Book, computed: Mapping[str, Computed]) -> tuple[str, ...]:
+def offered_slugs(collection: Collection, computed: Mapping[str, Computed]) -> tuple[str, ...]:
     """Their slugs."""
-    drinks = drink_slugs(book, computed)
-    names = (fold(n) for menu in book.menus.values() for s in menu.sections for n in s.drinks)
+    drinks = drink_slugs(collection, computed)
+    names = (fold(n) for menu in collection.menus.values() for s in menu.sections for n in s.drinks)
     return tuple(drinks[name] for name in dict.fromkeys(names))
 
 

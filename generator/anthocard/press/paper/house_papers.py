@@ -23,7 +23,7 @@ from functools import partial
 from typing import Any, TypeAlias
 
 from anthocard.engine.edition import stamp
-from anthocard.house.collection import Book, drink_slugs, fold
+from anthocard.house.collection import Collection, drink_slugs, fold
 from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
@@ -58,25 +58,27 @@ CALLED = {
 LETTER = ("US", "CA")
 
 
-def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any]) -> Papers:
+def printed(
+    collection: Collection, worked: Worked, theme: Theme, ledger: Mapping[str, Any]
+) -> Papers:
     """Every paper by its path below `out`.
 
     Those of recipes that have not changed are not even worded again where they are kept.
     """
-    house, known = book.house, _by_recipes(worked, theme)
-    drinks = drink_slugs(book, worked)
+    house, known = collection.house, _by_recipes(worked, theme)
+    drinks = drink_slugs(collection, worked)
     others = _others(worked, drinks)
     count = papers.volumes(len(drinks))
     in_order = [drinks[name] for name in sorted(drinks)]
     volumes = in_turn(in_order, -(-len(drinks) // count) or 1) or [[]]
-    cards = _Cards(book, worked, theme, known)
+    cards = _Cards(collection, worked, theme, known)
     made: Papers = {}
     # What is most work to put together is asked for first: it is bound while others are still set.
     for number, some in enumerate(volumes, start=1):
         mark = "" if number == 1 else f"-{number}"
         inside = [*others, *some] if number == 1 else some
         volume = Volume(number, len(volumes))
-        bound = partial(_bound, book, worked, theme, ledger, inside, volume, known)
+        bound = partial(_bound, collection, worked, theme, ledger, inside, volume, known)
         steps = [steps_of(ledger, slug)[:1] for slug in inside]
         made[f"staff/book{mark}.pdf"] = known("book", inside, bound, volume, steps)
         if some:
@@ -84,14 +86,14 @@ def printed(book: Book, worked: Worked, theme: Theme, ledger: Mapping[str, Any])
             made[f"staff/cards{mark}.pdf"] = known("card sheets", some, sheets)
     made |= {f"staff/cards/{slug}.pdf": cards.alone(slug) for slug in drinks.values()}
     if any(worked[slug].keeping is not None for slug in others):
-        labels = partial(_labels, book, worked, others, theme)
+        labels = partial(_labels, collection, worked, others, theme)
         made["staff/labels.pdf"] = known("labels", others, labels)
     if house.par:
-        serves = par_of(book)
+        serves = par_of(collection)
         wanted = [*others, *(drinks[fold(name)] for name in serves)]
-        prep = partial(_prep, book, worked, serves, theme)
+        prep = partial(_prep, collection, worked, serves, theme)
         made["staff/prep.pdf"] = known("prep", wanted, prep)
-    return {**made, **_menus(book, worked, drinks, theme, known)}
+    return {**made, **_menus(collection, worked, drinks, theme, known)}
 
 
 def _others(worked: Worked, drinks: Mapping[str, str]) -> list[str]:
@@ -127,7 +129,7 @@ def _by_recipes(worked: Worked, theme: Theme) -> Known:
 class _Cards:
     """The bar cards of some drinks, alone and on sheets."""
 
-    book: Book
+    collection: Collection
     worked: Worked
     theme: Theme
     known: Known
@@ -142,7 +144,7 @@ class _Cards:
 
     async def sheets(self, slugs: Sequence[str], press: Press) -> bytes:
         """All of them n-up, both sides; each sheet tells the edition of what lies on it."""
-        house = self.book.house
+        house = self.collection.house
         layout = lay_out(card_size(house), sheet_size(house))
         on_sheets = in_turn(slugs, len(layout.spots))
         asked = []
@@ -156,7 +158,7 @@ class _Cards:
         self, layout: Layout, slugs: Sequence[str], place: tuple[int, int], press: Press
     ) -> bytes:
         edition = edition_of(self.worked.listed(slug) for slug in slugs)
-        legend = f"{self.book.house.name} · edition {edition}"
+        legend = f"{self.collection.house.name} · edition {edition}"
         cards = [self._sides(press, slug) for slug in slugs]
         return await print_sheets(cards, layout, self.theme, [legend], "long", *place, press)
 
@@ -167,8 +169,8 @@ class _Cards:
 
     async def _set(self, slug: str, press: Press) -> bytes:
         """Both sides in one: how long the front is, a blank, the front, the back."""
-        one, house = self.worked[slug], self.book.house
-        at = partial(self.book.at, one.recipe)
+        one, house = self.worked[slug], self.collection.house
+        at = partial(self.collection.at, one.recipe)
         size = card_size(house)
         card = await print_card(self.worked.card(slug), one, self.theme, size, at, press)
         return b"%d " % len(card.front) + card.front + card.back
@@ -204,7 +206,7 @@ def _letter(house: House) -> bool:
 
 
 async def _bound(
-    book: Book,
+    collection: Collection,
     worked: Worked,
     theme: Theme,
     ledger: Mapping[str, Any],
@@ -215,46 +217,51 @@ async def _bound(
 ) -> bytes:
     computed = {slug: worked[slug] for slug in slugs}
     cards = {slug: worked.card(slug) for slug in slugs}
-    paper = book_size(book.house)
-    return await print_book(book, computed, cards, theme, ledger, paper, volume, known, press)
+    paper = book_size(collection.house)
+    return await print_book(collection, computed, cards, theme, ledger, paper, volume, known, press)
 
 
 async def _labels(
-    book: Book, worked: Worked, slugs: Sequence[str], theme: Theme, press: Press
+    collection: Collection, worked: Worked, slugs: Sequence[str], theme: Theme, press: Press
 ) -> bytes:
     labels = [
-        (make_label(worked[slug], worked.card(slug), book.house), book.at(worked[slug].recipe))
+        (
+            make_label(worked[slug], worked.card(slug), collection.house),
+            collection.at(worked[slug].recipe),
+        )
         for slug in slugs
         if worked[slug].keeping is not None
     ]
-    return await print_labels(labels, label_size(book.house), theme, press=press)
+    return await print_labels(labels, label_size(collection.house), theme, press=press)
 
 
 async def _prep(
-    book: Book, worked: Worked, serves: Mapping[str, float], theme: Theme, press: Press
+    collection: Collection, worked: Worked, serves: Mapping[str, float], theme: Theme, press: Press
 ) -> bytes:
-    return await prep_pdf(make_prep(worked, book, serves), theme, sheet_size(book.house), press)
+    return await prep_pdf(
+        make_prep(worked, collection, serves), theme, sheet_size(collection.house), press
+    )
 
 
 def _menus(
-    book: Book, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: Known
+    collection: Collection, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: Known
 ) -> Papers:
     made: Papers = {}
-    for number, menu in enumerate(book.menus.values(), start=1):
+    for number, menu in enumerate(collection.menus.values(), start=1):
         mark = "" if number == 1 else f"-{number}"
         names = {fold(name) for section in menu.sections for name in section.drinks}
         on = {name: drinks[name] for name in sorted(names)}
-        page = partial(_menu_target, book, worked, on, theme, menu, known)
+        page = partial(_menu_target, collection, worked, on, theme, menu, known)
         made[f"guest/menu{mark}.pdf"] = folded = page("folded")
         made[f"guest/menu-long{mark}.pdf"] = page("long")
         made[f"staff/menu-sheets{mark}.pdf"] = known(
-            "menu sheets", [*on.values()], partial(_on_sheets, folded), menu, book.house
+            "menu sheets", [*on.values()], partial(_on_sheets, folded), menu, collection.house
         )
     return made
 
 
 def _menu_target(
-    book: Book,
+    collection: Collection,
     worked: Worked,
     on: Mapping[str, str],
     theme: Theme,
@@ -264,9 +271,9 @@ def _menu_target(
 ) -> Target:
     async def make(press: Press) -> bytes:
         cards = {name: worked.card(slug) for name, slug in on.items()}
-        return await menu_pdf(menu, cards, book.house, theme, format_, press)
+        return await menu_pdf(menu, cards, collection.house, theme, format_, press)
 
-    return known(f"menu {format_}", [*on.values()], make, menu, book.house)
+    return known(f"menu {format_}", [*on.values()], make, menu, collection.house)
 
 
 async def _on_sheets(folded: Target, press: Press) -> bytes:

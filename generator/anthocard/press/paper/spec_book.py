@@ -16,7 +16,7 @@ from typing import Any, Final, TypeAlias
 
 from anthocard.engine.edition import stamp
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Book
+from anthocard.house.collection import Collection
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
@@ -49,7 +49,7 @@ class Volume:
 
 
 async def print_book(
-    book: Book,
+    collection: Collection,
     computed: Mapping[str, Computed],
     cards: Mapping[str, Card],
     theme: Theme,
@@ -68,13 +68,13 @@ async def print_book(
         kind: sorted((c for c in cards.values() if c.kind == kind), key=_by_name)
         for kind in CHAPTERS
     }
-    tongue = language(book.house.language)
+    tongue = language(collection.house.language)
     every_part = {
         "house": {
-            "name": book.house.name, "voice": book.house.voice or "",
+            "name": collection.house.name, "voice": collection.house.voice or "",
         },
         "edition": stamp(sorted((card.slug, card.edition) for card in cards.values())),
-        "ounces": tongue.gettext("%(kind)s ounces", kind=book.house.ounces),
+        "ounces": tongue.gettext("%(kind)s ounces", kind=collection.house.ounces),
         "volume": volume,
         "reach": [card.name for card in (*named["drink"][:1], *named["drink"][-1:])],
         "here": frozenset(cards),
@@ -87,7 +87,7 @@ async def print_book(
         def page() -> str:
             own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
             values = {**every_part, **part.values(), **own}
-            return theme.render_paper("book.html", values, book.house.language)
+            return theme.render_paper("book.html", values, collection.house.language)
 
         async def set_it(press: Press) -> bytes:
             decides = numbers is None and not part.sure
@@ -110,7 +110,7 @@ async def print_book(
             press.store.put(name, b"%d" % pages)
         return pages or (int(kept) if kept else None)
 
-    body = tuple(_body(book, computed, cards, named, ledger))
+    body = tuple(_body(collection, computed, cards, named, ledger))
     front, back = _front(named, tongue), _back(computed, cards, tongue)
     return await number_and_bind(*front, body, back, put, remember, press)
 
@@ -122,23 +122,23 @@ def _front(named: Mapping[str, Sequence[Card]], tongue: Language) -> tuple[Part,
 
 
 def _body(
-    book: Book,
+    collection: Collection,
     computed: Mapping[str, Computed],
     cards: Mapping[str, Card],
     named: Mapping[str, Sequence[Card]],
     ledger: Mapping[str, Any],
 ) -> Iterator[Part]:
     yield Part(
-        "reading", lambda: {"measures": chapters.measures(book.house)}, side="right", pages=2
+        "reading", lambda: {"measures": chapters.measures(collection.house)}, side="right", pages=2
     )
-    titles = chapters.titles(language(book.house.language))
+    titles = chapters.titles(language(collection.house.language))
     for kind in CHAPTERS:
         title = titles[kind]
         if named[kind]:
             yield _glance(kind, title, named[kind])
         for some in in_turn(named[kind], _TOGETHER[kind]):
             yield _leaves(kind, title, some, computed)
-    yield Part("care", lambda: _care(book, computed), pages=4)
+    yield Part("care", lambda: _care(collection, computed), pages=4)
     sources, changes = chapters.sources(computed), chapters.changes(cards, ledger)
     yield Part("sources", lambda: {"sources": sources}, pages=2)
     yield Part(
@@ -177,13 +177,13 @@ def _leaves(kind: str, title: str, cards: Sequence[Card], computed: Mapping[str,
     )  # fmt: skip
 
 
-def _care(book: Book, computed: Mapping[str, Computed]) -> Mapping[str, Any]:
-    tongue = language(book.house.language)
+def _care(collection: Collection, computed: Mapping[str, Computed]) -> Mapping[str, Any]:
+    tongue = language(collection.house.language)
     return {
         "allergens": chapters.allergens(computed, tongue),
         "rules": chapters.rules(computed, tongue),
         "defer": chapters.defer(computed, tongue),
-        "decided": decisions(book.house),
+        "decided": decisions(collection.house),
         "glossary": chapters.glossary(),
     }
 

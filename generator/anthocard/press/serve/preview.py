@@ -21,7 +21,7 @@ from anthocard.engine.compute import WORDS, compute, reworded
 from anthocard.engine.results import Computed
 from anthocard.house.files import FOLDERS, slug
 from anthocard.house.model import Recipe
-from anthocard.house.reader import Book, read_house
+from anthocard.house.reader import Collection, read_house
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.fingerprint import house_files
 from anthocard.press.build.plan import Contents, contents
@@ -108,28 +108,34 @@ class Desk:
         last = self.showing
         where = next((page_of(path, self._folder) for path in reversed([*edited])), last.where)
         try:
-            book = read_house(self._folder)
-            computed, warnings = self._work_out(book)
+            collection = read_house(self._folder)
+            computed, warnings = self._work_out(collection)
             theme = find_theme(self._theme, self._folder)
-            pages = contents(book, computed, theme)
+            pages = contents(collection, computed, theme)
         except AuthorError as error:
             self.showing = Showing(last.number + 1, last.pages, error.mistakes, where, ok=False)
         else:
-            found = (*book.warnings, *warnings)
+            found = (*collection.warnings, *warnings)
             self.showing = Showing(last.number + 1, pages, found, where, ok=True)
         return self.showing
 
-    def _work_out(self, book: Book) -> tuple[Mapping[str, Computed], tuple[Mistake, ...]]:
+    def _work_out(
+        self, collection: Collection
+    ) -> tuple[Mapping[str, Computed], tuple[Mistake, ...]]:
         """Every recipe by slug, those that cannot have changed taken from the last look."""
-        basis = (book.house, dict(book.stock), tuple(map(_without_words, book.made)))
-        written = {book.slug(recipe): recipe for recipe in book.recipes}
+        basis = (
+            collection.house,
+            dict(collection.stock),
+            tuple(map(_without_words, collection.made)),
+        )
+        written = {collection.slug(recipe): recipe for recipe in collection.recipes}
         known = self._computed if basis == self._basis else {}
         kept = {
             slug: known[slug] if recipe == self._written[slug] else reworded(known[slug], recipe)
             for slug, recipe in written.items()
             if slug in known and _without_words(recipe) == _without_words(self._written[slug])
         }
-        computed, warnings = compute(book, kept=kept)
+        computed, warnings = compute(collection, kept=kept)
         self._computed, self._basis, self._written = computed, basis, written
         return computed, warnings
 

@@ -19,7 +19,7 @@ from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import Batch, BatchLine, make
 from anthocard.engine.trade.demand import take_off
 from anthocard.facts.stock import StockItem
-from anthocard.house.collection import Book, fold
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Infusion, Made
 from anthocard.house.references import making_order
 from anthocard.press.base.languages import Language, language
@@ -81,19 +81,19 @@ class Prep:
     bought: tuple[tuple[str, str], ...]
 
 
-def parse_serves(text: str, book: Book) -> dict[str, int]:
+def parse_serves(text: str, collection: Collection) -> dict[str, int]:
     """ "Squall Line=40, Low Cloud=12" as serves by drink name.
 
     Raises AuthorError for an unknown drink, a count that is not a whole number from 1 on, or none.
     """
-    names = {fold(name): name for name in book.drinks}
+    names = {fold(name): name for name in collection.drinks}
     serves: dict[str, int] = {}
     log = MistakeLog()
     for part in filter(None, (piece.strip() for piece in text.replace(";", ",").split(","))):
         name, _, count = part.partition("=")
         place = Place("--serves", text=text)
         if fold(name) not in names:
-            mend = did_you_mean(name.strip(), book.drinks)
+            mend = did_you_mean(name.strip(), collection.drinks)
             log.add("unknown-drink", f"no drink is called “{name.strip()}”", place, mend)
         elif not count.strip().isdecimal() or not 1 <= int(count) <= 100_000:
             log.add("serves", f"“{part}” needs a whole number of serves", place, "write NAME=40")
@@ -106,45 +106,47 @@ def parse_serves(text: str, book: Book) -> dict[str, int]:
     return serves
 
 
-def par_of(book: Book) -> dict[str, int]:
+def par_of(collection: Collection) -> dict[str, int]:
     """Serves by drink name from the house's `par`.
 
     Raises AuthorError where there is none, or it names a drink that is not there.
     """
     log = MistakeLog()
-    names = {fold(name): name for name in book.drinks}
-    par = book.house.par
+    names = {fold(name): name for name in collection.drinks}
+    par = collection.house.par
     if not par:
         mend = "write --serves “NAME=40, …”, or a par: of serves by drink in house.yaml"
-        log.add("no-par", "nothing says how much is served", book.at(book.house), mend)
+        log.add("no-par", "nothing says how much is served", collection.at(collection.house), mend)
     for name in par:
         if fold(name) not in names:
-            place = book.at(book.house, ("par", name), key=True)
-            mend = did_you_mean(name, book.drinks)
+            place = collection.at(collection.house, ("par", name), key=True)
+            mend = did_you_mean(name, collection.drinks)
             log.add("unknown-drink", f"no drink is called “{name}”", place, mend)
     log.raise_if_errors()
     return {names[fold(name)]: serves for name, serves in par.items()}
 
 
-def make_prep(computed: Mapping[str, Computed], book: Book, serves: Mapping[str, float]) -> Prep:
+def make_prep(
+    computed: Mapping[str, Computed], collection: Collection, serves: Mapping[str, float]
+) -> Prep:
     """Work out and word the sheet for so many serves by drink name. Raises KeyError."""
     log = MistakeLog()
-    shelf = Shelf(book, log)
-    sums = take_off(computed, book, shelf, serves)
+    shelf = Shelf(collection, log)
+    sums = take_off(computed, collection, shelf, serves)
     needed = dict(sums.make)
-    leads = lead_hours(book)
-    tongue = language(book.house.language)
+    leads = lead_hours(collection)
+    tongue = language(collection.house.language)
     tasks: list[tuple[float, Task]] = []
-    for made in making_order(book):
+    for made in making_order(collection):
         if needed.get(made.name, 0.0) > 0.0:
-            figures = computed[book.slug(made)]
-            batch = make(figures, _made_ml(figures, needed[made.name]), book, shelf)
+            figures = computed[collection.slug(made)]
+            batch = make(figures, _made_ml(figures, needed[made.name]), collection, shelf)
             tasks.append((leads[made.name], _task(figures, batch, needed[made.name], tongue)))
     tasks.sort(key=lambda pair: -pair[0])  # stable: the order of making stands within one lead time
     days = sorted({days_before(hours) for hours, _ in tasks}, reverse=True)
     return Prep(
-        house=book.house.name,
-        language=book.house.language,
+        house=collection.house.name,
+        language=collection.house.language,
         serves=tuple((name, f"{count:g}") for name, count in serves.items()),
         days=tuple(
             Day(
@@ -156,16 +158,16 @@ def make_prep(computed: Mapping[str, Computed], book: Book, serves: Mapping[str,
     )
 
 
-def lead_hours(book: Book) -> dict[str, float]:
+def lead_hours(collection: Collection) -> dict[str, float]:
     """Hours before service at which each made thing must be begun, its own parts included."""
     leads: dict[str, float] = {}
-    for made in making_order(book):
+    for made in making_order(collection):
         parts = (
             [made.into, made.plant]
             if isinstance(made, Infusion)
             else [part.name for part in made.parts]
         )
-        inside = (book.find(name) for name in parts)
+        inside = (collection.find(name) for name in parts)
         before = [leads[one.name] for one in inside if one and not isinstance(one, StockItem)]
         leads[made.name] = _own_hours(made) + max(before, default=0.0)
     return leads
