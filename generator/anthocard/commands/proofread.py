@@ -42,7 +42,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Tell every mistake, then a closing line; 1 when an error is among them."""
     folder = house_folder(options.house)
-    count, mistakes = _look(folder, options.theme)
+    count, mistakes = look(folder, options.theme)
     wrong = counted(mistakes)["error"]
     told = [m for m in mistakes if m.severity == "error" or not options.errors]
     if options.json:
@@ -62,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
     return 1 if wrong else 0
 
 
-def _look(folder: Path, theme: str) -> tuple[int, tuple[Mistake, ...]]:
+def look(folder: Path, theme: str) -> tuple[int, tuple[Mistake, ...]]:
     """How many recipes were worked out, and everything that can be said about them."""
     from anthocard.engine.review import review
     from anthocard.press.base.theme import find_theme
