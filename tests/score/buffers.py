@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 import yaml
 from anthocard.facts.chemistry.substances import substance
 
-from tests.score.outside import Area, Scored, computed
+from tests.score.outside import Area, Scored, computed, held
 
 
 class Flask(NamedTuple):
@@ -24,20 +24,18 @@ class Flask(NamedTuple):
     per: str
     at_c: float
     published: float
-    fitted: bool
 
 
 def flasks(section: str) -> Iterator[Flask]:
     """Every buffer of a section of the table."""
     text = (Path(__file__).parent / "buffers.yaml").read_text(encoding="utf-8")
     for name, row in yaml.safe_load(text)[section].items():
-        fitted = row.get("fitted", False)
         for at_c, ph in row.get("ph_at", {}).items():
             grams = row.get("grams") or _weighed(row, 0.0)
-            yield Flask(f"{name} at {at_c} °C", grams, row["per"], at_c, ph, fitted)
+            yield Flask(f"{name} at {at_c} °C", grams, row["per"], at_c, ph)
         for ph, ml in row.get("ml_of_ph", {}).items():
             published = ph + row.get("shift", 0.0)
-            yield Flask(f"{name} {ph}", _weighed(row, ml), row["per"], row["at_c"], published, fitted)
+            yield Flask(f"{name} {ph}", _weighed(row, ml), row["per"], row["at_c"], published)
 
 
 def _weighed(row: dict[str, Any], ml: float) -> dict[str, float]:
@@ -62,8 +60,8 @@ def written(flask: Flask) -> str:
     return f"kind: solution\nname: {flask.key}\nparts:\n{lines}{made}"
 
 
-def scored(section: str) -> Iterator[Scored]:
-    """Every buffer of a section beside what the house's own figures are."""
+def scored(section: str, fitted: bool) -> Iterator[Scored]:
+    """Every buffer of a section beside the house's own figures; `fitted` where two thirds were."""
     by_heat: dict[float, list[Flask]] = defaultdict(list)
     for flask in flasks(section):
         by_heat[flask.at_c].append(flask)
@@ -73,14 +71,13 @@ def scored(section: str) -> Iterator[Scored]:
         for n, flask in enumerate(some):
             one = figures[str(n)]
             assert one.doubt_before is not None
-            yield Scored.of(
-                flask.key, flask.published, one.before.ph, one.doubt_before.ph, flask.fitted
-            )
+            used = fitted and not held(flask.key)
+            yield Scored.of(flask.key, flask.published, one.before.ph, one.doubt_before.ph, used)
 
 
 def areas() -> tuple[Area, ...]:
-    """Simple buffers, and strong or mixed ones."""
+    """Simple buffers, two thirds of which fitted the size of the ions; strong or mixed ones."""
     return (
-        Area("pH, simple buffers", "", tuple(scored("simple"))),
-        Area("pH, strong and mixed buffers", "", tuple(scored("strong"))),
+        Area("pH, simple buffers", "", tuple(scored("simple", fitted=True))),
+        Area("pH, strong and mixed buffers", "", tuple(scored("strong", fitted=False))),
     )
