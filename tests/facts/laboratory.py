@@ -101,8 +101,8 @@ def peak_nm(spectrum: Floats, from_nm: float = 450.0, to_nm: float = 700.0) -> F
 
 
 def ethanol_shift_pk(
-    ethanol_class: str, ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
+    step: str, ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
 ) -> Floats:
-    """How much ethanol raises each pK of an acid of that class (KeyError for an unknown one)."""
+    """How much ethanol raises the pK of a step of that kind (KeyError for an unknown one)."""
     gain = activity.inverse_permittivity_gain(ethanol_mass_fraction, temperature_c)
-    return activity.ethanol_coefficient(ethanol_class)[0] * gain
+    return activity.ethanol_coefficient(step) * gain

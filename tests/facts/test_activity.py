@@ -47,7 +47,7 @@ def test_benzoic_evidence() -> None:
 
 def test_no_ethanol_no_shift() -> None:
     """In water nothing moves, and a cationic acid never does."""
-    assert laboratory.ethanol_shift_pk("aliphatic", 0.0, 10.0) == pytest.approx(0.0, abs=1e-12)
+    assert laboratory.ethanol_shift_pk("first", 0.0, 10.0) == pytest.approx(0.0, abs=1e-12)
     assert laboratory.ethanol_shift_pk("cationic", 0.4) == 0.0
 
 

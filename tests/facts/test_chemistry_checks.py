@@ -93,7 +93,7 @@ def lactic_shift_at_12_percent(given: dict[str, Any]) -> float:
     fraction = mass_fraction_of_abv(12.0)
     salt = 2.0 * screening(given["I"])
     slope = debye_hueckel_slope(fraction) - debye_hueckel_slope(0.0)
-    return float(laboratory.ethanol_shift_pk("aliphatic", fraction) - salt * slope)
+    return float(laboratory.ethanol_shift_pk("first", fraction) - salt * slope)
 
 
 RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {

@@ -188,10 +188,12 @@ def test_constants_are_drawn_in_one_call() -> None:
     """A cloud of constants broadcasts: each draw equals its own scalar call, and works as named."""
     drink = spirit(60.0, 40.0) + Liquid.of(citric_mmol=5.0, strong_cation_mmol=1.0)
     scale, shift = np.array([0.5, 1.0, 1.5]), np.array([0.0, 0.05, -0.05])
-    cloud = measure_ph(drink, 5.0, Constants(scale, shift, {"citric": shift})).ph
+    cloud = measure_ph(
+        drink, 5.0, Constants(scale, electrode_shift=shift, pk_shift={"citric": shift})
+    ).ph
     assert cloud.shape == (3,)
     for i in range(3):
-        one = Constants(scale[i], shift[i], {"citric": shift[i]})
+        one = Constants(scale[i], electrode_shift=shift[i], pk_shift={"citric": shift[i]})
         assert measure_ph(drink, 5.0, one).ph == pytest.approx(cloud[i], abs=1e-9)
     moved = measure_ph(drink, 5.0, Constants(electrode_shift=0.1)).ph
     assert moved - measure_ph(drink, 5.0).ph == pytest.approx(0.1, abs=1e-9)

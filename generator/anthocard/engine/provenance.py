@@ -18,7 +18,7 @@ _ALWAYS = (
     ("colour: screen", "colour/colours.yaml", "matrices", "srgb_to_xyz"),
 )
 _WITH_ETHANOL = (
-    ("pH: ethanol and pK", "chemistry/activity.yaml", "ethanol_shift", "aliphatic"),
+    ("pH: ethanol beyond 20 % vol", "chemistry/activity.yaml", "checked", "ethanol"),
     ("pH: glass electrode in ethanol", "chemistry/activity.yaml", "glass_electrode", "offset"),
     ("strength and contraction", "chemistry/alcohol.yaml", "density_coefficients", "a"),
 )
@@ -26,15 +26,20 @@ _WITH_ETHANOL = (
 
 def sources_of(liquid: Liquid) -> frozenset[Source]:
     """The acid and pigment rows behind one liquid, and those behind every pH and colour."""
-    rows = set()
+    rows, kinds = set(), set[str]()
     for key in ACIDS:
         if float(liquid[f"{key}_mmol"]) != 0.0:
             one = acid(key)
             rows.add(Source(f"acid: {key}", one.source, one.how))
+            kinds.update(one.ethanol)
     for key in PLANTS:
         if float(liquid[f"{key}_au_ml"]) != 0.0:
             rows.add(Source(f"pigment: {plant(key).label}", plant(key).source, plant(key).how))
-    wanted = _ALWAYS + (_WITH_ETHANOL if float(liquid["ethanol_g"]) > 0.0 else ())
+    moved = tuple(
+        (f"pH: ethanol and pK, {kind}", "chemistry/activity.yaml", "ethanol_shift", kind)
+        for kind in sorted(kinds)
+    )
+    wanted = _ALWAYS + ((*_WITH_ETHANOL, *moved) if float(liquid["ethanol_g"]) > 0.0 else ())
     for what, table, section, key in wanted:
         row = read_table("anthocard.facts", table)[section][key]
         rows.add(Source(what, row["source"], row["how"]))

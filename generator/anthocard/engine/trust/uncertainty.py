@@ -235,10 +235,9 @@ def _constants(draws: _Draws, cloud: Liquid) -> Constants:
     ethanol = float(cloud.ethanol_mass_fraction[0, 0])
     if ethanol <= 0.0:
         return Constants()
-    value, sd = activity.ethanol_coefficient("aliphatic")
     part = min(1.0, ethanol / _table("electrode")["full_above"]["mass_fraction"])
     return Constants(
-        ethanol_scale=1.0 + draws.normal("ethanol", "", sd / value),
+        ethanol_off=draws.normal("ethanol", "", 1.0),
         electrode_shift=draws.normal("electrode", "", part * activity.electrode_uncertainty()),
     )
 

@@ -28,8 +28,8 @@ class Acid:
 
     `pk` holds one value a step at 25 °C and zero ionic strength (molal scale), first proton first;
     `charge` is that of the form with all its protons; `equivalents` are the protons it gives up on
-    titration to pH 8.2; `ethanol_class` names the row of activity.yaml that says how ethanol moves
-    its pK; `pk_uncertainty` is one standard deviation.
+    titration to pH 8.2; `ethanol` names, one a step, the row of activity.yaml that says how ethanol
+    moves its pK; `pk_uncertainty` is one standard deviation.
     """
 
     key: str
@@ -39,7 +39,7 @@ class Acid:
     dcp_j_per_mol_k: tuple[float, ...]
     charge: int
     molar_mass_g_per_mol: float
-    ethanol_class: str
+    ethanol: tuple[str, ...]
     equivalents: int
     pk_uncertainty: float
     source: str
@@ -90,7 +90,7 @@ def acid(key: str) -> Acid:
         dcp_j_per_mol_k=tuple(row.get("dcp", flat)),
         charge=row["charge"],
         molar_mass_g_per_mol=row["molar_mass"],
-        ethanol_class=row["ethanol_class"],
+        ethanol=tuple(row["ethanol"]),
         equivalents=row["equivalents"],
         pk_uncertainty=row["pk_uncertainty"],
         source=row["source"],

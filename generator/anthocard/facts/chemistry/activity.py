@@ -85,10 +85,23 @@ def inverse_permittivity_gain(
     return gain
 
 
-def ethanol_coefficient(ethanol_class: str) -> tuple[float, float]:
-    """Pair (C, one s.d.) of a class of acid: aliphatic, benzoic or cationic. Raises KeyError."""
-    row = _rows("ethanol_shift")[ethanol_class]
-    return float(row["value"]), float(row["uncertainty"])
+def ethanol_coefficient(step: str) -> float:
+    """The C of a kind of step (`first`, `second`, `acetic` …): pK moves by C times the gain above.
+
+    Raises KeyError.
+    """
+    return float(_rows("ethanol_shift")[step]["value"])
+
+
+def ethanol_doubt(step: str, ethanol_mass_fraction: ArrayLike = 0.0) -> Floats:
+    """One standard deviation of that C: as measured to 20 % vol, and growing beyond.
+
+    Raises KeyError.
+    """
+    row, checked = _rows("ethanol_shift")[step], _rows("checked")["ethanol"]
+    beyond = np.maximum(np.asarray(ethanol_mass_fraction) - checked["mass_fraction"], 0.0)
+    doubt: Floats = float(row["uncertainty"]) + float(checked["growth"]) * beyond
+    return doubt
 
 
 def electrode_offset(ethanol_mass_fraction: ArrayLike) -> Floats:

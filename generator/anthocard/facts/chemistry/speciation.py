@@ -26,12 +26,13 @@ LN10: Final = float(np.log(10.0))
 class Constants:
     """Doubt about the model's constants, for a cloud of draws; the default changes nothing.
 
-    Arrays broadcast with the liquid's shape. `ethanol_scale` multiplies the ethanol coefficients
-    (one s.d. about 0.2), `electrode_shift` is added to the meter's offset in pH,
-    and `pk_shift` is added to every pK of the acid named.
+    Arrays broadcast with the liquid's shape. `ethanol_scale` multiplies every coefficient of
+    ethanol, `ethanol_off` moves each by so many of its own s.d., `electrode_shift` is added to the
+    meter's offset in pH, and `pk_shift` to every pK of the acid named.
     """
 
     ethanol_scale: ArrayLike = 1.0
+    ethanol_off: ArrayLike = 0.0
     electrode_shift: ArrayLike = 0.0
     pk_shift: Mapping[str, ArrayLike] = field(default_factory=dict)
 
@@ -106,7 +107,7 @@ def flatten(
         present = np.count_nonzero(acids, axis=0)
         keys = tuple(key for key, there in zip(ACIDS, present, strict=True) if there)
     layout = layout_of(keys)
-    knobs = [constants.ethanol_scale, constants.electrode_shift]
+    knobs = [constants.ethanol_scale, constants.ethanol_off, constants.electrode_shift]
     shifts = [constants.pk_shift.get(key, 0.0) for key in keys]
     shape = np.broadcast_shapes(
         liquid.shape, np.shape(temperature_c), *(np.shape(knob) for knob in (*knobs, *shifts))
@@ -119,7 +120,14 @@ def flatten(
     solvent_kg = flat(liquid.solvent_kg)
     empty = solvent_kg <= 0
     per_kg = np.where(empty, 0.0, 1e-3 / np.where(empty, 1.0, solvent_kg))
-    gain = flat(constants.ethanol_scale) * activity.inverse_permittivity_gain(ethanol, temperature)
+    gain = activity.inverse_permittivity_gain(ethanol, temperature)
+    scale, off = flat(constants.ethanol_scale), flat(constants.ethanol_off)
+    kinds = dict.fromkeys(kind for one in layout.acids for kind in one.ethanol)
+    moved = {
+        kind: gain
+        * (activity.ethanol_coefficient(kind) * scale + activity.ethanol_doubt(kind, ethanol) * off)
+        for kind in kinds
+    }
     totals = [flat(liquid[f"{key}_mmol"]) * per_kg for key in keys]
     return Batch(
         layout=layout,
@@ -128,18 +136,20 @@ def flatten(
         anions=flat(liquid["strong_anion_mmol"]) * per_kg,
         solvent_kg=solvent_kg,
         empty=empty,
-        log_k=_log_k(layout, temperature, gain, [flat(shift) for shift in shifts]),
+        log_k=_log_k(layout, temperature, moved, [flat(shift) for shift in shifts]),
         pkw=water_pk(temperature),
         slope=activity.debye_hueckel_slope(ethanol, temperature),
         electrode=activity.electrode_offset(ethanol) + flat(constants.electrode_shift),
     ), shape
 
 
-def _log_k(layout: Layout, temperature: Floats, gain: Floats, shifts: list[Floats]) -> Floats:
+def _log_k(
+    layout: Layout, temperature: Floats, moved: Mapping[str, Floats], shifts: list[Floats]
+) -> Floats:
     rows = np.zeros((layout.slopes.shape[0], temperature.size))
     row = 0
     for one, shift in zip(layout.acids, shifts, strict=True):
-        pk = one.pk_of_t(temperature) + activity.ethanol_coefficient(one.ethanol_class)[0] * gain
+        pk = one.pk_of_t(temperature) + np.stack([moved[kind] for kind in one.ethanol])
         steps = len(one.pk)
         rows[row + 1 : row + 1 + steps] = -LN10 * np.cumsum(pk + shift, axis=0)
         row += 1 + steps
