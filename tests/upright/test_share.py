@@ -17,15 +17,17 @@ from typing import Any
 import pikepdf
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.digest import digest
 from anthocard.press.build.fingerprint import RECORD
 from anthocard.press.build.plan import make_each
 from anthocard.press.build.run import Run, Share, read_share
 from anthocard.press.paper.job import HERE, Press, each, paper_pdf
 from anthocard.press.store.key import Target
-from anthocard.press.store.store import Store
+from anthocard.press.store.store import KEY_VARIABLE, Store
 
 from tests.commands.conftest import Ran, run
 
+SHARED = "of all jobs of a chain"
 PAGE = "<html lang=en><head><title>t</title></head><body><p>page {}</p></body></html>"
 
 
@@ -142,7 +144,7 @@ class Matrix:
 
     def publish(self, *words: object) -> Ran:
         self._jobs += 1
-        env = {"XDG_CACHE_HOME": str(self.room / f"own-{self._jobs}")}
+        env = {"XDG_CACHE_HOME": str(self.room / f"own-{self._jobs}"), KEY_VARIABLE: SHARED}
         return run("publish", "--house", self.house, "--processes", 1, *words, env=env)
 
     def joined(self, name: str, *parts: Path) -> tuple[dict[str, Any], dict[str, bytes]]:
@@ -160,7 +162,7 @@ def built(out: Path) -> dict[str, bytes]:
 
 def titles(folder: Path) -> dict[str, str]:
     """The papers in a cache, by key: what each is called; nothing if it is made of others."""
-    cache = Store(folder)
+    cache = Store(folder, digest(SHARED.encode(), 32))
     found = {}
     for key in cache:
         kept = cache.get(key)

@@ -18,7 +18,7 @@ from tests.commands.conftest import ROOT, run
 from tests.patience import HUNG_S
 
 DAY_S = 86_400.0
-PAPER = b"x" * 968  # with its checksum 1,000 bytes
+PAPER = b"x" * 968  # with its code 1,000 bytes
 
 
 def key(number: int) -> str:
@@ -100,7 +100,7 @@ def test_a_clock_that_was_put_back_keeps_nothing_for_ever(tmp_path: Path) -> Non
 
 
 def test_damaged_ones_are_not_in_use(tmp_path: Path) -> None:
-    """What fails its checksum was not got: it goes like any other that nobody used."""
+    """What fails its code was not got: it goes like any other that nobody used."""
     cache = fill(tmp_path, [1, 2])
     path_of(tmp_path, 0).write_bytes(b"y" * 1_000)
     assert cache.get(key(0)) is None

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.press.build.fingerprint import Record, fingerprint, forget, sources
-from anthocard.terminal.houses import add_house, chooser, house_folder, recalled
+from anthocard.terminal.houses import add_house, chooser, house_folder, recalled, tell_aside
 from anthocard.terminal.typed import whole
 
 if TYPE_CHECKING:  # a publish that finds nothing changed is over before these would be loaded
@@ -66,6 +66,13 @@ def describe(parser: argparse.ArgumentParser) -> None:
         metavar="DIR",
         type=Path,
         help="where what was made is kept for the next run; may be shared, may be deleted",
+    )
+    parser.add_argument(
+        "--cache-key",
+        metavar="FILE",
+        type=Path,
+        help="the key of those who share --cache and --join; without one only what you made here is"
+        " taken from there (or in the environment, as ANTHOCARD_CACHE_KEY)",
     )
     parser.add_argument(
         "--cache-most",
@@ -142,13 +149,15 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
     from anthocard.press.build.plan import publish
     from anthocard.press.build.run import Run
     from anthocard.press.paper.job import PaperStopped, PaperUnavailable
-    from anthocard.press.store.store import Store
+    from anthocard.press.store.store import Store, shared_secret
 
     if options.again:
         forget(options.out)
     theme, store = find_theme(options.theme, folder), _store(options)
     for part in options.join:
-        store.take_in(Store(part))
+        other = Store(part, shared_secret(options.cache_key))
+        store.take_in(other)
+        tell_aside(*other.told)
     collection, computed, warnings = recalled(folder, store)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
     summary.mistakes += warnings
@@ -193,9 +202,11 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
 
 
 def _store(options: argparse.Namespace) -> Store:
-    from anthocard.press.store.store import Store, usual_folder
+    from anthocard.press.store.store import Store, shared_secret, usual_folder
 
-    return Store(options.cache or usual_folder())
+    if options.cache is None:
+        return Store(usual_folder())
+    return Store(options.cache, shared_secret(options.cache_key))
 
 
 def _tell_stopped(stopped: tuple[Mistake, ...]) -> None:
@@ -204,9 +215,12 @@ def _tell_stopped(stopped: tuple[Mistake, ...]) -> None:
 
 
 def _make_room(options: argparse.Namespace, store: Store) -> None:
-    """Let go of what was used longest ago: a folder given by --cache may be others' too."""
+    """Tell what was not used, and let go of what was used longest ago: a folder given by --cache
+    may be others' too.
+    """
     from anthocard.press.store.store import USUAL_MB
 
+    tell_aside(*store.told)
     most_mb = options.cache_most
     if most_mb is None and options.cache is None:
         most_mb = USUAL_MB

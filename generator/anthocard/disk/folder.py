@@ -115,8 +115,9 @@ class Folder:
     ) -> None:
         """Make a file that is not there yet; raises FileExistsError.
 
-        `like` is a file whose mode, and owner where that is allowed, it takes over. `flushed`: to
-        the disk. `unnamed`: it gets its name when it is complete, where the system can do that.
+        `like` is a file (or the folder) whose mode, and owner and group where that is allowed, it
+        takes over. `flushed`: to the disk. `unnamed`: it gets its name when it is complete, where
+        the system can do that.
         """
         at = self._at(name)
         mode = 0o666 if like is None else 0o600
@@ -229,6 +230,11 @@ class Folder:
             else:
                 self.unlink(entry.name)
 
+    def dress(self, like: os.stat_result) -> None:
+        """Give this folder the mode, and where allowed owner and group, of another."""
+        if self._handle is not None:
+            _dress(self._handle, like)
+
     def flush(self) -> None:
         """Its own entries to the disk; a system that cannot is trusted."""
         if self._handle is not None:
@@ -245,12 +251,17 @@ def _fill(handle: int, content: bytes) -> None:
 
 
 def _dress(handle: int, like: os.stat_result) -> None:
-    own = os.fstat(handle)
+    own, mode = os.fstat(handle), stat.S_IMODE(like.st_mode)
     if hasattr(os, "fchown") and (own.st_uid, own.st_gid) != (like.st_uid, like.st_gid):
-        with suppress(OSError):
+        try:
             os.fchown(handle, like.st_uid, like.st_gid)
+        except OSError:  # only an owner of all may give away; a group one is in may have it
+            with suppress(OSError):
+                os.fchown(handle, -1, like.st_gid)
+    if stat.S_ISDIR(like.st_mode) and not stat.S_ISDIR(own.st_mode):
+        mode &= 0o666
     if hasattr(os, "fchmod"):
-        os.fchmod(handle, stat.S_IMODE(like.st_mode))
+        os.fchmod(handle, mode)
 
 
 def _step(name: str) -> str:

@@ -132,7 +132,10 @@ def recalled(
     from anthocard.press.store.store import Store, usual_folder
 
     collection = read_house(folder)
-    worked, warnings = work_out(collection, store or Store(usual_folder()))
+    used = store or Store(usual_folder())
+    worked, warnings = work_out(collection, used)
+    if store is None:
+        tell_aside(*used.told)
     return collection, worked, (*collection.warnings, *warnings)
 
 

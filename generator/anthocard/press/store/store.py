@@ -4,8 +4,9 @@ Belongs here: keeping bytes whole, and letting go of what is long unused. Does n
 a key is made of (key.py), what the bytes mean.
 
 As a key tells all that its bytes are made from, a folder may serve many houses, themes and machines
-at once, and may be deleted at any time. What is damaged (a full disk, a lost connection) fails its
-checksum and counts as not there.
+at once, and may be deleted at any time. Each entry carries a code that only who has the secret can
+make (keyed BLAKE2b, RFC 7693): what is damaged, altered, or put there by others counts as not
+there. The secret is this user's own on this machine, or a key that those who share a folder have.
 
 When an entry was used last is the file's own time of writing, set anew by a `get` when it is more
 than a day off: a run that finds everything writes next to nothing. Times ahead of this machine's
@@ -16,6 +17,7 @@ nothing for ever.
 from __future__ import annotations
 
 import contextlib
+import hmac
 import os
 import re
 import stat
@@ -25,8 +27,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.digest import digest
-from anthocard.disk.kept import HALF, drop, keep, touch
+from anthocard.disk.kept import HALF, drop, keep, own_secret, touch
 
 #: The most that this user's own folder holds after a publish, in MB. Chosen: five houses of 1,000
 #: recipes (a recipe takes 0.4 MB of papers and pages and 0.03 MB of figures; measured).
@@ -36,31 +39,58 @@ USUAL_MB: Final = 2150
 _DAY_S: Final = 86_400.0
 #: When the folder was last looked through (s), and how many bytes it is thought to hold.
 _COUNT: Final = "count"
-_DIGEST: Final = 32
+_CODE_BYTES: Final = 32
+#: The largest entry that is read or written; chosen: ten times a volume of a spec book.
+_MOST_BYTES: Final = 512_000_000
+_NO_LINK: Final = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+_BINARY: Final = getattr(os, "O_BINARY", 0)
+#: Where the key of a shared folder may stand; and the fewest characters that nobody guesses: 16 of
+#: them drawn by chance from letters and digits are 95 bits. Chosen.
+KEY_VARIABLE: Final = "ANTHOCARD_CACHE_KEY"
+_FEWEST: Final = 16
+_MOST_KEY: Final = 4096
 
 
 class Store:
     """A folder of bytes by key; `used` are the keys of what was got from it or put into it.
 
     Nothing here ever raises: a store may only make things faster. Other processes and machines may
-    read, write and shrink the same folder meanwhile: what vanishes is not there, no more.
+    read, write and shrink the same folder meanwhile: what vanishes is not there, no more. Without a
+    `secret` it is this user's own; where there is none to be had, nothing is read or kept.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, secret: bytes | None = None) -> None:
         self.folder = folder
         self.used: set[str] = set()
+        self._refused: set[str] = set()
+        self._distrusted = ""
         self._put_bytes = 0
+        try:
+            self._secret = secret or own_secret(usual_folder().parent)
+        except OSError as why:
+            self._secret = b""
+            self._distrusted = f"Nothing is kept: {why.filename}: {why.strerror}."
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What there is to say of entries that were not used, in whole sentences."""
+        if self._distrusted or not self._refused:
+            return tuple(filter(None, [self._distrusted]))
+        many = len(self._refused) > 1
+        what = f"{len(self._refused)} entries of" if many else "One entry of"
+        verb, they = ("were", "They are") if many else ("was", "It is")
+        why = f"made with another key, or altered since. {they} made again"
+        return (f"{what} {self.folder} {verb} not used: {why}.",)
 
     def get(self, key: str) -> bytes | None:
         """What is kept under a key; None if nothing is, or if it is not what was put there."""
-        path = self._path(key)
         try:
-            with path.open("rb", buffering=0) as file:
-                kept, written_s = file.read(), os.fstat(file.fileno()).st_mtime
+            kept, written_s = self._read(key)
         except OSError:
             return None
-        checksum, content = kept[:_DIGEST], kept[_DIGEST:]
-        if checksum != _checksum(key, content):
+        code, content = kept[:_CODE_BYTES], kept[_CODE_BYTES:]
+        if not hmac.compare_digest(code, self._code(key, content)):
+            self._refused.add(key)
             return None
         self.used.add(key)
         if abs(time.time() - written_s) > _DAY_S:
@@ -70,12 +100,14 @@ class Store:
 
     def put(self, key: str, content: bytes) -> bool:
         """Keep some bytes, whole or not at all; False if this folder cannot take them."""
+        if not self._secret or len(content) > _MOST_BYTES - _CODE_BYTES:
+            return False
         try:
-            keep(self.folder, _below(key), _checksum(key, content) + content)
+            keep(self.folder, _below(key), self._code(key, content) + content)
         except OSError:
             return False
         self.used.add(key)
-        self._put_bytes += _DIGEST + len(content)
+        self._put_bytes += _CODE_BYTES + len(content)
         return True
 
     def take_in(self, other: Store) -> int:
@@ -150,8 +182,20 @@ class Store:
                 continue
             yield from ((f"{number:02x}{file.name}", file) for file in files)
 
-    def _path(self, key: str) -> Path:
-        return self.folder / _below(key)
+    def _read(self, key: str) -> tuple[bytes, float]:
+        """An entry as it lies there, and when it was used last; of a link, a pipe, or what is too
+        large nothing is read. Raises OSError.
+        """
+        if not self._secret:
+            raise FileNotFoundError(key)
+        handle = os.open(f"{self.folder}/{_below(key)}", os.O_RDONLY | _NO_LINK | _BINARY)
+        with open(handle, "rb", buffering=0) as file:  # noqa: PTH123 - opened, and no link
+            state = os.fstat(handle)
+            regular = stat.S_ISREG(state.st_mode) and state.st_size <= _MOST_BYTES
+            return (file.read() if regular else b""), state.st_mtime
+
+    def _code(self, key: str, content: bytes) -> bytes:
+        return digest(key.encode() + content, _CODE_BYTES, self._secret)
 
 
 def usual_folder() -> Path:
@@ -171,5 +215,25 @@ def _is_key(name: str) -> bool:
     return re.fullmatch(r"[0-9a-f]{40}", name) is not None
 
 
-def _checksum(key: str, content: bytes) -> bytes:
-    return digest(content, _DIGEST, key.encode())
+def shared_secret(file: Path | None) -> bytes | None:
+    """The secret of those who share a folder, from a file or from the environment; None without.
+
+    Raises AuthorError where it is too short to be one, or where everybody may read it; OSError.
+    """
+    given, place = os.environ.get(KEY_VARIABLE, "").encode(), KEY_VARIABLE
+    if file is not None:
+        place = str(file)
+        with file.open("rb", buffering=0) as opened:
+            given = (opened.read(_MOST_KEY) or b"").strip()
+            if os.name == "posix" and os.fstat(opened.fileno()).st_mode & 0o007:
+                raise _no_key("others on this machine may read this key", place, f"chmod o= {file}")
+    elif not given:
+        return None
+    if len(given) < _FEWEST:
+        mend = f"draw {_FEWEST} letters and digits or more by chance, the same for all who share"
+        raise _no_key("this is no key that nobody could guess", place, mend)
+    return digest(given, _CODE_BYTES)
+
+
+def _no_key(message: str, place: str, mend: str) -> AuthorError:
+    return AuthorError([Mistake("no-key", message, Place(place), mend)])
