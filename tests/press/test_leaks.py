@@ -16,6 +16,7 @@ from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build import plan
+from anthocard.press.html import house_pages
 from anthocard.press.html.leaks import leaks
 from anthocard.press.paper.job import HERE, paper_pdf
 from PIL import Image, PngImagePlugin
@@ -232,12 +233,12 @@ def test_a_leak_stops_the_swap(
     computed, out = compute(canaries)[0], tmp_path / "out"
     plan.publish(canaries, computed, out, papers=False)
     before = (out / "guest/index.html").read_bytes()
-    honest = plan.menu_page
+    honest = house_pages.menu_page
 
     def talkative(collection: Collection, *more: object) -> str:
         return honest(collection, *more) + collection.drinks["Rain Later"].staff_text  # type: ignore[arg-type]
 
-    monkeypatch.setattr(plan, "menu_page", talkative)
+    monkeypatch.setattr(house_pages, "menu_page", talkative)
     with pytest.raises(AuthorError) as told:
         plan.publish(canaries, computed, out, papers=False)
     assert {one.place.path for one in told.value.mistakes} == {"guest/index.html", "guest/de.html"}

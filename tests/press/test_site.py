@@ -2,17 +2,22 @@
 
 import re
 from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+import pikepdf
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.disk import exchange
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
+from anthocard.disk.swap import scratch_beside
 from anthocard.engine.results import Caution, Computed, Source
+from anthocard.press.build import plan
 from anthocard.press.build.plan import publish
 from anthocard.press.paper import house_papers
+from anthocard.press.paper.job import Outcome, PaperStopped
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -25,7 +30,7 @@ def test_every_file_is_where_it_is_promised(
     collection: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
     """The folders of the module's own docstring; a card for each drink, data for each recipe."""
-    written, _ = publish(collection, computed, tmp_path / "build")
+    written = publish(collection, computed, tmp_path / "build").written
     found = files(tmp_path / "build")
     assert {str(p.relative_to(tmp_path / "build")) for p in written} == set(found)
     assert "guest/index.html" in found
@@ -50,7 +55,7 @@ def test_the_way_in_leads_to_every_paper_for_staff(
     collection: Any, computed: dict[str, Computed], tmp_path: Path
 ) -> None:
     """Book, sheets and menu by name, each card beside its drink; without papers there is no link."""
-    with_papers = {str(path) for path in publish(collection, computed, tmp_path / "with")[0]}
+    with_papers = {str(p) for p in publish(collection, computed, tmp_path / "with").written}
     publish(collection, computed, tmp_path / "without", papers=False)
     page = (tmp_path / "with" / "staff" / "index.html").read_text(encoding="utf-8")
     links = re.findall(r'href="([^"]+\.pdf)"', page)
@@ -109,39 +114,25 @@ def test_nothing_for_staff_reaches_guests(
     assert b"SECRET-METHOD" in b"".join(files(tmp_path / "staff").values())
 
 
-@pytest.mark.parametrize("broken", ["card", "swap"])
 def test_a_failing_build_leaves_the_old_one(
-    broken: str,
-    collection: Any,
-    computed: dict[str, Computed],
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
+    collection: Any, computed: dict[str, Computed], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A card that does not fit, or a disk that fails between the two folders: nothing has moved."""
+    """A disk that fails between the two folders: nothing has moved."""
     out = tmp_path / "build"
     publish(collection, computed, out, papers=False)
     (out / ".keep").write_text("mine")
     before = files(out)
     changed = {slug: replace(one, edition="NEW") for slug, one in computed.items()}
-    if broken == "card":
+    put = exchange.put
 
-        async def refuse(*_: object) -> bytes:
-            raise AuthorError([Mistake("card-too-full", "too full", Place("x.md"))])
+    def fail_on_staff(scratch: Folder, name: str, to: Folder) -> None:
+        if name == "staff":
+            raise OSError("no room left")
+        put(scratch, name, to)
 
-        monkeypatch.setattr(house_papers, "print_card", refuse)
-        error: type[Exception] = AuthorError
-    else:
-        put = exchange.put
-
-        def fail_on_staff(scratch: Folder, name: str, to: Folder) -> None:
-            if name == "staff":
-                raise OSError("no room left")
-            put(scratch, name, to)
-
-        monkeypatch.setattr(exchange, "put", fail_on_staff)
-        error = OSError
-    with pytest.raises(error):
-        publish(collection, changed, out, papers=broken == "card")
+    monkeypatch.setattr(exchange, "put", fail_on_staff)
+    with pytest.raises(OSError, match="no room"):
+        publish(collection, changed, out, papers=False)
     assert files(out) == before
     assert list(tmp_path.iterdir()) == [out]
 
@@ -158,14 +149,78 @@ def test_a_new_build_takes_the_old_ones_place(
     assert (tmp_path / "kept.txt").read_text() == "mine"
 
 
-def test_a_paper_that_was_stopped_is_not_linked(tmp_path: Path) -> None:
-    """A link to it would lead nowhere; links to papers that are there stay, in the same folder."""
-    from anthocard.disk.swap import scratch_beside
-    from anthocard.press.build.plan import _unlink_stopped
+PAGES = """
+<p><a class="paper" href="cards/one.pdf">card</a> <a href="cards/two.pdf">card</a></p>"""
 
-    page = '<p><a class="paper" href="cards/one.pdf">card</a> <a href="cards/two.pdf">card</a></p>'
+
+def test_a_paper_that_could_not_be_set_is_not_linked(tmp_path: Path) -> None:
+    """A link to it would lead nowhere; links to papers that are there stay, in the same folder. One
+    of before is told to be old, to staff alone."""
     (tmp_path / "build").mkdir()
     with scratch_beside(tmp_path / "build") as scratch:
-        scratch.write("staff/index.html", page.encode())
-        _unlink_stopped(scratch, ["staff/index.html"], ["staff/cards/one.pdf", "guest/menu.pdf"])
-        assert scratch.read("staff/index.html") == b'<p> <a href="cards/two.pdf">card</a></p>'
+        for folder in ("staff", "guest"):
+            scratch.write(f"{folder}/index.html", PAGES.encode())
+        gone = ["staff/cards/one.pdf", "guest/menu.pdf", "guest/cards/two.pdf"]
+        plan._mark_links(scratch, gone, [], "en")
+        left = [scratch.read(f"{folder}/index.html").decode() for folder in ("staff", "guest")]
+        assert left[0] == '\n<p> <a href="cards/two.pdf">card</a></p>'
+        assert left[1] == '\n<p><a class="paper" href="cards/one.pdf">card</a> </p>'
+        for folder in ("staff", "guest"):
+            scratch.write(f"{folder}/index.html", PAGES.encode())
+        plan._mark_links(scratch, gone, gone, "de")
+        left = [scratch.read(f"{folder}/index.html").decode() for folder in ("staff", "guest")]
+        assert "card</a> <strong>(alt)</strong> <a" in left[0]
+        assert "two" not in left[1]
+
+
+def _crosses(pdf: bytes) -> int:
+    with pikepdf.open(BytesIO(pdf)) as document:
+        last = [page.Contents for page in document.pages]
+        ends = [one[-1] if isinstance(one, pikepdf.Array) else one for one in last]
+        return sum(one.read_bytes().count(b" l S") == 2 for one in ends)
+
+
+@pytest.mark.parametrize("why", ["stopped", "too full"])
+def test_a_paper_that_cannot_be_set_leaves_the_one_of_before(
+    why: str, collection: Any, computed: dict[str, Computed], tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    """Of a card that takes too long or is too full the one of before stands, each page crossed out,
+    and it says which; every other paper and every page is written, and tells that it is old. Where
+    none stood there is none. Once it can be set again nothing shows."""
+    out, set_card = tmp_path / "build", house_papers.print_card
+
+    async def refuse(card: Any, *more: Any) -> Any:
+        if card.slug != "first-frost":
+            return await set_card(card, *more)
+        if why == "stopped":
+            raise PaperStopped("First Frost", Place("x.md"), Outcome(trouble="too-slow", words="x"))
+        raise AuthorError([Mistake("card-too-full", "too full", Place("x.md"))])
+
+    with monkeypatch.context() as spoilt:
+        spoilt.setattr(house_papers, "print_card", refuse)
+        done = publish(collection, computed, out)
+    assert not (out / "staff" / "cards" / "first-frost.pdf").exists()
+    assert done.old == ()
+    publish(collection, computed, out)
+    good = files(out)
+    for _ in range(2):
+        with monkeypatch.context() as spoilt:
+            spoilt.setattr(house_papers, "print_card", refuse)
+            done = publish(collection, computed, out)
+        lost = {"staff/cards/first-frost.pdf", "staff/cards.pdf"}
+        assert {mistake.place.path for mistake in done.stopped} == {"x.md"}
+        assert set(done.old) == lost
+        assert {path.relative_to(out).as_posix() for path in done.written} == set(good) - lost
+        now = files(out)
+        assert set(now) == set(good)
+        changed = {name for name in good if now[name] != good[name]}
+        assert lost < changed
+        assert all(name.endswith(".html") for name in changed - lost)
+        for name in lost:
+            with pikepdf.open(BytesIO(now[name])) as document:
+                assert _crosses(now[name]) == len(document.pages)
+            assert _crosses(good[name]) == 0
+        assert b"<strong>(old)</strong>" in now["staff/index.html"]
+    publish(collection, computed, out)
+    assert files(out) == good

@@ -22,7 +22,8 @@ if TYPE_CHECKING:  # a publish that finds nothing changed is over before these w
 
 EXAMPLE = """\
 Nothing is written while there is something to mend, and a failed run leaves the last good
-build standing. A second run with nothing changed does nothing.
+build standing. A paper that cannot be set leaves the one of before, crossed out; all else is
+written. A second run with nothing changed does nothing.
 
 examples:
   anthocard publish
@@ -173,11 +174,13 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
             code = missing.exit_code
     finally:
         wipe()
-    summary.written, stopped = done
+    summary.written, stopped = done.written, done.stopped
     summary.files = len(summary.written)
     summary.anew = {"recipes": len(computed.anew), "pages": len(run.anew), "papers": run.set_anew}
     _make_room(options, store)
     _tell_stopped(stopped)
+    for path in done.old:
+        tell_aside(f"{options.out / path} is the one of before, crossed out.")
     return PaperStopped.exit_code if stopped else code
 
 

@@ -108,6 +108,15 @@ class Scratch:
         folder, _, name = path.rpartition("/")
         return self._made[folder].read(name) or b""
 
+    def before(self, path: str) -> bytes | None:
+        """A file of ours as it stands now; None where there is none."""
+        folder, _, rest = path.partition("/")
+        with suppress(FileNotFoundError), self._home.below(folder) as standing:
+            if rest in (listed(standing) or ()):
+                at, name = self._standing(path)
+                return at.read(name) if at is not None else None
+        return None
+
     def keep(self, folders: Sequence[str]) -> None:
         """Start from what stands: files of ours that are not made again stay."""
         for folder in folders:

@@ -82,6 +82,26 @@ def cut(pdf: bytes) -> bytes:
         return _saved(document)
 
 
+def crossed_out(pdf: bytes) -> bytes:
+    """The same pages, each with a cross from corner to corner: there should be a newer one.
+
+    A cross needs no face and no language, and whoever reads aloud passes it by (an artifact,
+    ISO 32000-1 §14.8.2.2). Twice is the same as once.
+    """
+    _, document = _opened(pdf)
+    with document:
+        for page in document.pages:
+            left, low, right, top = (float(edge) for edge in page.trimbox)
+            lines = ((left, low, right, top), (left, top, right, low))
+            drawn = " ".join(f"{a:.2f} {b:.2f} m {c:.2f} {d:.2f} l S" for a, b, c, d in lines)
+            cross = f"\nQ /Artifact BMC q 1.5 w 0 G {drawn} Q EMC".encode()
+            parts = page.Contents if _is_array(page.Contents) else [page.Contents]
+            if [*parts][-1].read_bytes() != cross:
+                page.contents_add(b"q\n", prepend=True)
+                page.contents_add(cross)
+        return _saved(document)
+
+
 def joined(pdfs: list[bytes]) -> bytes:
     """One-page PDFs one after another, for a printer: tags are not carried over."""
     pikepdf, document = _opened(pdfs[0])
