@@ -151,11 +151,11 @@ def test_json_ld_is_a_recipe(anthocard: Run, bar: Path, tmp_path: Path) -> None:
     drink = by_name["First Light"]
     assert drink["@type"] == "Recipe"
     assert drink["recipeIngredient"] == [
-        "50 ml blue gin", "15 ml plain syrup", "5 ml sharp acid", "a strip of lemon peel",
+        "50 ml blue gin", "15 ml plain syrup", "7.5 ml sharp acid", "a sprig of thyme",
     ]  # fmt: skip
     assert [step["position"] for step in drink["recipeInstructions"]] == [1, 2]
-    assert drink["recipeInstructions"][1]["text"] == "Fill the thimble. The guest pours."
-    assert by_name["blue gin"]["totalTime"] == "PT2H"
+    assert drink["recipeInstructions"][1]["text"] == "Fill the jug. The guest pours."
+    assert by_name["blue gin"]["totalTime"] == "PT1H15M"
 
 
 def test_to_standard_output_and_into_a_pipe(anthocard: Run, bar: Path) -> None:

@@ -30,7 +30,7 @@ def test_dial_prints_dose_curve_and_taste(anthocard: Run, tmp_path: Path) -> Non
 def test_dial_two_at_once(anthocard: Run, tmp_path: Path) -> None:
     """Buffer for before and acid for after, in one call."""
     folder = bar(tmp_path)
-    made = "kind: solution\nname: hold\nparts: [10 g trisodium citrate]\nmade_up_to: 100 ml\n"
+    made = "kind: solution\nname: hold\nparts: [12 g trisodium citrate]\nmade_up_to: 100 ml\n"
     wine = FILES["drinks/d.md"].replace("15 ml white syrup", "20 ml fino sherry")
     write_house(folder, {"solutions/h.md": made, "drinks/d.md": wine})
     ran = anthocard(

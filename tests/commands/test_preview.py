@@ -243,7 +243,9 @@ def test_only_what_changed_is_worked_out_again(bar: Path) -> None:
     assert kept == set(first) - {"first-light"}
     assert "Blue till" in desk._computed["first-light"].recipe.guest_text
     gin = bar / "infusions" / "blue-gin.md"
-    gin.write_text(gin.read_text(encoding="utf-8").replace("2 g per", "3 g per"), encoding="utf-8")
+    gin.write_text(
+        gin.read_text(encoding="utf-8").replace("2.5 g per", "3 g per"), encoding="utf-8"
+    )
     desk.look(desk.changed())
     assert not {slug for slug, one in desk._computed.items() if one is first[slug]}
 
@@ -252,7 +254,7 @@ def test_the_desk_says_what_a_fresh_run_says(bar: Path) -> None:
     """After edits the kept figures are those that a new desk works out."""
     desk = Desk(bar, "base")
     desk.look()
-    for old, new in (("amount: 5 ml", "amount: 7.5 ml"), ("price: 12", "price: 13")):
+    for old, new in (("amount: 7.5 ml", "amount: 8.5 ml"), ("price: 12", "price: 13")):
         page = bar / "drinks" / "first-light.md"
         page.write_text(page.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
         desk.look(desk.changed())

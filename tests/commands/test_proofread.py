@@ -120,7 +120,7 @@ def test_a_default_is_told_once_where_it_is_written(bar: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "old", "new", "at"),
     [
-        ("drinks/first-light.md", "strip of lemon", "strip of \u2603lemon", "15:21"),
+        ("drinks/first-light.md", "sprig of thyme", "sprig of \u2603thyme", "15:21"),
         ("drinks/first-light.md", "Blue, until you pour", "Blue, until \u2603you pour", "18:13"),
         ("house.yaml", "voice: A line", "voice: A \u2603line", "7:10"),
         ("menus/tonight.md", "name: Tonight", "name: Tonight \u2603", None),

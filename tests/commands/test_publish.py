@@ -97,7 +97,7 @@ def test_a_part_leaves_the_rest_as_it_stands(anthocard: Run, bar: Path, built: P
     """Making one recipe again changes its own files only."""
     before = tree(built)
     page = bar / "drinks" / "first-light.md"
-    text = page.read_text(encoding="utf-8").replace("Fill the thimble.", "Fill it.")
+    text = page.read_text(encoding="utf-8").replace("Fill the jug.", "Fill it.")
     page.write_text(text, encoding="utf-8")
     words = ("publish", "--house", bar, "--out", built, "--no-paper")
     assert anthocard(*words, "--only", "first-light").returncode == 0

@@ -103,14 +103,14 @@ def test_bottling_has_cautions_of_its_own() -> None:
 
 
 def test_a_solution_is_made_by_the_litre_with_its_water() -> None:
-    """60 g/l made up to three litres: 180 g, and the water that the mark takes, by weight."""
-    text = "kind: solution\nname: x\nparts: [60 g citric acid]\nmade_up_to: 1 l\n"
+    """55 g/l made up to three litres: 165 g, and the water that the mark takes, by weight."""
+    text = "kind: solution\nname: x\nparts: [55 g citric acid]\nmade_up_to: 1 l\n"
     there = opened({"solutions/x.md": text})
     found = make(there.computed["x"], 3000.0, there.collection, there.shelf)
     (acid,) = found.lines
-    assert acid.g == pytest.approx(180.0, rel=1e-6)
+    assert acid.g == pytest.approx(165.0, rel=1e-6)
     assert acid.by_mass
-    assert found.water_g == pytest.approx(found.total_g - 180.0)
+    assert found.water_g == pytest.approx(found.total_g - 165.0)
     assert found.total_ml == pytest.approx(3000.0)
     assert 2850.0 < found.water_g < 2950.0
 
@@ -126,7 +126,7 @@ def test_an_infusion_brought_down_is_counted_as_what_it_became() -> None:
     """Litres, bottles, freezer and shelf are those of the weaker liquid; the making stays as it was."""
     text = (
         "kind: infusion\nname: x\nplant: butterfly pea\ninto: gin\ndose: 8 g per litre\n"
-        "time: 2 h\nkeeps: 60 days\nstore: on the dark shelf\n"
+        "time: 100 min\nkeeps: 60 days\nstore: on the dark shelf\n"
     )
     there = opened({"infusions/x.md": text})
     figures, bottle = there.computed["x"], there.shelf["x"]
@@ -145,7 +145,7 @@ def test_an_infusion_brought_down_is_counted_as_what_it_became() -> None:
 
 def test_half_a_serve_is_half_of_all() -> None:
     """Fractions are honoured, of a drink and of what is made, and are exactly so much of one."""
-    solution = "kind: solution\nname: x\nparts: [60 g citric acid]\nmade_up_to: 1 l\n"
+    solution = "kind: solution\nname: x\nparts: [55 g citric acid]\nmade_up_to: 1 l\n"
     there = opened({"drinks/d.md": STIRRED, "solutions/x.md": solution}, house())
     for slug in ("d", "x"):
         one, half, more = (

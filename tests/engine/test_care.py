@@ -39,7 +39,7 @@ cold brew coffee: {kind: mixer}
 
 
 def infusion(plant: str, into: str = "gin", more: str = "", dose: str = "8 g per litre") -> str:
-    return f"kind: infusion\nname: x\nplant: {plant}\ninto: {into}\ndose: {dose}\ntime: 2 h\n{more}"
+    return f"kind: infusion\nname: x\nplant: {plant}\ninto: {into}\ndose: {dose}\ntime: 100 min\n{more}"
 
 
 def solution(parts: str, more: str = "") -> str:
@@ -114,18 +114,18 @@ CASES = (
     # acids and alkalis
     Case(
         "acid-solution",
-        solution("60 g citric acid", "made_up_to: 1 l\n"),
+        solution("55 g citric acid", "made_up_to: 1 l\n"),
         solution("5 g citric acid", "made_up_to: 1 l\n"),
     ),
     Case(
         "acid-eyes",
-        solution("60 g citric acid", "made_up_to: 1 l\n"),
+        solution("55 g citric acid", "made_up_to: 1 l\n"),
         solution("60 g sucrose", "made_up_to: 1 l\n"),
     ),
     Case(
         "acid-damage",
-        solution("60 g tartaric acid", "made_up_to: 1 l\n"),
-        solution("60 g citric acid", "made_up_to: 1 l\n"),
+        solution("55 g tartaric acid", "made_up_to: 1 l\n"),
+        solution("55 g citric acid", "made_up_to: 1 l\n"),
     ),
     Case("alkali", drink("30 ml gin, 1 g sodium bicarbonate"), drink("30 ml gin")),
     # allergens and others who must be told
@@ -325,7 +325,7 @@ def test_a_decision_for_one_recipe_leaves_the_others_alone() -> None:
 def test_an_acid_bottle_has_words_for_its_label_and_a_drink_has_none() -> None:
     """Labels are for what is bottled."""
     files = {
-        "solutions/x.md": solution("60 g citric acid", "made_up_to: 1 l\n"),
+        "solutions/x.md": solution("55 g citric acid", "made_up_to: 1 l\n"),
         "drinks/d.md": drink("5 ml x, 50 ml gin"),
     }
     there = opened(files)

@@ -46,7 +46,7 @@ def test_strain_loss_is_paid_for() -> None:
     """A litre of infusion costs its gin and flowers over what came through."""
     infusion = (
         "kind: infusion\nname: pea gin\nplant: butterfly pea\ninto: gin\ndose: 10 g per litre\n"
-        "time: 2 h\nstrained: 80 %\nbatch: 1 l\n"
+        "time: 100 min\nstrained: 80 %\nbatch: 1 l\n"
     )
     files = {"stock.yaml": STOCK, "infusions/pea-gin.md": infusion}
     found = opened(files).computed["pea-gin"].cost
@@ -95,7 +95,7 @@ def test_water_is_no_price_for_what_is_steeped_in_it() -> None:
     """A plant without a price in water from the tap is unpriced, not free."""
     water = (
         "kind: infusion\nname: rose water\nplant: rose\ninto: still water\n"
-        "dose: 10 g per litre\ntime: 2 h\n"
+        "dose: 10 g per litre\ntime: 100 min\n"
     )
     files = {
         "stock.yaml": STOCK,
@@ -141,7 +141,9 @@ def test_impossible_prices_and_packs_are_told_with_their_line(line: str) -> None
 )
 def test_a_yield_below_or_at_nothing_is_told(dose: str, strained: str, line: int) -> None:
     """An infusion that gives nothing is a mistake in the writing."""
-    text = f"kind: infusion\nname: x\nplant: rose\ninto: gin\ndose: {dose}\ntime: 2 h\n{strained}"
+    text = (
+        f"kind: infusion\nname: x\nplant: rose\ninto: gin\ndose: {dose}\ntime: 100 min\n{strained}"
+    )
     with pytest.raises(AuthorError) as told:
         opened({"infusions/x.md": text})
     (mistake,) = [one for one in told.value.mistakes if one.severity == "error"]

@@ -15,8 +15,8 @@ from hypothesis import given, settings, strategies as st
 
 from tests.engine.conftest import HOUSE, Computer, write_house
 
-BLUE = "kind: infusion\nname: blue gin\nplant: butterfly pea\ninto: gin\ndose: 8 g per litre\ntime: 2 h\n"
-ACID = "kind: solution\nname: acid\nparts: [60 g citric acid]\nmade_up_to: 1 l\n"
+BLUE = "kind: infusion\nname: blue gin\nplant: butterfly pea\ninto: gin\ndose: 8 g per litre\ntime: 100 min\n"
+ACID = "kind: solution\nname: acid\nparts: [55 g citric acid]\nmade_up_to: 1 l\n"
 
 
 def drink(pours: str, rest: str = "method: stirred\n", name: str = "d") -> str:
@@ -179,7 +179,7 @@ def test_a_squeeze_nobody_knows_is_told(computer: Computer) -> None:
 
 def test_powder_by_volume_is_a_mistake(tmp_path: Path) -> None:
     """A powder is weighed: millilitres of it are refused with the way to mend it."""
-    folder = write_house(tmp_path, {"solutions/a.md": ACID.replace("60 g", "60 ml")})
+    folder = write_house(tmp_path, {"solutions/a.md": ACID.replace("55 g", "55 ml")})
     with pytest.raises(AuthorError) as caught:
         compute(read_house(folder))
     assert [m.kind for m in caught.value.mistakes] == ["dry-by-volume"]
@@ -194,10 +194,10 @@ def test_parts_that_overfill_their_mark_are_a_mistake(tmp_path: Path) -> None:
 
 
 def test_made_up_to_the_mark_is_exactly_the_mark(computer: Computer) -> None:
-    """60 g of citric acid made up to 1 l is 1 l, and 60 g/l (w/v), not 6 % by weight."""
+    """55 g of citric acid made up to 1 l is 1 l, and 55 g/l (w/v), not 5.5 % by weight."""
     one = computer({"solutions/a.md": ACID})["a"]
     assert one.before.volume_ml == pytest.approx(1000.0, abs=1e-6)
-    assert one.before.titratable_acidity_g_per_l == pytest.approx(60.0, abs=0.6)
+    assert one.before.titratable_acidity_g_per_l == pytest.approx(55.0, abs=0.6)
 
 
 def test_bicarbonate_that_fizzed_out_is_gone(computer: Computer) -> None:

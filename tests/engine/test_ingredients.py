@@ -9,7 +9,7 @@ from tests.engine.opened import drink, opened
 FILES = {
     "stock.yaml": "test orgeat: {kind: syrup, sugar_g_per_l: 600, allergens: {contains: [almond]}}\n",
     "infusions/pea-gin.md": "kind: infusion\nname: pea gin\nplant: butterfly pea\ninto: gin\n"
-    "dose: 8 g per litre\ntime: 2 h\nform: petals only\n",
+    "dose: 8 g per litre\ntime: 100 min\nform: petals only\n",
     "syrups/nut.md": "kind: syrup\nname: nut\nparts: [100 ml test orgeat, 10 ml lemon juice]\n",
     "drinks/d.md": drink(
         "30 ml pea gin, 10 ml nut",

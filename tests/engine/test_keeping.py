@@ -16,7 +16,7 @@ from tests.engine.opened import drink, house, opened
 
 
 def infusion(plant: str = "hibiscus", into: str = "gin", more: str = "") -> str:
-    return f"kind: infusion\nname: x\nplant: {plant}\ninto: {into}\ndose: 8 g per litre\ntime: 2 h\n{more}"
+    return f"kind: infusion\nname: x\nplant: {plant}\ninto: {into}\ndose: 8 g per litre\ntime: 100 min\n{more}"
 
 
 def kept(files: dict[str, str], slug: str = "x", more: str = "") -> Keeping:

@@ -14,7 +14,7 @@ FILES = {
     "stock.yaml": "strong rum: {kind: spirit, abv_percent: 57}\n"
     "sweet liqueur: {kind: liqueur, abv_percent: 24, sugar_g_per_l: 300}\n",
     "infusions/x.md": "kind: infusion\nname: x\nplant: butterfly pea\ninto: gin\n"
-    "dose: 8 g per litre\ntime: 2 h\n",
+    "dose: 8 g per litre\ntime: 100 min\n",
 }
 
 

@@ -49,9 +49,7 @@ def test_one_buffer_twice_is_no_calibration() -> None:
 
 def test_a_batch_log_says_what_should_be_found() -> None:
     """Edition, pH, colour and days as computed; lot, measured pH, colour seen and who to be written."""
-    text = (
-        "kind: infusion\nname: x\nplant: rose\ninto: still water\ndose: 8 g per litre\ntime: 2 h\n"
-    )
+    text = "kind: infusion\nname: x\nplant: rose\ninto: still water\ndose: 8 g per litre\ntime: 100 min\n"
     figures = opened({"infusions/x.md": text}).computed["x"]
     sheet = batch_log(figures, rows=5)
     targets = dict(sheet.targets)

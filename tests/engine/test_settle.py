@@ -10,8 +10,8 @@ from tests.engine.conftest import Computer
 from tests.engine.opened import opened
 from tests.engine.test_doubt import GIN, WHITE_SYRUP
 
-BUFFER = "kind: solution\nname: hold\nparts: [10 g trisodium citrate]\nmade_up_to: 100 ml\n"
-ACID = "kind: solution\nname: sharp\nparts: [60 g citric acid]\nmade_up_to: 1 l\n"
+BUFFER = "kind: solution\nname: hold\nparts: [12 g trisodium citrate]\nmade_up_to: 100 ml\n"
+ACID = "kind: solution\nname: sharp\nparts: [55 g citric acid]\nmade_up_to: 1 l\n"
 MADE = {
     "infusions/g.md": GIN, "syrups/s.md": WHITE_SYRUP,
     "solutions/h.md": BUFFER, "solutions/a.md": ACID,

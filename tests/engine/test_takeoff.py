@@ -14,7 +14,7 @@ FILES = {
     "stock.yaml": "gin: {pack: 700 ml, price: 20, lead_days: 3, supplier: Dock 4}\n"
     "dried butterfly pea flowers: {pack: 50 g}\n",
     "infusions/pea-gin.md": "kind: infusion\nname: pea gin\nplant: butterfly pea\ninto: gin\n"
-    "dose: 8 g per litre\ntime: 2 h\nstrained: 91.4 %\nbatch: 1 l\n",
+    "dose: 8 g per litre\ntime: 100 min\nstrained: 91.4 %\nbatch: 1 l\n",
     "drinks/d.md": drink("45 ml pea gin", "garnish: a mint leaf\n"),
 }
 

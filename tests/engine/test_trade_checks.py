@@ -29,7 +29,7 @@ name: flower gin
 plant: butterfly pea
 into: gin
 dose: 8 g in 700 ml
-time: 2 h
+time: 100 min
 strained: 91.428571 %
 batch: 700 ml
 """

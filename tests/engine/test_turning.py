@@ -14,7 +14,7 @@ from tests.engine.opened import drink, opened
 
 PEA = {
     "infusions/pea.md": "kind: infusion\nname: pea gin\nplant: butterfly pea\ninto: gin\n"
-    "dose: 8 g per litre\ntime: 2 h\n"
+    "dose: 8 g per litre\ntime: 100 min\n"
 }
 
 

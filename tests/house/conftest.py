@@ -24,7 +24,7 @@ name: Blue Gin
 plant: butterfly pea
 into: gin
 dose: 8 g per litre
-time: 2 h
+time: 100 min
 ---
 """
 BLUE_HOUR = """\

@@ -47,7 +47,7 @@ def test_a_broken_drink_is_told_once_and_nothing_else_falls(house: House, text: 
 
 def test_what_rests_on_it_falls_with_it(house: House) -> None:
     """A broken infusion takes the drink that pours it, and not the drink that does not."""
-    folder = house(**ALL, **{"infusions/blue-gin.md": BLUE_GIN.replace("2 h", "2")})
+    folder = house(**ALL, **{"infusions/blue-gin.md": BLUE_GIN.replace("100 min", "100")})
     collection, _ = read_sound(folder)
     assert not collection.infusions
     assert list(collection.drinks) == ["Other"]

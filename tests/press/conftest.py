@@ -184,7 +184,7 @@ def infusion() -> Computed:
             "plant": "butterfly pea",
             "into": "gin",
             "dose": "8 g per litre",
-            "time": "2 h",
+            "time": "100 min",
             "staff_text": "## Method\n\nSteep and strain.\n",
         },
         strict=False,

@@ -142,7 +142,7 @@ def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path
 def label(**more: str) -> Label:
     values = {
         "name": "fruit acid", "house": "The Cold Frame", "edition": "4F2A", "language": "en",
-        "statement": "ACID: do not drink neat", "strength": "60 g/l citric acid", "made": "",
+        "statement": "ACID: do not drink neat", "strength": "55 g/l citric acid", "made": "",
         "discard": "", "within": "by day 14", "lot": "", "store": "5 °C or colder",
         "allergens": "no allergen of the local list known", "hazard": "pH 1.8: splashes hurt eyes.",
         "chip": "", "qr": "",

@@ -52,7 +52,7 @@ name: Zqinfused6 Blue
 plant: butterfly pea
 into: gin
 dose: 3.17 g per litre
-time: 2 h
+time: 100 min
 strained: 97.5 %
 store: zqstore7 the shelf behind the door
 form: zqform8 whole and dried flowers
@@ -67,7 +67,7 @@ SOLUTION = """\
 ---
 kind: solution
 name: zqsharp10 acid mix
-parts: [60 g citric acid, 7 g malic acid]
+parts: [55 g citric acid, 7 g malic acid]
 made_up_to: 1 l  # zqpart11 weigh it twice
 ---
 ## Method
@@ -122,7 +122,7 @@ SECRETS = (
         "part11", "served12", "serve13", "shake14", "menu15",
     )),
     "zqinfused6 blue", "ZQSHARP10 ACID MIX", "zqfile16-blue.html", "zqfile17-mix.md",
-    "zqfile18-rain.pdf", "Quibblesworth", "71.43", "3.17 g per litre", "60 g citric acid",
+    "zqfile18-rain.pdf", "Quibblesworth", "71.43", "3.17 g per litre", "55 g citric acid",
     "the gin is the cheap one from", "fill up to the mark with", "he owes us two cases",
     "Price that meets the target",
 )  # fmt: skip

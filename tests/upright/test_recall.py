@@ -208,7 +208,7 @@ def test_figures_that_were_let_go_of_are_worked_out_again(house: Path, tmp_path:
 def test_a_mistake_late_in_the_house_loses_nothing(house: Path, tmp_path: Path) -> None:
     """One drink that cannot be worked out: those before it are known to the next run."""
     cache, last = Store(tmp_path / "own"), house / "drinks" / "light-00005.md"
-    rewrite(last, "  amount: 5 ml\n", "  until: pH 1.2\n")
+    rewrite(last, "  amount: 7.5 ml\n", "  until: pH 1.2\n")
     with pytest.raises(AuthorError):
         work_out(read_house(house), cache)
     rewrite(last, "  until: pH 1.2\n", "  amount: 6 ml\n")
