@@ -44,7 +44,10 @@ def check_hazards(collection: Collection, log: MistakeLog) -> None:
 
 
 def _of_item(item: StockItem) -> tuple[Hit, ...]:
-    return _cleared((*item.aliases, item.name), item.latin or "", item.form or "")
+    """Hits of a line of stock; a dated record of allergens has said already what kin it is."""
+    hits = _cleared((*item.aliases, item.name), item.latin or "", item.form or "")
+    dated = item.allergens is not None and item.allergens.checked is not None
+    return tuple(hit for hit in hits if not dated or hit.hazard.verdict != "kin")
 
 
 def _of_made(recipe: Recipe) -> tuple[Hit, ...]:

@@ -97,7 +97,7 @@ def _denials() -> frozenset[str]:
 def _pattern(words: Sequence[object]) -> re.Pattern[str]:
     each = sorted((_folded(str(word)) for word in words), key=len, reverse=True)
     either = "|".join(re.escape(word).replace(r"\*", r"[\w-]*") for word in each)
-    return re.compile(rf"(?<![\w-])(?:{either})(?![\w-])")
+    return re.compile(rf"(?<![\w-])(?<!\d[.,])(?:{either})(?![\w-])")
 
 
 @lru_cache(1024)
