@@ -94,7 +94,12 @@ CASES = (
          with_files={"infusions/x.md": infusion("spirulina", "still water")}),
     Case("fresh-infused", infusion("red cabbage", more="form: fresh leaves\n"), infusion("red cabbage")),
     Case("oil-infused", infusion("red cabbage", "pea oil"), infusion("red cabbage")),
-    # what it touches
+    # what it touches; a mule mug is of copper, whatever it is called
+    Case(
+        "copper",
+        drink("30 ml lemon juice").replace("", "glass: mule mug"),
+        drink("30 ml lemon juice").replace("", "glass: mug"),
+    ),
     Case("copper", drink("30 ml lemon juice", "vessel: copper mug\n"), drink("30 ml lemon juice")),
     Case(
         "copper",

@@ -15,6 +15,7 @@ from typing import Any, Final
 
 from anthocard.facts.chemistry.acids import acid_keys
 from anthocard.facts.colour.pigments import plants
+from anthocard.facts.glassware import shapes
 from anthocard.facts.law.places import known_places
 from anthocard.facts.stock import StockItem, generic_stock
 from anthocard.house.collection import Collection
@@ -64,7 +65,8 @@ class _Names:
             "pour": self.poured,
             "of": self.poured,
             "plant": sorted({*dried, *(plant.label.lower() for plant in plants().values())}),
-            "glass": sorted(collection.house.glasses) if collection else [],
+            "glass": sorted({*shapes(), *(collection.house.glasses if collection else ())}),
+            "like": sorted(shapes()),
             "drinks": sorted(collection.drinks) if collection else [],
             "place": sorted(known_places()),
         }

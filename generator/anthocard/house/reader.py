@@ -7,7 +7,8 @@ other (references.py), files (files.py).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
@@ -17,14 +18,16 @@ from pydantic import BaseModel, ValidationError
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.diagnostics.yaml_reader import Document, Location, read_yaml
+from anthocard.facts.glassware import shape_called
 from anthocard.facts.stock import StockItem, generic_stock
+from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.body import read_body
 from anthocard.house.collection import Collection, Written, fold, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
 from anthocard.house.messages import complain
 from anthocard.house.model import KINDS, Drink, Infusion, Made, Menu, Solution, Syrup
 from anthocard.house.references import Unread, check_links
-from anthocard.house.settings import House
+from anthocard.house.settings import House, of_shape
 from anthocard.house.sound import sound_part
 
 __all__ = ["Collection", "read_house", "read_sound"]
@@ -205,7 +208,15 @@ class _Desk:
         menus: dict[str, Menu] = self.things["menu"]
         index = self._index(stock, made)
         return Collection(
-            house, stock, infusions, solutions, syrups, drinks, menus, self.pages, index
+            _with_glasses(house, drinks.values()),
+            stock,
+            infusions,
+            solutions,
+            syrups,
+            drinks,
+            menus,
+            self.pages,
+            index,
         )
 
     def _index(
@@ -250,3 +261,15 @@ class _Desk:
             document.at(loc),
             f"write each as “key: value”, such as “{example}”",
         )
+
+
+def _with_glasses(house: House, drinks: Iterable[Drink]) -> House:
+    """The house with every glass of the trade its drinks are served in, beside its own."""
+    if house is _NOWHERE:
+        return house
+    found = dict(house.glasses)
+    for drink in drinks:
+        if drink.glass not in found:
+            with suppress(MeasureError):  # told where it is written, by check_links
+                found[drink.glass] = of_shape(shape_called(drink.glass))
+    return house.model_copy(update={"glasses": found})

@@ -15,6 +15,7 @@ from typing import Any
 from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean, nearest
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.facts.colour.pigments import plants
+from anthocard.facts.glassware import shape_called
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import parse_portion, to_ml
 from anthocard.facts.units.written_numbers import MeasureError
@@ -170,15 +171,15 @@ def _check_plant(collection: Collection, name: str, place: Place, log: MistakeLo
 
 
 def _check_glass(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
-    if (
-        collection.house.glasses and name not in collection.house.glasses
-    ):  # none: house.yaml is broken
-        log.add(
-            "unknown-glass",
-            f"the house has no glass called “{name}”",
-            place,
-            did_you_mean(name, collection.house.glasses),
-        )
+    """A glass is the house's own, or one of the trade."""
+    if name in collection.house.glasses:
+        return
+    try:
+        shape_called(name)
+    except MeasureError as no:
+        close = nearest(name, collection.house.glasses)
+        mend = no.mend if close is None else f"did you mean “{close}”?"
+        log.add(no.kind, no.message, place, mend)
 
 
 def _unknown_drink(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:

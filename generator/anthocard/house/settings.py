@@ -8,8 +8,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
+from anthocard.facts.glassware import Shape, shape_called
 from anthocard.facts.units.fields import (
     Celsius,
     Millilitres,
@@ -58,12 +59,48 @@ class Glass(Row):
     """A glass by its widest inner width at the liquid, its brim volume and its outline.
 
     `outline` lists (half-width mm, height mm) of the inside from the bottom up; it draws the glass.
+    `like` takes all that is left out from a glass of the trade, at the size `holds` says. `wall` is
+    how thick the glass is, `foot` how wide it stands, `vessel` what it is made of if not of glass.
     """
 
-    width: Millimetres
-    holds: Millilitres
+    like: Name | None = None
+    width: Millimetres = 0.0
+    holds: Millilitres = 0.0
     outline: Annotated[tuple[tuple[float, float], ...], Field(min_length=2)] | None = None
     stem: Millimetres = 0.0
+    wall: Millimetres | None = None
+    foot: Millimetres | None = None
+    vessel: Line | None = None
+
+    @model_validator(mode="after")
+    def _shaped(self) -> Glass:
+        if self.like is None:
+            missing = [f"“{key}”" for key in ("width", "holds") if not getattr(self, key)]
+            if missing:
+                raise refusal(
+                    MeasureError(
+                        "missing-key",
+                        f"{' and '.join(missing)} {'are' if len(missing) > 1 else 'is'} missing",
+                        "measure the glass, or write “like: coupe” for one of the trade's shapes",
+                    )
+                )
+            return self
+        try:
+            shape = shape_called(self.like)
+            shape = shape.sized(self.holds) if self.holds else shape
+        except MeasureError as error:
+            raise refusal(error) from None
+        return of_shape(shape).model_copy(
+            update={key: getattr(self, key) for key in self.model_fields_set}
+        )
+
+
+def of_shape(shape: Shape) -> Glass:
+    """A glass of the trade as if a house had measured it."""
+    return Glass.model_construct(
+        like=None, width=shape.width_mm, holds=shape.holds_ml, outline=shape.outline,
+        stem=shape.stem_mm, wall=shape.wall_mm, foot=shape.foot_mm, vessel=shape.vessel,
+    )  # fmt: skip
 
 
 class Water(Row):
@@ -128,7 +165,7 @@ class House(Row):
     pour_loss: Percent = 25.0  # carbon dioxide lost when a mixer is poured
     room_temperature: Celsius = 20.0
     fridge_temperature: Celsius = 5.0
-    glasses: dict[Name, Glass]
+    glasses: dict[Name, Glass] = Field(default_factory=dict)  # those of the trade need no line
     measures: dict[Literal["dash", "drop", "barspoon"], OwnMeasure] = Field(default_factory=dict)
     methods: dict[Method, OwnMethod] = Field(default_factory=dict)
     calibrations: tuple[Calibration, ...] = ()  # what the house read of its bottles and drinks

@@ -57,7 +57,7 @@ def profile(figures: Computed, collection: Collection) -> Profile:
         contains=frozenset(one.key for one in contained(figures.allergens)),
         contains_words=_named(figures.allergens),
         unsure_words=_doubted(figures.allergens),
-        vessel=_vessel(figures.recipe),
+        vessel=_vessel(figures.recipe, collection),
         words=_words(figures.recipe),
         claims=figures.recipe.guest_text,
         liquids=liquids,
@@ -93,10 +93,11 @@ def _is_specified(name: str, collection: Collection, specified: Iterable[str]) -
     return any(says(called, word) for called in (thing.name, *thing.aliases) for word in specified)
 
 
-def _vessel(recipe: Recipe) -> str:
+def _vessel(recipe: Recipe, collection: Collection) -> str:
     """What it touches: the vessel and glass of a drink, the store of anything else."""
     if isinstance(recipe, Drink):
-        return f"{recipe.vessel or ''}; {recipe.glass}"
+        glass = collection.house.glasses[recipe.glass]
+        return f"{recipe.vessel or glass.vessel or ''}; {recipe.glass}"
     return recipe.store or ""
 
 
