@@ -97,8 +97,8 @@ CASES = (
     # what it touches; a mule mug is of copper, whatever it is called
     Case(
         "copper",
-        drink("30 ml lemon juice").replace("", "glass: mule mug"),
-        drink("30 ml lemon juice").replace("", "glass: mug"),
+        drink("30 ml lemon juice", glass="mule mug"),
+        drink("30 ml lemon juice", glass="mug"),
     ),
     Case("copper", drink("30 ml lemon juice", "vessel: copper mug\n"), drink("30 ml lemon juice")),
     Case(
