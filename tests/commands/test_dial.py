@@ -70,7 +70,7 @@ def test_calibrate_writes_a_dated_row(anthocard: Run, tmp_path: Path) -> None:
         ["lemon juice", "--ph", "2.3", "--on", "2026-01-05"],
         ["blue gin", "--ph", "5", "--absorbance", "574=0.4", "--diluted", "5"],
         ["dash", "--weigh", "15.2", "--count", "20", "--density", "0.95"],
-        ["stirred", "--dilution", "26"],
+        ["stirred", "--dilution", "26 % of the start"],
     ):
         ran = anthocard("calibrate", *words, "--house", folder)
         assert ran.returncode == 0, ran.stderr

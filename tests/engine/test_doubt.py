@@ -38,7 +38,7 @@ calibrations:
   - {of: lemon juice, ph: 2.3, measured: 2026-01-01}
   - {of: blue gin, ph: 5, diluted: 5, absorbances: {574: 0.3, 618: 0.3}, measured: 2026-01-01}
   - {of: blue gin, ph: 3, diluted: 5, absorbances: {545: 0.3, 618: 0.12}, measured: 2026-01-01}
-methods: {stirred: {dilution: 25 %, measured: 2026-01-01}}
+methods: {stirred: {dilution: 45 % of the start, weighings: 3, measured: 2026-01-01}}
 """
 
 

@@ -19,8 +19,9 @@ from anthocard.facts.chemistry.alcohol import (
 )
 from anthocard.facts.chemistry.carbonation import henry_mol_per_kg_atm
 from anthocard.facts.chemistry.equilibrium import measure_ph
-from anthocard.facts.chemistry.heat import freezing_point_c, melt_to
+from anthocard.facts.chemistry.heat import freezing_point_c
 from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.melting import Bath, water_to
 from anthocard.facts.chemistry.volume import volume_ml
 
 from tests.facts import laboratory
@@ -124,7 +125,7 @@ RUNNERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "freeze": lambda given: float(
         freezing_point_c(Liquid.of(water_g=1.0 - given["w"], ethanol_g=given["w"]))
     ),
-    "ice": lambda given: float(melt_to(Liquid.of(water_g=100.0), 25.0, 0.0)),
+    "ice": lambda given: float(water_to(Liquid.of(water_g=100.0), 25.0, 0.0, Bath())),
 }
 
 

@@ -73,10 +73,14 @@ def test_a_batch_is_weighed_over_half_a_litre() -> None:
 
 
 def test_the_freezer_and_the_bottles_are_told() -> None:
-    """A fifth of alcohol freezes at -18 °C, and the sheet says not to; three bottles, three labels."""
+    """A sixth of alcohol freezes at -18 °C, and the sheet says not to; a label for each bottle."""
+    collection, computed, shelf = house()
+    made = batch(computed["squall-line"], 20, collection, shelf)
     told = " ".join(twenty().bottling)
-    assert "3 bottles of 700 ml" in told
-    assert "3 labels" in told
+    assert f"{made.bottles} bottles of 700 ml" in told
+    assert 700 * (made.bottles - 1) < made.total_ml < 700 * made.bottles
+    assert f"{made.bottles} labels" in told
+    assert made.freezing_c > -18.0
     assert "NO" in told
 
 
@@ -123,7 +127,10 @@ def test_the_batch_sheet_on_paper() -> None:
     pdf = HERE.now(batch_pdf(twenty(), find_theme(), A4))
     assert HERE.now(batch_pdf(twenty(), find_theme(), A4)) == pdf
     text = words(pdf)
-    for told in ("948 g", "lot", "Check", "19.9 % vol", "Bottles", "Keeping", "day 1",
+    collection, computed, shelf = house()
+    made = batch(computed["squall-line"], 20, collection, shelf)
+    strength = f"{made.abv_percent:.1f} % vol"
+    for told in ("948 g", "lot", "Check", strength, "Bottles", "Keeping", "day 1",
                  "made by", "checked by", "deviation", "Contains egg"):  # fmt: skip
         assert told in text, told
     assert "sheet 1/1" in text

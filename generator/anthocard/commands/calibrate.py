@@ -9,6 +9,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any, Final
 
+from anthocard.facts.units.quantities import parse_dilution
+from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.terminal.houses import add_house, house_folder, tell_aside, tell_elsewhere
 from anthocard.terminal.output import put_changed, read_text
 from anthocard.terminal.reading_row import added, effect
@@ -57,8 +59,9 @@ A dash, a drop, a spoon
   anthocard calibrate dash --weigh GRAMS --count 20 --density G_PER_ML
 
 Dilution of a method
-  Weigh the drink before the ice and after straining, three times: water added over what was there.
-  anthocard calibrate stirred --dilution 26
+  Weigh the drink before the ice and after straining, three times. Grams gained are millilitres of
+  water; say what you hold them against: the volume before the ice, or that of the finished drink.
+  anthocard calibrate stirred --dilution "44 % of the start" --dilution "31 % of the end" …
 
 Strong acids: eye protection. What was measured is never served.
 """
@@ -100,7 +103,10 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--density", metavar="G_PER_ML", type=figure(0.6, 2.2), default=1.0,
         help="of what was weighed (1.0)",
     )  # fmt: skip
-    parser.add_argument("--dilution", metavar="PERCENT", type=_SHARE, help="of a method")
+    parser.add_argument(
+        "--dilution", metavar="SHARE", type=_dilution, action="append", default=[],
+        help="ice water of a method, such as “44 %% of the start”; once for each weighing",
+    )  # fmt: skip
     parser.add_argument("--on", metavar="DATE", type=day, help="the day it was measured (today)")
     parser.add_argument(
         "--ask", action="store_true",
@@ -142,6 +148,14 @@ def run(options: argparse.Namespace) -> int:
     tell_aside(*map(str, doubts))
     tell_elsewhere(elsewhere)
     return 0
+
+
+def _dilution(text: str) -> float:
+    """A share of the start or the end, in % of the start, as argparse wants it read."""
+    try:
+        return parse_dilution(text)
+    except MeasureError as error:
+        raise argparse.ArgumentTypeError(f"{error.message}; {error.mend}") from None
 
 
 def _ask(options: argparse.Namespace) -> None:
@@ -198,8 +212,10 @@ def _row(options: argparse.Namespace, on: date) -> tuple[str, str]:
     if options.weigh is not None:
         ml = options.weigh / options.count / options.density
         return "measures", f"{options.name}: {{ml: {ml:.3g}, measured: {on}}}"
-    if options.dilution is not None:
-        return "methods", f"{options.name}: {{dilution: {options.dilution:g} %, measured: {on}}}"
+    if options.dilution:
+        told = f"dilution: {sum(options.dilution) / len(options.dilution):.3g} % of the start"
+        many = f", weighings: {len(options.dilution)}" if len(options.dilution) > 1 else ""
+        return "methods", f"{options.name}: {{{told}{many}, measured: {on}}}"
     absorbances = ", ".join(pair.replace("=", ": ") for pair in options.absorbance)
     parts: dict[str, Any] = {
         "of": json.dumps(options.name, ensure_ascii=False),

@@ -189,6 +189,7 @@ def _serve(
     before_c = chilled.temperature_c if at_c is None else at_c
     before = state(chilled.liquid, before_c, glass.width, ice, pk_shift)
     _doubt(before, collection, recipe, f"{recipe.name} before", log)
+    chill.ask_to_weigh(recipe, house, chilled, collection.at(recipe, ("method",)), log)
     bottles = [bottle for bottle, _ in poured]
     figures = Computed(
         recipe=recipe,
@@ -197,6 +198,7 @@ def _serve(
         measures=tuple(measure for _, measure in poured),
         before=before,
         melt_ml=before.volume_ml - start_ml,
+        melt_band_ml=chilled.band(before.volume_ml - start_ml),
         dilution_percent=100.0 * (before.volume_ml / start_ml - 1.0) if start_ml else 0.0,
         glass_width_mm=glass.width,
         dialled=dialled,

@@ -144,7 +144,7 @@ class Computed:
 
     A drink has `before`, and with a reveal also `after`, `turn` and `reveal`; other kinds have
     their one liquid in `before`, scaled to the batch the author wrote. `dilution_percent` is
-    melt water over the volume poured.
+    ice water over the volume poured, the start; `melt_band_ml` its 5th and 95th percentile in ml.
     """
 
     recipe: Recipe
@@ -157,6 +157,7 @@ class Computed:
     turn: Turn | None = None
     delta_e00: float | None = None
     melt_ml: float = 0.0
+    melt_band_ml: tuple[float, float] = (0.0, 0.0)
     dilution_percent: float = 0.0
     glass_width_mm: float = 60.0
     allergens: tuple[AllergenState, ...] = ()  # every one on the place's list

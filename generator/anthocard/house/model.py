@@ -15,6 +15,7 @@ from pydantic_core import CoreSchema
 from anthocard.facts.stock import AllergenRecord
 from anthocard.facts.units.fields import (
     Celsius,
+    Dilution,
     Dose,
     Hours,
     Millilitres,
@@ -27,6 +28,7 @@ from anthocard.facts.units.fields import (
 )
 from anthocard.facts.units.measures import Amount
 from anthocard.facts.units.written_numbers import MeasureError
+from anthocard.house.ice import Ice, Method, Worked
 from anthocard.house.wish import AfterWish, BeforeWish, split_until
 
 Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=80)]
@@ -44,13 +46,6 @@ Lines: TypeAlias = Annotated[
 Language: TypeAlias = Annotated[
     str, Field(pattern=r"^[a-z]{2}(-[A-Z]{2})?$", examples=["de", "en-GB"])
 ]
-
-#: Each has its row in engine/mix/methods.yaml.
-Method: TypeAlias = Literal[
-    "stirred", "shaken", "dry-shaken", "dry-shaken then shaken", "built", "thrown", "swizzled",
-    "blended", "layered", "rolled",
-]  # fmt: skip
-Ice: TypeAlias = Literal["none", "cubed", "cracked", "crushed", "block", "clear spear"]
 
 
 class Translation(Row):
@@ -189,7 +184,8 @@ class Drink(Written):
     rim: Line | None = None
     serve: Line | None = None
     vessel: Line | None = None  # the metal or glaze the drink touches, where it is not glass
-    dilution: Percent | None = None  # measured by the house, water added over volume before
+    worked: Worked = Worked()
+    dilution: Dilution | None = None  # measured by the house
     serving_temperature: Celsius | None = None
     price: Money | None = None
     steady: bool = False  # nothing is meant to turn, poured or not

@@ -22,22 +22,13 @@ from anthocard.facts.units.fields import (
     refusal,
 )
 from anthocard.facts.units.written_numbers import MeasureError
-from anthocard.house.model import Ice, Language, Line, Method, Name
+from anthocard.house.ice import Frost, Ice, Method, OwnMethod
+from anthocard.house.model import Language, Line, Name
 from anthocard.house.readings import Calibration
 
 MOST_ICE = 90.0  # % of a glass; chosen: crushed ice, heaped, is some 60
 
 
-def _freezes(value: float) -> float:
-    if value > 0.0:
-        raise refusal(
-            MeasureError("warm-ice", "ice is not warmer than 0 °C", "write it as “-2 °C” or colder")
-        )
-    return value
-
-
-#: A temperature at which water is ice.
-Frost: TypeAlias = Annotated[Celsius, AfterValidator(_freezes)]
 Address: TypeAlias = Annotated[str, Field(pattern=r"^https://[^\s]+$")]
 Currency: TypeAlias = Annotated[str, Field(pattern=r"^[A-Z]{3}$", examples=["GBP"])]
 
@@ -117,14 +108,6 @@ class OwnMeasure(Row):
     measured: date
 
 
-class OwnMethod(Row):
-    """What a method did when the house weighed it: water over volume before; end temperature."""
-
-    dilution: Percent | None = None
-    temperature: Celsius | None = None
-    measured: date
-
-
 class OwnRule(Row):
     """What the house decided about one rule of care or keeping, and why; shown in the book.
 
@@ -161,7 +144,7 @@ class House(Row):
     rounding: Literal["lattice", "exact"] = "lattice"
     light: Literal["D65"] | Annotated[int, Field(ge=1800, le=8000)] = "D65"
     water: Water = Water()
-    ice_temperature: Frost = -2.0
+    ice_temperature: Frost = 0.0  # of the ice drinks are worked with; drained, out of a well
     pour_loss: Percent = 25.0  # carbon dioxide lost when a mixer is poured
     room_temperature: Celsius = 20.0
     fridge_temperature: Celsius = 5.0

@@ -111,7 +111,8 @@ def _backdated(before: Collection, after: Collection, folder: Path) -> list[Mist
 def _days(old: object, new: object) -> list[tuple[str, date, date]]:
     assert isinstance(old, dict)
     assert isinstance(new, dict)
-    return [(name, old[name].measured, new[name].measured) for name in new if name in old]
+    both = [name for name in new if name in old and old[name].measured and new[name].measured]
+    return [(name, old[name].measured, new[name].measured) for name in both]
 
 
 def _on_one_line(section: str, number: int, line: str) -> Mistake:

@@ -123,7 +123,8 @@ def check_ages(collection: Collection, today: date, log: MistakeLog) -> None:
     for name, own in house.measures.items():
         rows.append(("measure", f"the {name}", own.measured, ("measures", name)))
     for method, own_method in house.methods.items():
-        rows.append(("method", f"“{method}”", own_method.measured, ("methods", method)))
+        if own_method.measured is not None:
+            rows.append(("method", f"“{method}”", own_method.measured, ("methods", method)))
     if house.water.measured is not None:
         rows.append(("water", "the water", house.water.measured, ("water",)))
     old = []

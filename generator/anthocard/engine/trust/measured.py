@@ -47,7 +47,7 @@ def found_out(
         tap_water(chilled.melt_g, house.water.alkalinity_mg_caco3_per_l),
         (figures.before, after),
         house,
-        chilled.source.how == "measured",
+        chilled.spread,
         glass,
         pk_shift,
     )

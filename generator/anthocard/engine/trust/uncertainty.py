@@ -68,13 +68,13 @@ def doubts(
     melt: Liquid,
     states: tuple[State, State | None],
     house: House,
-    melt_measured: bool,
+    melt_spread: float,
     glass: tuple[float, float],
     pk_shift: float = 0.0,
 ) -> tuple[Doubt, Doubt | None]:
     """How sure `states` (before, after) are; `glass` is its width in mm and the share of ice.
 
-    `melt` is the ice water in the drink.
+    `melt` is the ice water in the drink, `melt_spread` the sd of its logarithm.
     """
     row = _table("draws")["cloud"]
     draws = _Draws(int(row["count"]), np.random.default_rng(int(row["first"])))
@@ -85,8 +85,7 @@ def doubts(
         _pour_cloud(draws, bottle, measure, liquid, slope)
         for (bottle, measure), liquid, slope in zip(everything, nominal, slopes, strict=True)
     ]
-    sd = _table("dilution")["measured" if melt_measured else "default"]["sd"]
-    water = melt.amounts * np.maximum(1.0 + draws.normal("melt", "", sd), 0.0)[:, None]
+    water = melt.amounts * np.exp(draws.normal("melt", "", melt_spread))[:, None]
     before = water + sum(clouds[: len(poured)])
     batch = [before] if reveal is None else [before, before + clouds[-1]]
     warm = [s.temperature_c for s in states if s is not None]
@@ -118,7 +117,7 @@ def doubt_of_bottle(bottle: Bottle, made: State, house: House, width_mm: float) 
     nothing = Liquid.mix(())
     poured = ((bottle, whole),)
     return doubts(
-        poured, None, nothing, (made, None), house, True, (width_mm, 0.0), bottle.pk_shift
+        poured, None, nothing, (made, None), house, 0.0, (width_mm, 0.0), bottle.pk_shift
     )[0]
 
 

@@ -1,25 +1,17 @@
-"""How much ice melts into a drink: heat capacity, freezing point and the balance between them.
+"""What a liquid takes to be chilled: its heat capacity, and where ice begins to form in it.
 
-Belongs here: heat and ice. Does not belong here: what a bartender's shake or stir does (an author
-states the temperature reached), the water's own alkalinity (carbonation.py).
+Belongs here: properties of one liquid. Does not belong here: the balance with ice (melting.py), or
+what a bartender's shake or stir does (engine/mix/chill.py).
 """
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, Floats, Liquid
-
-
-class IceBath(NamedTuple):
-    """Where a liquid and an excess of ice come to rest: grams melted and the temperature, °C."""
-
-    melted_g: Floats
-    temperature_c: Floats
 
 
 def _rows(section: str) -> dict[str, Any]:
@@ -56,59 +48,3 @@ def freezing_point_c(liquid: Liquid) -> Floats:
     molality = np.divide(particles_mmol, water_g, out=out, where=water_g > 0)  # mmol/g = mol/kg
     freezing: Floats = plain - rows["cryoscopic"]["value"] * molality
     return freezing
-
-
-def _melted(liquid: Liquid, start_c: Floats, target_c: Floats, ice_c: Floats) -> Floats:
-    """Grams of ice at `ice_c` whose melting and warming to `target_c` takes the liquid there."""
-    rows = _rows("heat")
-    per_gram = (
-        rows["latent"]["value"] - rows["ice"]["value"] * ice_c + rows["water"]["value"] * target_c
-    )
-    grams: Floats = heat_capacity_j_per_k(liquid) * (start_c - target_c) / per_gram
-    return np.maximum(grams, 0.0)
-
-
-def _checked(ice_c: ArrayLike) -> Floats:
-    ice = np.asarray(ice_c, dtype=np.float64)
-    if np.any(ice > 0):
-        raise ValueError("ice is not warmer than 0 °C")
-    return ice
-
-
-def equilibrium_with_ice(
-    liquid: Liquid, start_c: ArrayLike = 20.0, ice_c: ArrayLike = 0.0
-) -> IceBath:
-    """Melt of an excess of ice until the drink stands at its own freezing point.
-
-    The most a long shake or stir can dilute by melting; water already on the ice comes on top, and
-    ice that only warms is not counted. Shapes broadcast. Nothing melts into a drink that starts
-    below its freezing point.
-    """
-    ice = _checked(ice_c)
-    shape = np.broadcast_shapes(liquid.shape, np.shape(start_c), ice.shape)
-    start = np.broadcast_to(np.asarray(start_c, dtype=np.float64), shape)
-    # Bisect on temperature: the ice it takes to get there grows as it falls, and so does the
-    # freezing point of the thinner drink, so the two curves cross once.
-    low = np.full(shape, -60.0)
-    high = np.maximum(start, low)
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        diluted = liquid + Liquid.of(water_g=_melted(liquid, start, middle, ice))
-        unfrozen = middle > freezing_point_c(diluted)
-        low, high = np.where(unfrozen, low, middle), np.where(unfrozen, middle, high)
-    return IceBath(_melted(liquid, start, high, ice), high)
-
-
-def melt_to(
-    liquid: Liquid, start_c: ArrayLike, target_c: ArrayLike, ice_c: ArrayLike = 0.0
-) -> Floats:
-    """Grams of ice that melt while the liquid goes from `start_c` to `target_c`.
-
-    Bounded by the freezing curve: a target colder than the drink can reach with ice gives what the
-    coldest reachable takes. Zero when the target is not below the start. Shapes broadcast. Raises
-    ValueError for ice above 0 °C.
-    """
-    ice = _checked(ice_c)
-    start, target = np.asarray(start_c, dtype=np.float64), np.asarray(target_c, dtype=np.float64)
-    coldest = equilibrium_with_ice(liquid, start, ice).temperature_c
-    return _melted(liquid, start, np.maximum(target, coldest), ice)

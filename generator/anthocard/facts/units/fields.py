@@ -29,11 +29,14 @@ from anthocard.facts.units.measures import Amount, parse_amount, parse_portion
 from anthocard.facts.units.quantities import (
     Ratio,
     parse_celsius,
+    parse_dilution,
     parse_dose,
+    parse_grams,
     parse_hours,
     parse_ml,
     parse_mm,
     parse_percent,
+    parse_seconds,
 )
 from anthocard.facts.units.units import PACKABLE
 from anthocard.facts.units.written_numbers import MeasureError
@@ -173,6 +176,18 @@ Millimetres: TypeAlias = Annotated[
 ]
 Hours: TypeAlias = Annotated[
     float, _written(parse_hours, "12 h"), _schema("a time", "12 h", "90 min", "2 days")
+]
+Seconds: TypeAlias = Annotated[
+    float, _written(parse_seconds, "12 s"), _schema("a short time", "12 s", "2 min")
+]
+Grams: TypeAlias = Annotated[
+    float, _written(parse_grams, "150 g"), _schema("a weight", "150 g", "1 kg")
+]
+#: Water added by ice, in % of the volume before it; written with what it is a share of.
+Dilution: TypeAlias = Annotated[
+    float,
+    _written(parse_dilution, "44 % of the start"),
+    _schema("water added by ice, and of what", "44 % of the start", "31 % of the end"),
 ]
 Celsius: TypeAlias = Annotated[
     float, _written(parse_celsius, "4 °C"), _schema("a temperature", "4 °C", "40 °F")

@@ -18,6 +18,9 @@ _CELSIUS: Final = re.compile(
     r"\s*(?:°\s*|deg(?:rees)?\s+)?(?P<scale>c(?:elsius)?|f(?:ahrenheit)?)\s*", re.I
 )
 _PERCENT: Final = re.compile(r"\s*(?:%|per ?cent)\s*(?:vol\.?|abv)?\s*", re.I)
+_OF: Final = re.compile(
+    r"\s*(?:%|per ?cent)\s*of\s+(?:the\s+)?(?P<what>start|end)(?:\s+volume)?\s*", re.I
+)
 _PER: Final = re.compile(r"\s*(?:/|per\b|in\b|to\b)\s*(?:an?\s+)?", re.I)
 
 
@@ -49,6 +52,16 @@ def parse_hours(text: str) -> float:
     return _within(text, hours, 0.0, limit("hours")["h"], "h")
 
 
+def parse_seconds(text: str) -> float:
+    """“12 s”, “2 min”: a time in seconds. Raises MeasureError."""
+    return 3600.0 * parse_hours(text)
+
+
+def parse_grams(text: str) -> float:
+    """“150 g”, “1 kg”: a weight in grams. Raises MeasureError."""
+    return _whole(text, "mass", "pack", "g")
+
+
 def parse_celsius(text: str) -> float:
     """“4 °C”, “40 F”, “−2 °C”: a temperature in °C. Raises MeasureError."""
     value, end = number(text)
@@ -71,6 +84,31 @@ def parse_percent(text: str) -> float:
             text, end, "wrong-unit", f"write a percentage, such as “{text[:end].strip()} %”"
         )
     return _within(text, value, 0.0, 100.0, "%")
+
+
+def parse_dilution(text: str) -> float:
+    """“44 % of the start”, “31 % of the end”: water added, in % of the volume before the ice.
+
+    A percentage of nothing is asked back: 30 % of the end is 43 % of the start. Raises
+    MeasureError.
+    """
+    value, end = number(text)
+    found = _OF.fullmatch(text, end)
+    if found is None:
+        if text[end:].strip() and _PERCENT.fullmatch(text, end) is None:
+            raise _ending(
+                text, end, "wrong-unit", f"write “{value:g} % of the start”, or “of the end”"
+            )
+        raise MeasureError(
+            "dilution-of-what",
+            f"“{text.strip()}” of what? Water added is a share of what was there or came out",
+            f"write “{value:g} % of the start” or “{value:g} % of the end”",
+            0,
+            len(text),
+        )
+    if found["what"].casefold() == "end":
+        value = 100.0 * value / (100.0 - value) if 0.0 <= value < 100.0 else -1.0
+    return _within(text, value, 0.0, limit("dilution")["percent"], "% of the start")
 
 
 def parse_dose(text: str) -> Ratio:
@@ -100,7 +138,9 @@ def _per_litre(text: str, end: int) -> str:
     return f"say in how much: “{text[:end].strip()} per litre”"
 
 
-def _whole(text: str, dimension: Literal["volume", "length"], most: str, unit: str) -> float:
+def _whole(
+    text: str, dimension: Literal["volume", "length", "mass"], most: str, unit: str
+) -> float:
     """One measure and nothing after it, in the dimension's base unit."""
     found = read_measure(text, frozenset({dimension}))
     if text[found.end :].strip():

@@ -125,9 +125,9 @@ def measures(house: House) -> list[Figure]:
         for name, own in house.measures.items()
     ]
     for method, done in house.methods.items():
-        if done.dilution is not None:
+        if done.dilution is not None and done.measured is not None:
             melt = tongue.gettext(
-                "%(percent)s %% melt water", percent=tidy(done.dilution, 0, tongue)
+                "%(percent)s %% of the start in water", percent=tidy(done.dilution, 0, tongue)
             )
             rows.append(Figure(tongue.word("method", method), melt, measured(done.measured)))
     if house.spirit_measure is not None:

@@ -56,9 +56,20 @@ def figures(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
             Figure(tongue.gettext("Energy"), energy[0], energy[1] if computed.after else "")
         )
     if computed.melt_ml > 0:
-        melt = f"{tidy(computed.melt_ml, 0)} ml, {tidy(computed.dilution_percent, 0)} %"
-        rows.append(Figure(tongue.gettext("Melt water"), melt))
+        rows.append(Figure(tongue.gettext("Water from the ice"), ice_water(computed, tongue)))
     return tuple(rows)
+
+
+def ice_water(computed: Computed, tongue: Language) -> str:
+    """Water from the ice with its band, and what share of what it is: never a bare percentage."""
+    low, high = computed.melt_band_ml
+    return tongue.gettext(
+        "%(ml)s ml (%(low)s–%(high)s), %(start)s %% of the start",
+        ml=tidy(computed.melt_ml, 0),
+        low=tidy(low, 0),
+        high=tidy(high, 0),
+        start=tidy(computed.dilution_percent, 0),
+    )
 
 
 def drinks(computed: Computed, tongue: Language) -> str:
