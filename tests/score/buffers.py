@@ -76,8 +76,8 @@ def scored(section: str, fitted: bool) -> Iterator[Scored]:
 
 
 def areas() -> tuple[Area, ...]:
-    """Simple buffers, two thirds of which fitted the size of the ions; strong or mixed ones."""
+    """Simple buffers, two thirds of which fitted the size of ions; strong or mixed ones, the ± of the model."""
     return (
         Area("pH, simple buffers", "", tuple(scored("simple", fitted=True))),
-        Area("pH, strong and mixed buffers", "", tuple(scored("strong", fitted=False))),
+        Area("pH, strong and mixed buffers", "", tuple(scored("strong", fitted=True))),
     )

@@ -72,7 +72,7 @@ class Spread:
 
 InputKind: TypeAlias = Literal[
     "acid", "ph", "strength", "melt", "yellow", "abv", "pour", "pk", "haze", "ph-model",
-    "ethanol", "electrode", "loose",
+    "ethanol", "electrode", "loose", "traces",
 ]  # fmt: skip
 #: What an author can measure; nobody measures the model.
 READABLE: Final[frozenset[InputKind]] = frozenset({"acid", "ph", "strength", "melt", "loose"})
@@ -110,6 +110,7 @@ _INPUTS: Final[dict[InputKind, str]] = {
     "ethanol": "ethanol's effect on acids",
     "electrode": "the meter in ethanol",
     "loose": "the {unit} of {of}",
+    "traces": "traces of acid or alkali",
 }
 
 

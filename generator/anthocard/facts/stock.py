@@ -23,7 +23,9 @@ from anthocard.facts.chemistry.substances import Substance, substances
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.units.fields import AllergenName, Money, Pack, Percent, Row
 
-How: TypeAlias = Literal["read", "computed", "memory", "measured", "label", "practice"]
+How: TypeAlias = Literal[
+    "read", "second-hand", "computed", "memory", "measured", "label", "practice"
+]
 Positive: TypeAlias = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 PerLitre: TypeAlias = Annotated[float, Field(ge=0, le=1500, allow_inf_nan=False)]
 
@@ -74,6 +76,8 @@ class StockItem(Row):
     water_g_per_kg: PerLitre = 0.0  # in a powder: crystal water
     ph: Annotated[float, Field(ge=0, le=14)] | None = None
     strong_ions: StrongIons | None = None
+    acid_spread: Annotated[float, Field(ge=0, le=2)] | None = None  # of its acids: sd of the log
+    ph_spread: Annotated[float, Field(ge=0, le=3)] | None = None  # of its pH: one sd
     co2_volumes: Annotated[float, Field(ge=0, le=6)] = 0.0
     yellow_au_per_cm: Positive = 0.0
     haze_au_per_cm: Positive = 0.0

@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cache
-from math import hypot
 from typing import Any
 
 import numpy as np
@@ -25,6 +24,8 @@ from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.search import accuracy_ml
 from anthocard.engine.results import Measure, State
+from anthocard.engine.trust.input_doubt import acid_sd, ph_sd
+from anthocard.engine.trust.model_doubt import model_sd, with_traces
 from anthocard.facts.chemistry import activity, equilibrium, titration
 from anthocard.facts.chemistry.liquid import (
     ACID_COLUMNS,
@@ -41,6 +42,7 @@ from anthocard.facts.colour.pigments import plant
 from anthocard.house.settings import House
 
 COLDEST_C = 0.0
+_STEPS = np.linspace(-3.0, 3.0, 13)
 _IONS = [INDEX["strong_cation_mmol"], INDEX["strong_anion_mmol"]]
 
 
@@ -80,10 +82,11 @@ def doubts(
     draws = _Draws(int(row["count"]), np.random.default_rng(int(row["first"])))
     everything = [*poured, reveal] if reveal else list(poured)
     nominal = [poured_liquid(bottle, measure, house) for bottle, measure in everything]
-    slopes = _ion_slopes(Liquid.stack(nominal))
+    unsure = np.array([ph_sd(bottle) for bottle, _ in everything])
+    curves = _ion_curves(Liquid.stack(nominal), unsure)
     clouds = [
-        _pour_cloud(draws, bottle, measure, liquid, slope)
-        for (bottle, measure), liquid, slope in zip(everything, nominal, slopes, strict=True)
+        _pour_cloud(draws, bottle, measure, liquid, curve)
+        for (bottle, measure), liquid, curve in zip(everything, nominal, curves, strict=True)
     ]
     water = melt.amounts * np.exp(draws.normal("melt", "", melt_spread))[:, None]
     before = water + sum(clouds[: len(poured)])
@@ -91,11 +94,14 @@ def doubts(
     warm = [s.temperature_c for s in states if s is not None]
     cloud = Liquid(np.stack(batch))
     shift = pk_shift + _pigment_doubt(draws, everything)
-    cloud = _clouded(draws, cloud)
+    cloud = with_traces(_clouded(draws, cloud), draws.normal("traces", "", 1.0))
     read = equilibrium.measure_ph(
         cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud)
     )
-    ph = read.ph + draws.normal("ph-model", "", _table("ph")["model"]["sd"])
+    nominal_state = Liquid.stack(s.liquid for s in states if s is not None)
+    strong = np.array([s.ionic_strength_mol_per_kg for s in states if s is not None])
+    sd = model_sd(nominal_state, np.nan_to_num(strong))[:, np.newaxis]
+    ph = read.ph + sd * draws.normal("ph-model", "", 1.0)
     light = look.transmittance(cloud, ph, *glass, shift)
     lab, strength = colours.to_lab(light), abv_percent(cloud)
     told = [
@@ -122,7 +128,7 @@ def doubt_of_bottle(bottle: Bottle, made: State, house: House, width_mm: float) 
 
 
 def _pour_cloud(
-    draws: _Draws, bottle: Bottle, measure: Measure, liquid: Liquid, slope: float
+    draws: _Draws, bottle: Bottle, measure: Measure, liquid: Liquid, curve: Floats
 ) -> Floats:
     """One pour as it may really come out, shape (count, components)."""
     amounts = np.repeat(liquid.amounts[np.newaxis], draws.count, axis=0)
@@ -130,11 +136,10 @@ def _pour_cloud(
         return amounts
     sour, coloured = amounts[0, ACID_COLUMNS].any(), amounts[0, PLANT_COLUMNS].any()
     if sour:
-        sure = _surety(bottle)
-        share = np.exp(draws.normal("acid", bottle.name, _acid_sd(bottle)))
+        share = np.exp(draws.normal("acid", bottle.name, acid_sd(bottle)))
         amounts[:, ACID_COLUMNS] *= share[:, np.newaxis]
         amounts[:, _IONS] *= share[:, np.newaxis]
-        ions = slope * draws.normal("ph", bottle.name, _table("ph")[sure]["sd"])
+        ions = share * np.interp(draws.normal("ph", bottle.name, 1.0), _STEPS, curve)
         amounts[:, _IONS[0]] += np.maximum(ions, 0.0)
         amounts[:, _IONS[1]] += np.maximum(-ions, 0.0)
     if coloured:
@@ -164,40 +169,13 @@ def _pour_cloud(
     return amounts * np.maximum(poured, 0.0)[:, np.newaxis]
 
 
-def _surety(bottle: Bottle) -> str:
-    """How its pH is known: measured, weighed or memory."""
-    if "ph" in bottle.measured or (bottle.item is not None and bottle.item.how == "measured"):
-        return "measured"
-    weighed = bottle.kind == "substance" or (
-        bottle.kind == "solution" and all(_surety(part) == "weighed" for part, _ in bottle.parts)
-    )
-    return "weighed" if weighed or bottle.kind == "water" else "memory"
-
-
-def _acid_sd(bottle: Bottle) -> float:
-    """How far the acids of a bottle may be out, as a share; of a mixture, by its acids' shares."""
-    rows = _table("acid_share")
-    if bottle.parts and bottle.item is None:
-        weights = [
-            float(part.per_g.amounts[ACID_COLUMNS].sum()) * (measure.g or 0.0)
-            for part, measure in bottle.parts
-        ]
-        total = sum(weights)
-        if total > 0.0:
-            parts = zip(weights, bottle.parts, strict=True)
-            return sum(w * hypot(_acid_sd(b), m.unsure_share) for w, (b, m) in parts) / total
-    if bottle.kind in ("substance", "water"):
-        return float(rows["weighed"]["sd"])
-    how = bottle.item.how if bottle.item is not None else "memory"
-    return float(rows[how if how in rows else "memory"]["sd"])
-
-
-def _ion_slopes(liquids: Liquid) -> list[float]:
-    """Strong ions that move each liquid's own pH by one unit, mmol, from a tenth of one."""
+def _ion_curves(liquids: Liquid, unsure: Floats) -> Floats:
+    """Strong ions that move each liquid's own pH by so many (`_STEPS`) of its s.d., mmol."""
     if not liquids.amounts[..., ACID_COLUMNS].any():
-        return [0.0] * liquids.shape[0]
+        return np.zeros((*liquids.shape, len(_STEPS)))
     ph = np.nan_to_num(equilibrium.measure_ph(liquids, 20.0).ph, nan=7.0)
-    return [float(v) for v in titration.base_to_reach_mmol(liquids, ph + 0.1, 20.0) / 0.1]
+    wanted = ph[:, np.newaxis] + unsure[:, np.newaxis] * _STEPS
+    return titration.base_to_reach_mmol(Liquid(liquids.amounts[:, np.newaxis]), wanted, 20.0)
 
 
 def _pigment_doubt(draws: _Draws, poured: Sequence[Poured]) -> Floats:
