@@ -60,7 +60,7 @@ def test_a_drink(anthocard: Run, bar: Path, word: str) -> None:
     assert answer.returncode == 0, answer.stderr
     for words in (
         "50 ml blue gin", "As it leaves the bar", "Once the reveal is in", "gin: composition",
-        "It rests on", "(memory)",
+        "It rests on", "(second-hand)",
     ):  # fmt: skip
         assert words in answer.stdout
     for word_told, *_ in FIGURES:

@@ -48,11 +48,11 @@ def test_warnings_do_not_stop_anything(anthocard: Run, bar: Path) -> None:
     """A new house has defaults and unread labels: warnings, exit code 0."""
     answer = anthocard("proofread", "--house", bar)
     assert answer.returncode == 0
-    assert "composition from memory" in answer.stdout
+    assert "composition second-hand" in answer.stdout
     assert "nobody has checked the label of gin" in answer.stdout
     assert answer.stdout.rstrip().endswith("nothing to mend.")
     short = anthocard("proofread", "--house", bar, "--errors")
-    assert "composition from memory" not in short.stdout
+    assert "composition second-hand" not in short.stdout
 
 
 def test_json_has_a_stable_shape(anthocard: Run, bar: Path) -> None:
@@ -111,7 +111,7 @@ def test_a_label_nobody_read_is_told(bar: Path, record: str, kinds: set[str]) ->
 
 def test_a_default_is_told_once_where_it_is_written(bar: Path) -> None:
     """Gin stands behind three recipes and is told once, at its own line of stock.yaml."""
-    found = [m for m in reviewed(bar) if m.message.startswith("gin: composition from memory")]
+    found = [m for m in reviewed(bar) if m.message.startswith("gin: composition second-hand")]
     (one,) = found
     assert one.place.path == "bar/stock.yaml"
     assert "behind" in one.message

@@ -54,7 +54,7 @@ def test_a_batch_log_says_what_should_be_found() -> None:
     sheet = batch_log(figures, rows=5)
     targets = dict(sheet.targets)
     assert targets["Edition"] == figures.edition
-    assert targets["pH"] == f"{figures.before.ph:.1f}"
+    assert targets["pH"] == "{:.1f} to {:.1f}".format(*figures.before.between or (0, 0))
     assert targets["Keeps, day of making being day 1"] == "7 days"
     assert {"Lot", "pH measured", "Colour seen", "Made by"} <= set(sheet.columns)
     assert sheet.rows == 5

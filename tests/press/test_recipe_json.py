@@ -9,6 +9,7 @@ STATE = {
     "volume_ml",
     "abv_percent",
     "ph",
+    "ph_between",
     "titratable_acidity_g_per_l",
     "sugar_g_per_l",
     "temperature_c",

@@ -141,6 +141,7 @@ def _taste(figures: object, drink: Drink, collection: Collection, shelf: Shelf) 
     """Sour, sweet and strong before and after; what would be as sour as the reveal."""
     from anthocard.engine.mix.taste import replaced, sugar_to_acid
     from anthocard.engine.results import Computed
+    from anthocard.press.base.number_text import told_ph
 
     assert isinstance(figures, Computed)
     yield ""
@@ -148,7 +149,7 @@ def _taste(figures: object, drink: Drink, collection: Collection, shelf: Shelf) 
         if state is not None:
             ratio = sugar_to_acid(state)
             yield (
-                f"{label:<7} pH {state.ph:.2f}  {state.colour.name}  "
+                f"{label:<7} pH {told_ph(state.ph_told, 2)}  {state.colour.name}  "
                 f"acidity {state.titratable_acidity_g_per_l:.1f} g/l  "
                 f"sugar {state.sugar_g_per_l:.0f} g/l  "
                 f"{'no acid to speak of' if ratio is None else f'{ratio:.1f} : 1'}  "

@@ -222,8 +222,13 @@ def _figures(one: Computed) -> Iterator[str]:
 
 def _state(state: State, doubt: Doubt | None) -> Iterator[str]:
     """Each figure with its ±, and the word that explains it; the ± computed where it was."""
+    from anthocard.press.base.number_text import told_ph
+
     found = {"ph": doubt.ph.plus_minus, "strength": doubt.abv_percent.plus_minus} if doubt else {}
     for word, field, unit, decimals in FIGURES:
+        if word == "ph" and not isinstance(state.ph_told, float):
+            yield f"  - ph: {told_ph(state.ph_told)}, so measure it; see: anthocard explain ph"
+            continue
         shown = f"{getattr(state, field) + 0.0:.{decimals}f}{unit}"
         yield f"  - {word}: {shown}, {_sure(word, found.get(word), decimals)}"
     colour_sure = f"± {doubt.delta_e00:.0f} ΔE00" if doubt else _words()["colour"]["sure"]

@@ -91,12 +91,20 @@ def _told(data: dict[str, Any]) -> str:
     return "\n".join(lines)
 
 
+def _acidity(state: dict[str, Any]) -> str:
+    if state["ph"] is None:
+        return "pH beyond the model: measure it"
+    if state["ph_between"]:
+        return "pH between {:.1f} and {:.1f}: measure it".format(*state["ph_between"])
+    return f"pH {state['ph']:.2f}"
+
+
 def _state(title: str, state: dict[str, Any]) -> list[str]:
     colour = state["colour"]
     gamut = "" if colour["in_gamut"] else ", outside screen gamut"
     return [
         f"  {title}: {colour['name']} {colour['hex']}{gamut}",
-        f"    pH {state['ph']:.2f} at {state['temperature_c']:.1f} °C",
+        f"    {_acidity(state)} at {state['temperature_c']:.1f} °C",
         f"    {state['volume_ml']:.1f} ml, {state['abv_percent']:.1f} % vol",
         f"    acidity {state['titratable_acidity_g_per_l']:.1f} g/l as citric, "
         f"sugar {state['sugar_g_per_l']:.0f} g/l",

@@ -33,6 +33,7 @@ from anthocard.engine.safety import (
 )
 from anthocard.engine.trade import cost, demand as takeoff, strength
 from anthocard.engine.trust.measured import found_out
+from anthocard.engine.trust.model_doubt import as_told
 from anthocard.engine.trust.reading_checks import check_readings
 from anthocard.engine.trust.turning import NO_TURN
 from anthocard.engine.trust.uncertainty import doubt_of_bottle
@@ -45,8 +46,7 @@ from anthocard.facts.law.places import jurisdiction
 from anthocard.house.model import Drink, Recipe
 from anthocard.house.reader import Collection
 
-#: What a recipe says to people and not to the engine.
-WORDS: Final = ("guest_text", "guest_texts", "staff_text")
+WORDS: Final = ("guest_text", "guest_texts", "staff_text")  # for people, not for the engine
 
 
 def compute(
@@ -152,6 +152,7 @@ def state(
         density_g_per_ml=float(density_g_per_ml(liquid)),
         ionic_strength_mol_per_kg=float(reading.ionic_strength_mol_per_kg),
         colour=look.colour(liquid, ph, width_mm, ice, pk_shift),
+        beyond=acidity.beyond(liquid, reading, temperature_c),
     )
 
 
@@ -163,17 +164,18 @@ def _bottled(
     temperature_c = collection.house.room_temperature if at_c is None else at_c
     liquid = state(bottle.batch, temperature_c, width_mm, pk_shift=bottle.pk_shift)
     _doubt(liquid, collection, recipe, recipe.name, log)
+    sure = doubt_of_bottle(bottle, liquid, collection.house, width_mm)
     return Computed(
         recipe=recipe,
         slug=collection.slug(recipe),
         edition="",
         measures=bottle.measures,
-        before=liquid,
+        before=as_told(liquid, sure),
         glass_width_mm=width_mm,
         sources=tuple(sorted(bottle.sources | sources_of(bottle.batch))),
         defaults=tuple(sorted(bottle.defaults)),
         fits=bottle.fits,
-        doubt_before=doubt_of_bottle(bottle, liquid, collection.house, width_mm),
+        doubt_before=sure,
     )
 
 
@@ -305,6 +307,6 @@ def _printed(figures: Computed) -> list[object]:
     for one in (figures.before, figures.after):
         if one is not None:
             shown.append(
-                (round(one.ph, 1), round(one.abv_percent, 1), round(one.volume_ml), one.colour.hex)
+                (one.ph_shown, round(one.abv_percent, 1), round(one.volume_ml), one.colour.hex)
             )
     return shown

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from anthocard.diagnostics.diagnostic import Mistake
 from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Window
@@ -19,6 +19,9 @@ from anthocard.facts.law.allergens import AllergenState
 from anthocard.facts.law.rules import Weight
 from anthocard.facts.law.shelf_life import Keeping
 from anthocard.house.model import Drink, Recipe
+
+#: A pH as it may be told: a figure, a range where traces decide, or None beyond the model.
+ToldPh: TypeAlias = float | tuple[float, float] | None
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -125,6 +128,20 @@ class State:
     density_g_per_ml: float
     ionic_strength_mol_per_kg: float
     colour: Colour
+    beyond: bool = False  # of the pH model: `ph` is then no more than what colours are drawn with
+    between: tuple[float, float] | None = None  # p5 and p95 of a pH too unsure for one figure
+
+    @property
+    def ph_told(self) -> ToldPh:
+        """What may be told of its pH."""
+        return None if self.beyond else self.between or self.ph
+
+    @property
+    def ph_shown(self) -> tuple[float, ...]:
+        """The same as finely as papers print it: one figure, two ends or nothing."""
+        told = self.ph_told
+        ends = () if told is None else told if isinstance(told, tuple) else (told,)
+        return tuple(round(end, 1) for end in ends)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,13 @@ def read(liquid: Liquid, temperature_c: ArrayLike) -> Reading:
     return equilibrium.measure_ph(liquid, np.maximum(temperature_c, COLDEST_C))
 
 
+def beyond(liquid: Liquid, reading: Reading, temperature_c: float) -> bool:
+    """Whether a liquid as it was read lies where no pH can be told of it."""
+    ionic = reading.ionic_strength_mol_per_kg
+    found = equilibrium.limits(liquid, ionic, max(temperature_c, COLDEST_C))
+    return any(limit.verdict == "refuse" for limit in found)
+
+
 def doubts(one: State, place: Place, what: str) -> Iterator[Mistake]:
     """A warning for every limit of the pH model that a liquid as it was read is beyond."""
     ionic, temperature_c = one.ionic_strength_mol_per_kg, max(one.temperature_c, COLDEST_C)

@@ -7,6 +7,7 @@ not belong here: house-made things (shelf.py) or amounts (pour.py).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from anthocard.engine.findings import Fit
 from anthocard.engine.results import Measure, Source
@@ -15,6 +16,9 @@ from anthocard.facts.chemistry.substances import dissolve
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.stock import StockItem, gram_of, is_powder, litre_of
 from anthocard.house.model import Made
+
+#: Rows that nobody read in the text itself, and how that is told.
+_UNREAD: Final = {"memory": "from memory", "second-hand": "second-hand"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +59,8 @@ def from_stock(item: StockItem) -> Bottle:
     """The bottle a stock line describes; its row is the source."""
     source = Source(f"stock: {item.name}", item.source or "house stock list", item.how)
     doubts = (
-        frozenset({f"{item.name}: composition from memory"})
-        if item.how == "memory"
+        frozenset({f"{item.name}: composition {_UNREAD[item.how]}"})
+        if item.how in _UNREAD
         else frozenset()
     )
     if item.substance is not None:

@@ -15,6 +15,7 @@ from anthocard.engine.mix.pour import pour
 from anthocard.engine.results import Measure, Source
 from anthocard.facts.chemistry import extraction
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
+from anthocard.facts.chemistry.carbonation import open_water
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volume_ml
 from anthocard.facts.colour.pigments import coloured, plant
@@ -153,7 +154,7 @@ class Shelf:
         )  # fmt: skip
 
     def _filled(self, mixed: Liquid, recipe: Solution | Syrup) -> Liquid:
-        """Top up with pure water to the mark; contraction makes it a short search, not one sum."""
+        """Top up with water that stood in the air: a short search, since mixing contracts."""
         wanted_ml = recipe.made_up_to or 0.0
         short_ml = wanted_ml - float(volume_ml(mixed))
         if short_ml < 0.0:
@@ -167,7 +168,7 @@ class Shelf:
             return mixed
         for _ in range(8):
             short_ml = wanted_ml - float(volume_ml(mixed))
-            mixed = mixed + Liquid.of(water_g=short_ml * water_density_g_per_ml())
+            mixed = mixed + open_water(short_ml * water_density_g_per_ml())
         return mixed
 
     def _made(

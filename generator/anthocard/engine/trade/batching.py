@@ -17,7 +17,7 @@ from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.assemble import pk_shift_of
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.results import Caution, Computed, Measure
+from anthocard.engine.results import Caution, Computed, Measure, ToldPh
 from anthocard.engine.safety.cautions import cautions_of
 from anthocard.engine.safety.profile import profile
 from anthocard.engine.safety.use_by import kept_as
@@ -76,7 +76,7 @@ class Batch:
     labels: int
     freezing_c: float
     freezer_safe: bool
-    ph: float
+    ph: ToldPh
     colour: str
     at_service: tuple[str, ...]
     keeping: Keeping
@@ -179,7 +179,7 @@ def _made(
     if getattr(recipe, "made_up_to", None) is not None:
         weighed_g = sum(measure.g for measure in figures.measures if measure.g is not None)
         topped_g = max(0.0, float(one.mass_g) - weighed_g) * factor
-    shows = (figures.before.ph, figures.before.colour.name)
+    shows: tuple[ToldPh, str] = (figures.before.ph_told, figures.before.colour.name)
     if down is not None:
         one, factor = one * factor + _water(down.water_g, collection), 1.0
         shows = _shown(one, collection, shelf[recipe.name].pk_shift)
@@ -231,7 +231,7 @@ def _bottled(
     at_service: tuple[str, ...],
     kept: Keeping,
     kind: str,
-    shows: tuple[float, str],
+    shows: tuple[ToldPh, str],
 ) -> Batch:
     total_ml = float(volume_ml(one)) * factor
     size_ml = float(_rows()["bottle"]["ml"]) if bottle_ml is None else bottle_ml
@@ -267,10 +267,13 @@ def _water(grams: float, collection: Collection) -> Liquid:
     return tap_water(grams, collection.house.water.alkalinity_mg_caco3_per_l)
 
 
-def _shown(liquid: Liquid, collection: Collection, pk_shift: float) -> tuple[float, str]:
-    """PH at room temperature, and the colour's name through the sample bottle."""
-    ph = float(acidity.read(liquid, collection.house.room_temperature).ph)
-    return ph, look.colour(liquid, ph, look.sample_width_mm(), pk_shift=pk_shift).name
+def _shown(liquid: Liquid, collection: Collection, pk_shift: float) -> tuple[ToldPh, str]:
+    """PH at room temperature as it may be told, and the colour's name through the sample bottle."""
+    at_c = collection.house.room_temperature
+    reading = acidity.read(liquid, at_c)
+    ph = float(reading.ph)
+    told = None if acidity.beyond(liquid, reading, at_c) else ph
+    return told, look.colour(liquid, ph, look.sample_width_mm(), pk_shift=pk_shift).name
 
 
 def scaled(measure: Measure, factor: float) -> BatchLine:

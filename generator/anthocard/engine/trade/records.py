@@ -13,7 +13,7 @@ from datetime import date
 from typing import Any, Final
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Computed, ToldPh
 
 _LETTER: Final = re.compile(r"[A-Z]")
 
@@ -89,7 +89,7 @@ def batch_log(figures: Computed, rows: int = 12) -> Log:
     kept = figures.keeping
     targets = [
         ("Edition", figures.edition),
-        ("pH", f"{liquid.ph:.1f}"),
+        ("pH", _acidity(liquid.ph_told)),
         ("Strength", f"{liquid.abv_percent:.1f} % vol"),
         ("Colour in the sample bottle", liquid.colour.name),
     ]
@@ -118,6 +118,12 @@ def probe_log(rows: int = 12) -> Log:
 def deviation_log(rows: int = 12) -> Log:
     """The log of what went wrong and what was done about it."""
     return _log("deviation", "", (), rows)
+
+
+def _acidity(told: ToldPh) -> str:
+    if told is None:
+        return "beyond the model: write what the meter reads"
+    return "{:.1f} to {:.1f}".format(*told) if isinstance(told, tuple) else f"{told:.1f}"
 
 
 def _log(key: str, before: str, targets: tuple[tuple[str, str], ...], rows: int) -> Log:

@@ -18,6 +18,7 @@ from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.results import Computed
 from anthocard.engine.trust import colour_vision as eyes, turning
+from anthocard.engine.trust.model_doubt import as_told
 from anthocard.engine.trust.tolerance import with_mend
 from anthocard.engine.trust.uncertainty import doubts
 from anthocard.facts.chemistry.carbonation import tap_water
@@ -53,6 +54,8 @@ def found_out(
     )
     figures = replace(
         figures,
+        before=as_told(figures.before, before_doubt),
+        after=None if after is None else as_told(after, after_doubt),
         doubt_before=before_doubt,
         doubt_after=after_doubt,
         ours_before=eyes.in_our_light(figures.before, house, *glass, pk_shift),

@@ -1,4 +1,4 @@
-"""How far the pH model itself may be out, by kind of liquid, and what traces nobody weighed do.
+"""How far the pH model may be out, by kind of liquid, what traces do, and what is told of it.
 
 Belongs here: the doubt that stays when every ingredient is known. Does not belong here: the doubt
 of the ingredients (input_doubt.py), the model (facts/chemistry).
@@ -6,12 +6,15 @@ of the ingredients (input_doubt.py), the model (facts/chemistry).
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
+from anthocard.engine.findings import Doubt
+from anthocard.engine.results import State
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, INDEX, Floats, Liquid
 
 _CARBONIC = INDEX["carbonic_mmol"] - ACID_COLUMNS.start
@@ -52,6 +55,14 @@ def with_traces(liquid: Liquid, deviations: Floats) -> Liquid:
         strong_anion_mmol=liquid["strong_anion_mmol"] + np.maximum(-traces, 0.0),
         carbonic_mmol=liquid["carbonic_mmol"] + np.maximum(traces, 0.0),
     )
+
+
+def as_told(state: State, doubt: Doubt | None) -> State:
+    """The state with a range in the place of its pH, where one figure would say too much."""
+    most = float(_rows()["one_figure"]["plus_minus"])
+    if doubt is None or doubt.ph.plus_minus <= most:
+        return state
+    return replace(state, between=(doubt.ph.p5, doubt.ph.p95))
 
 
 @cache

@@ -66,6 +66,16 @@ def pour(liquid: Liquid, pour_loss: ArrayLike, temperature_c: ArrayLike = 5.0) -
     return liquid.having(carbonic_mmol=liquid["carbonic_mmol"] * (1.0 - loss * free))
 
 
+def open_water(grams: ArrayLike, temperature_c: ArrayLike = 20.0) -> Liquid:
+    """Pure water that has stood in the air: its share of carbon dioxide, so that a meter reads 5.6.
+
+    Shapes broadcast.
+    """
+    mol_per_kg = henry_mol_per_kg_atm(temperature_c) * float(_row("air", "carbon_dioxide")["atm"])
+    mass_g = np.asarray(grams, dtype=np.float64)
+    return Liquid.of(water_g=mass_g, carbonic_mmol=mass_g * mol_per_kg)
+
+
 def tap_water(
     grams: ArrayLike,
     alkalinity_mg_caco3_per_l: ArrayLike,

@@ -149,9 +149,15 @@ def limits(
 ) -> tuple[Limit, ...]:
     """Every limit of the model that any liquid of the batch oversteps; often none."""
     rows = read_table("anthocard.facts.chemistry", "activity.yaml")["limits"]
+    ionic = np.asarray(ionic_strength_mol_per_kg)
+    of_potassium = (liquid["potassium_mmol"] > 0.5 * liquid["strong_cation_mmol"]) & (
+        liquid["citric_mmol"] > 0.0
+    )
     values = {
         "ethanol": liquid.ethanol_mass_fraction,
-        "ionic_strength": np.asarray(ionic_strength_mol_per_kg),
+        "ionic_strength": ionic,
+        "potassium": np.where(of_potassium, ionic, 0.0),
+        "strong": ionic,
         "sugar": brix(liquid),
         "cold": np.asarray(temperature_c),
         "hot": np.asarray(temperature_c),
@@ -164,7 +170,9 @@ def limits(
 
 
 def _overstepped(row: Mapping[str, Any], value: Floats) -> bool:
-    return bool(np.any(value > row["above"]) if "above" in row else np.any(value < row["below"]))
+    if "below" in row:
+        return bool(np.any(value < row["below"]))
+    return bool(np.any((value > row["above"]) & (value <= row.get("to", np.inf))))
 
 
 def _solve(flat: Batch) -> tuple[Floats, Floats]:

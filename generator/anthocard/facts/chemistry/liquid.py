@@ -46,6 +46,7 @@ COMPONENTS: Final = (
     "haze_au_ml",  # cloud: extinction at 550 nm per cm, times ml
     "sulphite_mg",  # total SO2
     "caffeine_mg",
+    "potassium_mmol",  # of the strong cations, what was weighed in as potassium
 )
 INDEX: Final[Mapping[str, int]] = {name: i for i, name in enumerate(COMPONENTS)}
 ACID_COLUMNS: Final = slice(INDEX["citric_mmol"], INDEX["citric_mmol"] + len(ACIDS))

@@ -7,6 +7,7 @@ stock table), the acids' own constants (acids.py).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -57,6 +58,12 @@ class Substance:
         protons = sum(count * acid(key).equivalents for key, count in self.acids.items())
         per_mole = protons + self.strong_anions - self.strong_cations
         return per_mole * self.assay / self.molar_mass_g_per_mol
+
+    @property
+    def potassium(self) -> int:
+        """Atoms of potassium in the formula."""
+        found = re.search(r"K(\d*)(?![a-z])", self.formula)
+        return 0 if found is None else int(found[1] or 1)
 
 
 @cache
@@ -145,6 +152,7 @@ def dissolve(
     return Liquid.of(
         water_g=weighed_g - pure_g + crystal_g,
         strong_cation_mmol=mmol * one.strong_cations,
+        potassium_mmol=mmol * one.potassium,
         strong_anion_mmol=mmol * one.strong_anions,
         **parts,
         **solids,

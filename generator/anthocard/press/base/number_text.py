@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from anthocard.engine.results import ToldPh
 from anthocard.facts.units.rounding import (
     LITRES_FROM_ML,
     Rounded,
@@ -97,6 +98,15 @@ def millilitres(volume_ml: float, tongue: Language = EN) -> str:
     if volume_ml < LITRES_FROM_ML:
         return f"{volume_ml:.0f} ml"
     return f"{plain(to_places(volume_ml / 1000.0, 2), tongue)} {tongue.gettext('litres')}"
+
+
+def told_ph(told: ToldPh, decimals: int = 1, tongue: Language = EN) -> str:
+    """“3.1”, “7.5-9.0” where no one figure holds, or that the model ends before it."""
+    if told is None:
+        return tongue.gettext("beyond the model")
+    if isinstance(told, tuple):
+        return "-".join(fixed(end, 1, tongue) for end in told)
+    return fixed(told, decimals, tongue)
 
 
 def money(value: float, tongue: Language = EN) -> str:

@@ -125,7 +125,8 @@ def _state(state: State) -> dict[str, Any]:
     return {
         "volume_ml": _number(state.volume_ml),
         "abv_percent": _number(state.abv_percent),
-        "ph": _number(state.ph),
+        "ph": None if state.beyond else _number(state.ph),
+        "ph_between": [_number(end) for end in state.between] if state.between else None,
         "titratable_acidity_g_per_l": _number(state.titratable_acidity_g_per_l),
         "sugar_g_per_l": _number(state.sugar_g_per_l),
         "temperature_c": _number(state.temperature_c),

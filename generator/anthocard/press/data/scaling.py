@@ -20,7 +20,7 @@ from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.units.rounding import rules
 from anthocard.house.collection import Collection
 from anthocard.press.base.languages import language
-from anthocard.press.base.number_text import EN, fixed, millilitres, tidy
+from anthocard.press.base.number_text import EN, millilitres, tidy, told_ph
 from anthocard.press.words.amounts import unit_of
 from anthocard.press.words.batch_sheet import (
     LEAST_WATER_G,
@@ -61,7 +61,7 @@ def make_scaling(figures: Computed, collection: Collection, shelf: Shelf) -> Sca
     sheet = make_sheet(figures, one, collection.house)
     least, most = times_limits()
     tongue = language(collection.house.language)
-    told = [f"pH {fixed(one.ph, 1, tongue)}", tongue.word("colour", one.colour)]
+    told = [f"pH {told_ph(one.ph, 1, tongue)}", tongue.word("colour", one.colour)]
     return Scaling(
         names=tuple(line.name for line in one.lines) + ((WATER,) if one.water_g > 0.0 else ()),
         makes="" if figures.is_drink else millilitres(one.total_ml, tongue),

@@ -15,7 +15,7 @@ from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import scaled
 from anthocard.engine.trust.turning import turns
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import fixed, millilitres, tidy
+from anthocard.press.base.number_text import millilitres, tidy, told_ph
 from anthocard.press.draw.strip import Stop, Tick
 from anthocard.press.words import cautions as care
 from anthocard.press.words.amounts import batch_columns
@@ -116,7 +116,7 @@ def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
     if after is None:
         told = {"colour": card.before.colour, "ph": card.before.ph}
         return [tongue.gettext("Nothing is poured in: it stays %(colour)s, %(ph)s.", **told)]
-    first, last = (fixed(state.ph, 1, tongue) for state in (computed.before, after))
+    first, last = (told_ph(state.ph_told, 1, tongue) for state in (computed.before, after))
     poured = computed.reveal.name if computed.reveal else tongue.gettext("pour")
     told = {"poured": poured, "first": first, "last": last}
     moved = (

@@ -15,7 +15,15 @@ from anthocard.engine.trade.batching import Batch, BatchLine
 from anthocard.engine.trade.dilution import Proofed
 from anthocard.engine.trade.records import lot
 from anthocard.house.settings import House
-from anthocard.press.base.number_text import EN, millilitres, percent_vol, tidy, volume, weight
+from anthocard.press.base.number_text import (
+    EN,
+    millilitres,
+    percent_vol,
+    tidy,
+    told_ph,
+    volume,
+    weight,
+)
 from anthocard.press.words.allergens import line
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.cautions import on_batch, on_bottles
@@ -177,7 +185,7 @@ def bottles_words(count: str, ml: float) -> str:
 
 
 def _points(batch: Batch) -> Iterator[Figure]:
-    yield Figure("pH", f"{batch.ph:.1f}")
+    yield Figure("pH", told_ph(batch.ph))
     if batch.abv_percent >= 0.5:
         yield Figure("strength", percent_vol(batch.abv_percent))
     yield Figure("density at 20 °C", f"{batch.density_g_per_ml:.3f} g/ml")

@@ -19,11 +19,11 @@ from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import (
     dose,
-    fixed,
     millilitres,
     money,
     percent_vol,
     tidy,
+    told_ph,
     volume,
 )
 from anthocard.press.draw.glass import draw_chip, draw_glass
@@ -227,12 +227,12 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
         hex=colour.hex,
         colour=name,
         pattern=tongue.word("pattern", pattern).replace("-", " "),
-        ph=f"pH {fixed(state.ph, 1, tongue)}",
+        ph=f"pH {told_ph(state.ph_told, 1, tongue)}",
         lab=f"L* {tidy(lightness, 0)}  a* {tidy(a, 0)}  b* {tidy(b, 0)}",
         beyond_screen=""
         if colour.in_gamut
         else tongue.gettext("stronger in the glass than a screen can show"),
-        give=sure.plus_minus_ph(doubt, tongue),
+        give=sure.plus_minus_ph(state, doubt, tongue),
         shades=tuple(shade.hex for shade in doubt.strip) if doubt else (),
         ours=ours.hex if ours else "",
         ours_colour=tongue.word("colour", ours.name) if ours else "",

@@ -34,12 +34,17 @@ def window_line(computed: Computed, tongue: Language) -> str:
     )
 
 
-def plus_minus_ph(doubt: Doubt | None, tongue: Language) -> str:
-    """“±0.15”: half the middle nine tenths of the cloud, never better than a meter."""
-    return "" if doubt is None else f"±{fixed(max(doubt.ph.plus_minus, 0.05), 2, tongue)}"
+def plus_minus_ph(state: State | None, doubt: Doubt | None, tongue: Language) -> str:
+    """“±0.15”: half the middle nine tenths of the cloud, never better than a meter.
+
+    Empty where no one figure is told.
+    """
+    if state is None or doubt is None or not isinstance(state.ph_told, float):
+        return ""
+    return f"±{fixed(max(doubt.ph.plus_minus, 0.05), 2, tongue)}"
 
 
-def plus_minus_abv(doubt: Doubt | None, tongue: Language) -> str:
+def plus_minus_abv(state: State | None, doubt: Doubt | None, tongue: Language) -> str:
     """“±0.9”."""
     return "" if doubt is None or doubt.abv_percent.p95 <= 0.0 else (
         f"±{fixed(max(doubt.abv_percent.plus_minus, 0.1), 1, tongue)}"
@@ -55,7 +60,8 @@ def with_spread(
     for row in rows:
         tell = tells.get(row.key)
         if tell is not None and computed.doubt_before is not None:
-            first, last = (tell(d, tongue) for d in (computed.doubt_before, computed.doubt_after))
+            first = tell(computed.before, computed.doubt_before, tongue)
+            last = tell(computed.after, computed.doubt_after, tongue)
             spread = f"{row.before} {first}".strip(), f"{row.after} {last}".strip()
             row = Figure(row.label, *spread, row.key)
         told.append(row)

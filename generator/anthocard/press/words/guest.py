@@ -16,6 +16,7 @@ from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
 from anthocard.house.files import slug
 from anthocard.press.base.languages import Language
+from anthocard.press.base.number_text import told_ph
 from anthocard.press.words import allergens
 from anthocard.press.words.cautions import at_foot, beside
 from anthocard.press.words.spoken import in_language
@@ -30,11 +31,11 @@ def sharpness(ph: float) -> str:
 def why(one: Computed, tongue: Language) -> str:
     """Where the colour comes from, and the pH in plain words, for those who ask."""
     figures = {
-        "before": tongue.number(one.before.ph),
+        "before": told_ph(one.before.ph_told, 1, tongue),
         "sharp_before": tongue.word("sharpness", sharpness(one.before.ph)),
     }
     if one.after is not None:
-        figures["after"] = tongue.number(one.after.ph)
+        figures["after"] = told_ph(one.after.ph_told, 1, tongue)
         figures["sharp_after"] = tongue.word("sharpness", sharpness(one.after.ph))
         stands = tongue.gettext(
             "It reaches you at pH %(before)s, %(sharp_before)s."

@@ -88,10 +88,15 @@ def _figures(new: Mapping[str, Any]) -> dict[str, str]:
         state = new.get(when)
         if state:
             place = "" if when == "liquid" else f" {when}"
-            told[f"pH{place}"] = f"{state['ph']:.1f}"
+            told[f"pH{place}"] = _acidity(state)
             told[f"strength{place}"] = f"{state['abv_percent']:.1f} % vol"
             told[f"colour{place}"] = state["colour"]["name"]
     return told
+
+
+def _acidity(state: Mapping[str, Any]) -> str:
+    between = state.get("ph_between")
+    return told_ph(tuple(between) if between else state["ph"])
 
 
 def _differences(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:

@@ -23,7 +23,7 @@ from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Infusion, Made
 from anthocard.house.references import making_order
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import count, fixed, millilitres, percent_vol, tidy, weight
+from anthocard.press.base.number_text import count, millilitres, percent_vol, tidy, told_ph, weight
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.cautions import on_prep
 from anthocard.press.words.spoken import in_language, spoken
@@ -244,7 +244,7 @@ def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -
 
 def _points(figures: Computed, tongue: Language) -> list[Point]:
     recipe = figures.recipe
-    points = [Point("pH", fixed(figures.before.ph, 1, tongue))]
+    points = [Point("pH", told_ph(figures.before.ph_told, 1, tongue))]
     if isinstance(recipe, Infusion):
         points.append(Point(tongue.gettext("temperature"), f"{tidy(recipe.temperature, 0)} °C"))
         hours = tidy(recipe.time, 1, tongue)

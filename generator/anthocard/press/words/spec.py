@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from anthocard.engine.results import Computed
 from anthocard.facts.law.shelf_life import NO_COLOUR, Keeping, Limit
 from anthocard.press.base.languages import Language
-from anthocard.press.base.number_text import fixed, millilitres, money, tidy
+from anthocard.press.base.number_text import fixed, millilitres, money, tidy, told_ph
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,17 +30,19 @@ class Figure:
 def figures(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     """pH, acidity, sugar, strength, volume, temperature before and after, and melt water."""
 
+    both = (computed.before, computed.after)
+
     def row(key: str, label: str, tell: str, decimals: int, unit: str = "") -> Figure:
-        states = (computed.before, computed.after)
         told = [
             fixed(round(getattr(s, tell), decimals) + 0.0, decimals, tongue) if s else ""
-            for s in states
+            for s in both
         ]
         before, after = (text + unit if text else "" for text in told)
         return Figure(label, before, after, key)
 
+    acid = [told_ph(s.ph_told, 2, tongue) if s else "" for s in both]
     rows = [
-        row("ph", "pH", "ph", 2),
+        Figure("pH", acid[0], acid[1], "ph"),
         row(
             "acidity", tongue.gettext("Acidity, as citric"), "titratable_acidity_g_per_l", 1, " g/l"
         ),
