@@ -16,6 +16,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from anthocard.press.base.number_text import told_ph
+
 LEDGER = "staff/editions.json"
 KEPT = 12  # editions looked back on; chosen
 
