@@ -1,33 +1,14 @@
-// The spec book: finding a recipe as one types, and amounts in ounces or for more than one.
-// Pages read whole without it; every figure comes from the page, nothing is fetched or stored.
+// A page of the spec book: the way to the search, and amounts in ounces or for more than one.
+// Pages read whole without it; every figure comes from the page, nothing is fetched.
 "use strict";
 
-const find = document.querySelector(".find");
-if (find) {
-  const rows = [...document.querySelectorAll("[data-words]")];
-  const shelves = [...document.querySelectorAll(".shelf")];
-  const told = find.querySelector("output");
-
-  const look = () => {
-    const words = find.elements.words.value.toLowerCase().split(/\s+/).filter(Boolean);
-    const chosen = [...find.querySelectorAll("select")].filter((select) => select.value);
-    for (const row of rows) {
-      const named = words.every((word) => row.dataset.words.includes(word));
-      const tagged = chosen.every((select) =>
-        (row.dataset[select.name] ?? "").split(" ").includes(select.value));
-      row.hidden = !(named && tagged);
-    }
-    for (const shelf of shelves) shelf.hidden = !shelf.querySelector("li:not([hidden])");
-    const left = rows.filter((row) => !row.hidden).length;
-    const counted = left === rows.length ? told.dataset.all : told.dataset.some;
-    told.textContent = counted.replace("##", rows.length).replace("#", left);
-  };
-
-  find.addEventListener("input", look);
-  find.addEventListener("reset", () => setTimeout(look));
-  find.addEventListener("submit", (event) => event.preventDefault());
-  find.hidden = false;
-  look();
+// From any page to the search: the list reads what was asked for from its address.
+const go = document.querySelector(".go");
+if (go) {
+  go.addEventListener("submit", (event) => {
+    event.preventDefault();
+    location.href = `index.html#find=${encodeURIComponent(go.elements.words.value.trim())}`;
+  });
 }
 
 const scale = document.querySelector(".scale");
@@ -144,6 +125,5 @@ if (scale) {
 
   scale.addEventListener("input", show);
   scale.addEventListener("submit", (event) => event.preventDefault());
-  scale.hidden = false;
   show();
 }

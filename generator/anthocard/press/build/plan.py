@@ -32,6 +32,7 @@ from anthocard.press.data.worked import Worked, as_worked
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.html.house_pages import shown_pages
 from anthocard.press.html.leaks import leaks, refuse
+from anthocard.press.html.staff_book import KEPT_OFFLINE, offline_script
 from anthocard.press.paper.archive import crossed_out
 from anthocard.press.paper.job import HERE, PaperStopped, Press, each
 from anthocard.press.store.key import Keep, Target, make_it
@@ -84,6 +85,7 @@ def publish(
         stopped = [path for path in chosen if path not in build.made]
         old = _leave_old(scratch, stopped)
         _mark_links(scratch, stopped, old, collection.house.language)
+        kept = _keep_offline(scratch, looks, {} if stopped else build.made)
         guests = (path for path in scratch.files if path.startswith("guest/"))
         refuse(leaks(((path, scratch.read(path)) for path in guests), collection))
         scratch.swap_in(FOLDERS)
@@ -91,8 +93,8 @@ def publish(
             build.made = {path: how for path, how in build.made.items() if path.endswith(".pdf")}
         if any(key for key, _ in build.made.values()):  # else nothing is kept: nothing is known
             build.record.write_down(build.made)
-    written = tuple(out / path for path in chosen if path not in stopped)
-    return Published(written, tuple(build.stopped), tuple(old))
+    written = (*(path for path in chosen if path not in stopped), *kept)
+    return Published(tuple(out / path for path in written), tuple(build.stopped), tuple(old))
 
 
 def read_last(out: Path) -> Mapping[str, Any]:
@@ -168,6 +170,24 @@ class _Build:
             how = target.key, digest(content).hex()
         self._tell(len(self.made), path)
         self.made[path] = how
+
+
+def _keep_offline(
+    scratch: Scratch, theme: Theme, made: Mapping[str, tuple[str, str]]
+) -> tuple[str, ...]:
+    """What keeps the spec book without a network; `made` are key and print of what is known."""
+    folder = f"{FOLDERS[1]}/"
+    prints = {
+        path.removeprefix(folder): (
+            made[path][1] if path in made else digest(scratch.read(path)).hex()
+        )[:16]
+        for path in scratch.files
+        if path.startswith(folder) and path.endswith(KEPT_OFFLINE)
+    }
+    if not prints:
+        return ()
+    scratch.write(f"{folder}offline.js", offline_script(theme, prints))
+    return (f"{folder}offline.js",)
 
 
 def _leave_old(scratch: Scratch, stopped: list[str]) -> list[str]:

@@ -95,7 +95,9 @@ class Recalled:
         """Keep a recipe, the record last: where that is, the figures were."""
         self.anew = (*self.anew, slug)
         both = Figures(one, make_card(one, self._collection.house))
-        self.records[slug] = Record(make_listed(both.card, one), one.warnings, one.defaults)
+        self.records[slug] = Record(
+            make_listed(both.card, one, self._collection.house), one.warnings, one.defaults
+        )
         if not self._keep(both, slug) or not self._keep(self.records[slug], slug):
             self._unkept[slug] = both
         return both

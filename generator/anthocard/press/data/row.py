@@ -1,6 +1,7 @@
 """What a list tells of a recipe, and what it is found by: a few words, not the whole card.
 
-Belongs here: one row of the spec book's list. Does not belong here: the list (staff.py).
+Belongs here: one row of the spec book's list. Does not belong here: the list (staff.py), the
+index a search reads (find.py).
 """
 
 from __future__ import annotations
@@ -15,17 +16,26 @@ from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
 from anthocard.house.files import slug
 from anthocard.house.model import Drink
-from anthocard.press.base.languages import language
+from anthocard.house.settings import House
+from anthocard.press.base.languages import Language, language
 from anthocard.press.words.card import Card
-from anthocard.press.words.spoken import in_language
+
+#: Below this strength nobody tastes or tells alcohol; chosen: what a label prints as 0.0 % vol.
+_NO_ALCOHOL = 0.05
+_STATES = ("contains", "may_contain")
 
 
 @dataclass(frozen=True, slots=True)
 class Listed:
     """A recipe in the book's list.
 
-    `choices` are what a reader may filter by: for plant, glass, method and allergen the key and
-    the word of each that it has. `made_of` are the slugs of the house's recipes poured in it.
+    Its picture is `glass` (the name of the house's glass; empty for what has none) holding
+    `volume_ml` of the colour `hex`, or `badge`, a few letters that tell it from its like.
+    It is found by `called` (its names in the house's languages), `made` (what is in it, and the
+    plants that colour it) and `looks` (colours on its way, glass, method, garnish); `holds` is what
+    somebody may ask for it to be without. `choices` are what a reader may filter by: for plant,
+    glass, method and allergen the key and the word of each that it has. `made_of` are the slugs of
+    the house's recipes poured in it.
     """
 
     name: str
@@ -34,9 +44,15 @@ class Listed:
     edition: str
     turning: str
     strength: str
-    drawing: str
+    glass: str
+    volume_ml: float
+    hex: str
+    badge: str
     warnings: int
-    words: str
+    called: str
+    made: str
+    looks: str
+    holds: str
     choices: Mapping[str, tuple[tuple[str, str], ...]]
     made_of: frozenset[str]
 
@@ -46,24 +62,25 @@ class Listed:
         return {key: " ".join(one for one, _ in of) for key, of in self.choices.items()}
 
 
-def make_listed(card: Card, one: Computed) -> Listed:
+def make_listed(card: Card, one: Computed, house: House) -> Listed:
     """The row of one recipe."""
-    tongue = language(card.language)
-    one = in_language(one, tongue)
+    tongues = [language(tag) for tag in dict.fromkeys((house.language, *house.languages))]
+    own = tongues[0]
     drink = one.recipe if isinstance(one.recipe, Drink) else None
-    holds = [a for a in one.allergens if a.state == "contains"]
-    plant_words = tuple((key, tongue.word("plant", plants()[key].label)) for key in _plants(one))
+    found_in = [a for a in one.allergens if a.state == "contains"]
+    coloured_by = _plants(one)
     poured = (*one.measures, *((one.reveal,) if one.reveal else ()))
-    found = [
-        card.name,
-        tongue.word("kind", card.kind),
-        card.turning,
-        card.method,
-        card.glass,
-        *card.garnish,
-    ]
-    found += [m.name for m in poured]
-    found += [a.label for a in holds] + [word for _, word in plant_words]
+    names = [said.name for said in one.recipe.translations.values() if said.name]
+    made = [*(measure.name for measure in poured), *card.garnish]
+    looks = [card.glass, card.ice]
+    for tongue in tongues:
+        made += [tongue.word("plant", plants()[key].label) for key in coloured_by]
+        looks += [
+            tongue.word("kind", card.kind),
+            tongue.word("method", drink.method if drink else ""),
+        ]
+        looks += [tongue.word("colour", colour) for colour in _colours(one)]
+    looks += [card.method, card.turning]
     return Listed(
         name=card.name,
         slug=card.slug,
@@ -71,17 +88,37 @@ def make_listed(card: Card, one: Computed) -> Listed:
         edition=card.edition,
         turning=card.turning,
         strength=card.strength,
-        drawing=card.before.drawing,
+        glass=drink.glass if drink else "",
+        volume_ml=one.before.volume_ml if drink else 0.0,
+        hex=card.before.hex,
+        badge=card.before.ph if card.kind == "solution" else "",
         warnings=len(card.warnings),
-        words=" ".join(found).casefold(),
+        called=" ".join((card.name, *names)),
+        made=" ".join(made),
+        looks=" ".join(dict.fromkeys(looks)),
+        holds=" ".join(dict.fromkeys(word for t in tongues for word in _holds(one, t))),
         choices={
-            "plant": tuple((slug(key), word) for key, word in plant_words),
+            "plant": tuple((slug(k), own.word("plant", plants()[k].label)) for k in coloured_by),
             "glass": ((slug(drink.glass), drink.glass),) if drink else (),
             "method": ((drink.method, card.method),) if drink else (),
-            "allergen": tuple((slug(a.key), a.label) for a in holds),
+            "allergen": tuple((slug(a.key), own.word("allergen", a.label)) for a in found_in),
         },
         made_of=frozenset(m.slug for m in poured if m.slug),
     )
+
+
+def _holds(one: Computed, tongue: Language) -> list[str]:
+    """Allergens it holds or may hold, and alcohol, in one language."""
+    words = [tongue.word("allergen", a.label) for a in one.allergens if a.state in _STATES]
+    if max(s.abv_percent for s in (one.before, one.after) if s is not None) >= _NO_ALCOHOL:
+        words.append(tongue.gettext("alcohol"))
+    return words
+
+
+def _colours(one: Computed) -> list[str]:
+    """The names of the colours from first to last, on the way too, in English."""
+    ends = [state.colour.name for state in (one.before, one.after) if state is not None]
+    return list(dict.fromkeys((*ends, *(one.turn.names if one.turn and one.after else ()))))
 
 
 def _plants(one: Computed) -> tuple[str, ...]:

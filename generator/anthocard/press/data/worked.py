@@ -45,7 +45,7 @@ class Held:
         self.anew: Sequence[str] = tuple(computed)
         self.figures = computed.__getitem__
         self.card = cache(lambda slug: make_card(computed[slug], house))
-        self.listed = cache(lambda slug: make_listed(self.card(slug), computed[slug]))
+        self.listed = cache(lambda slug: make_listed(self.card(slug), computed[slug], house))
 
     def defaults(self, slug: str) -> tuple[str, ...]:
         """Which inputs of one recipe are defaults, in words."""

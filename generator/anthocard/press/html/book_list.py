@@ -1,0 +1,138 @@
+"""The way into the spec book: the list of every recipe, in pages, with its search and filters.
+
+Belongs here: what stands on a page of the list, and how long lists are cut. Does not belong here:
+one row (data/row.py), the index of the search (find.py), a recipe's page (staff.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from anthocard.facts.chemistry.liquid import PLANTS
+from anthocard.house.files import slug
+from anthocard.house.settings import Glass, House
+from anthocard.press.base.languages import Language, language
+from anthocard.press.base.theme import Theme
+from anthocard.press.data.row import Listed
+from anthocard.press.html.assets import Assets
+from anthocard.press.html.find import CHIP, line_of, pieces_of, symbol_of, symbols
+from anthocard.press.html.staff import Named
+from anthocard.press.words.card import Card
+
+T = TypeVar("T")
+
+ORDER = ("drink", "infusion", "solution", "syrup")
+ROWS = 400  # recipes on a page of the list; chosen: under 200 kB
+LINKS = 2000  # links on a page of what a thing is used in; chosen: under 300 kB
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """A choice over the list: its key, its name and what may be chosen."""
+
+    key: str
+    name: str
+    choices: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row as it stands on a page: the key of its glass's symbol, and the line below its name."""
+
+    listed: Listed
+    symbol: str
+    line: str
+
+
+def in_order(listed: Iterable[Listed]) -> list[Listed]:
+    """Drinks first, then what they are made of; within a kind as the house has them."""
+    return sorted(listed, key=lambda row: ORDER.index(row.kind))
+
+
+def cut(rows: Sequence[T], stem: str, many: int) -> dict[str, Sequence[T]]:
+    """A list by the names of its pages, “index.html”, “index.2.html” …; one page at least."""
+    names = (f"{stem}.{n}.html" if n > 1 else f"{stem}.html" for n in range(1, len(rows) + 2))
+    cuts = (rows[at : at + many] for at in range(0, max(1, len(rows)), many))
+    return dict(zip(names, cuts, strict=False))
+
+
+def list_page(
+    address: str,
+    listed: Sequence[Listed],
+    house: House,
+    theme: Theme,
+    assets: Assets,
+    on_paper: Sequence[Named] = (),
+) -> str:
+    """The page of the list at `address`; `listed` are all recipes, in order.
+
+    `on_paper` are names and addresses of the papers for all; where there are any, there are cards.
+    """
+    pages = cut(listed, "index", ROWS)
+    here = pages[address]
+    shelves = [
+        (kind, [_row(row, house.glasses) for row in here if row.kind == kind]) for kind in ORDER
+    ]
+    values = {
+        "shelves": [shelf for shelf in shelves if shelf[1]],
+        "symbols": "".join((CHIP, *symbols(listed, house.glasses).values())),
+        "filters": _filters(listed, language(house.language)),
+        "count": len(listed),
+        "pages": [(name, rows[0].name if rows else "") for name, rows in pages.items()],
+        "page": [*pages].index(address) + 1,
+        "index": pieces_of(assets),
+        "style": assets["pages.css"],
+        "assets": assets,
+        "on_paper": on_paper,
+        "tables": house.web is not None,
+        "house": {"name": house.name},
+    }
+    return theme.render("staff.html", values, house.language)
+
+
+def used_page(
+    address: str, card: Card, used_in: Sequence[Named], theme: Theme, assets: Assets
+) -> str:
+    """The page at `address` of all recipes that a thing is poured in, slug and name of each."""
+    pages = cut(used_in, f"{card.slug}.used", LINKS)
+    values = {
+        "name": card.name,
+        "slug": card.slug,
+        "house": card.house,
+        "used_in": pages[address],
+        "pages": [(name, rows[0][1]) for name, rows in pages.items()],
+        "page": [*pages].index(address) + 1,
+        "style": assets["pages.css"],
+        "assets": assets,
+    }
+    return theme.render("used.html", values, card.language)
+
+
+def _row(row: Listed, glasses: Mapping[str, Glass]) -> Row:
+    return Row(row, symbol_of(row, glasses), line_of(row))
+
+
+def _filters(listed: Iterable[Listed], tongue: Language) -> tuple[Filter, ...]:
+    """Only what at least one recipe has is offered."""
+    names = {
+        "plant": tongue.gettext("Plant"),
+        "glass": tongue.gettext("Glass"),
+        "method": tongue.gettext("Method"),
+        "allergen": tongue.gettext("Contains"),
+    }
+    found: dict[str, dict[str, str]] = {key: {} for key in names}
+    for row in listed:
+        for key, choices in row.choices.items():
+            found[key].update(choices)
+    order = {slug(key): number for number, key in enumerate(PLANTS)}
+
+    def place(pair: tuple[str, str]) -> tuple[int, str]:
+        return order.get(pair[0], 0), pair[1]
+
+    return tuple(
+        Filter(key, name, tuple(sorted(found[key].items(), key=place)))
+        for key, name in names.items()
+        if found[key]
+    )

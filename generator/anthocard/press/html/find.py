@@ -1,0 +1,73 @@
+"""What the search of the spec book reads: an index in pieces, scripts beside the page.
+
+Belongs here: what of a row stands in the index, and how it is cut. Does not belong here: what a
+recipe is found by (row.py), ranking (themes/base/find.js). Scripts, because a page that is opened
+from a disk may load those and nothing else.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+
+from anthocard.house.settings import Glass
+from anthocard.press.data.row import Listed
+from anthocard.press.draw.thumbnail import draw_symbol, level_of
+from anthocard.press.html.assets import Assets
+
+#: Rows in one piece of the index; chosen: about a quarter of a megabyte.
+PIECE = 800
+_PIECE = "find-"
+    '<symbol id="chip" viewBox="-30 -30 60 60"><circle r="29"/>'
+    '<circle class="outline" r="29"/></symbol>'
+
+
+def symbols(listed: Sequence[Listed], glasses: Mapping[str, Glass]) -> dict[str, str]:
+    """Each glass and level that some row shows, by key, as SVG symbols."""
+    kinds = {
+        (row.glass, level_of(glasses[row.glass], row.volume_ml)) for row in listed if row.glass
+    }
+    return {
+        _key(*kind): draw_symbol(glasses[kind[0]], kind[1], _key(*kind)) for kind in sorted(kinds)
+    }
+
+
+def symbol_of(row: Listed, glasses: Mapping[str, Glass]) -> str:
+    """The key of the symbol a row shows; empty for what has no glass."""
+    return _key(row.glass, level_of(glasses[row.glass], row.volume_ml)) if row.glass else ""
+
+
+def index_files(
+    listed: Iterable[Listed], glasses: Mapping[str, Glass], cards: bool
+) -> dict[str, bytes]:
+    """The pieces of the index by plain name; `cards` says whether drinks have one on paper."""
+    all_rows = [_row(one, glasses, cards) for one in listed]
+    pieces = {}
+    for start in range(0, max(1, len(all_rows)), PIECE):
+        rows = all_rows[start : start + PIECE]
+        told = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+        content = f"(globalThis.anthocardRows ??= []).push(...{told});\n"
+        pieces[f"{_PIECE}{start // PIECE + 1}.js"] = content.encode()
+    return pieces
+
+
+def pieces_of(assets: Assets) -> list[str]:
+    """The addresses of the pieces of the index."""
+    return [address for name, address in assets.addresses.items() if name.startswith(_PIECE)]
+
+
+def line_of(row: Listed) -> str:
+    """What stands below a name in the list."""
+    return f"{row.turning} · {row.strength}"
+
+
+def _row(row: Listed, glasses: Mapping[str, Glass], cards: bool) -> list[object]:
+    """In the order in which find.js takes it apart."""
+    return [
+        row.slug, row.name, row.kind, line_of(row), symbol_of(row, glasses), row.hex, row.badge,
+        int(cards and row.kind == "drink"), row.called, row.made, row.looks, row.holds, row.tags,
+    ]  # fmt: skip
+
+
+def _key(glass: str, level: int) -> str:
+    return f"g-{'-'.join(glass.split())}-{level}"

@@ -1,0 +1,87 @@
+"""The folder of the spec book: which pages it has, what each rests on, and what makes it.
+
+Belongs here: pages, addresses and what a change of one touches. Does not belong here: what stands
+on a page (staff.py, book_list.py), papers, keys and how files are written (build/plan.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, partial
+from typing import Any
+
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.engine.mix.shelf import Shelf
+from anthocard.house.collection import Collection
+from anthocard.press.base.theme import Theme
+from anthocard.press.data.scaling import Scaling, make_scaling
+from anthocard.press.data.worked import Worked
+from anthocard.press.html.assets import Assets
+from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
+from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
+from anthocard.press.words.history import steps_of
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A page by its path below the build; without `parts` nothing says whether it still stands."""
+
+    path: str
+    parts: tuple[object, ...]
+    make: Callable[[], str]
+
+
+def staff_pages(
+    collection: Collection,
+    worked: Worked,
+    theme: Theme,
+    assets: Assets,
+    on_paper: Sequence[Named],
+    editions: Mapping[str, Any],
+) -> Iterator[Page]:
+    """Every page of the spec book. `assets` hold the index of its search."""
+    house, papers = collection.house, bool(on_paper)
+    listed = in_order(worked.listed(slug) for slug in worked)
+    for address in cut(listed, "index", ROWS):
+        make = partial(list_page, address, listed, house, theme, assets, on_paper)
+        yield Page(f"staff/{address}", (), make)
+    if house.web is not None:
+        yield Page("staff/tables.html", (), partial(tables_page, house, theme, assets))
+    used_in: dict[str, list[Named]] = {}
+    for row in listed:
+        for slug in row.made_of:
+            used_in.setdefault(slug, []).append((row.slug, row.name))
+    scaling = _scaling(collection, worked)
+    named: list[Named | None] = [None, *((row.slug, row.name) for row in listed), None]
+    for at, row in enumerate(listed):
+        slug, used = row.slug, tuple(used_in.get(row.slug, ()))
+        beside, steps = (named[at], named[at + 2]), steps_of(editions, slug)
+        own = (worked.prints[slug], papers) if worked.prints else ()
+        page = partial(_spec, worked, slug, theme, assets, steps, papers, used, scaling, beside)
+        yield Page(f"staff/{slug}.html", own and (*own, steps, used, beside), page)
+        if len(used) > FEW:
+            for address in cut(used, f"{slug}.used", LINKS):
+                make = partial(_used, worked, slug, address, used, theme, assets)
+                yield Page(f"staff/{address}", own and (*own, used), make)
+
+
+def _spec(
+    worked: Worked, slug: str, theme: Theme, assets: Assets, steps: Any, papers: bool,
+    used: Sequence[Named], scaling: Callable[[str], Scaling | None],
+    beside: tuple[Named | None, Named | None],
+) -> str:  # fmt: skip
+    card, one = worked.card(slug), worked[slug]
+    return spec_page(card, one, theme, assets, steps, papers, used, scaling(slug), beside)
+
+
+def _used(
+    worked: Worked, slug: str, address: str, used: Sequence[Named], theme: Theme, assets: Assets
+) -> str:
+    return used_page(address, worked.card(slug), used, theme, assets)
+
+
+def _scaling(collection: Collection, worked: Worked) -> Callable[[str], Scaling | None]:
+    """The batch of a recipe by slug; the shelf is filled once, and only if one is asked for."""
+    shelf = cache(lambda: Shelf(collection, MistakeLog()))
+    return lambda slug: make_scaling(worked[slug], collection, shelf())
