@@ -185,15 +185,17 @@ const tasks = {
     await page.setViewport({ width: 390, height: 844 });
     await page.goto(options.urls[0]);
     const shown = () => page.evaluate(() =>
-      [...document.querySelectorAll("[data-words]")].filter((r) => !r.hidden).map((r) => r.querySelector("a").textContent));
+      [...document.querySelectorAll(".list:not([hidden]) li")].filter((r) => r.getClientRects().length).map((r) => r.querySelector("a").textContent));
     const all = await shown();
     await page.type("[name=words]", options.words);
+    await page.waitForSelector(".found:not([hidden]) li");
     const found = await shown();
     await page.click(".find button");
     await new Promise((r) => setTimeout(r, 50));
     const reset = await shown();
     await page.evaluate(() => { document.querySelector(".find details").open = true; });
     await page.select(`[name=${options.filter[0]}]`, options.filter[1]);
+    await page.waitForSelector(".found:not([hidden]) li");
     const filtered = await shown();
     await page.goto(options.urls[1]);
     const amounts = () => page.evaluate(() =>
@@ -204,6 +206,91 @@ const tasks = {
     await page.click("[value=ml]");
     const again = await amounts();
     return { heard, all, found, reset, filtered, one, ounces, again };
+  },
+
+  // What a search shows and says, query by query.
+  async search() {
+    const page = await open([], []);
+    await page.goto(options.urls[0]);
+    const seen = [];
+    for (const words of options.words) {
+      await page.evaluate((text) => {
+        const field = document.querySelector("[name=words]");
+        field.value = text;
+        field.dispatchEvent(new Event("input", { bubbles: true }));
+      }, words);
+      await page.waitForFunction(() => !/recipes$/.test(document.querySelector("output").textContent));
+      seen.push(await page.evaluate(() => ({
+        says: document.querySelector("output").textContent,
+        rows: [...document.querySelectorAll(".found li a:first-of-type")].map((a) => a.textContent),
+      })));
+    }
+    return { seen };
+  },
+
+  // Typed, entered, gone back to; and asked for from another page.
+  async find() {
+    const heard = [];
+    const page = await open(heard, []);
+    const state = async () => {
+      await page.waitForSelector(".found:not([hidden]) li");
+      return page.evaluate(() => ({
+        words: document.querySelector("[name=words]").value,
+        first: document.querySelector(".found a").textContent,
+      }));
+    };
+    await page.goto(options.urls[0]);
+    await page.type("[name=words]", "glas faling");
+    await page.waitForSelector(".found:not([hidden]) li");
+    await Promise.all([page.waitForNavigation(), page.keyboard.press("Enter")]);
+    const opened = page.url();
+    await page.goBack();
+    const back = await state();
+    await page.goto(options.urls[1]);
+    await page.type(".go input", "hibiscus agave");
+    await Promise.all([page.waitForNavigation(), page.keyboard.press("Enter")]);
+    return { heard, opened, back, elsewhere: await state() };
+  },
+
+  // How far down a thing begins on a phone, and how much the page jumps while it loads.
+  async layout() {
+    const heard = [], seen = {};
+    const page = await open(heard, []);
+    await page.setViewport({ width: 390, height: 800, isMobile: true });
+    await page.evaluateOnNewDocument(() => {
+      globalThis.shift = 0;
+      new PerformanceObserver((list) => {
+        for (const entry of list.getEntries()) globalThis.shift += entry.value;
+      }).observe({ type: "layout-shift", buffered: true });
+    });
+    for (const url of options.urls) {
+      await page.goto(url, { waitUntil: "networkidle0" });
+      seen[url] = await page.evaluate((selector) => ({
+        top: document.querySelector(selector)?.getBoundingClientRect().top, shift: globalThis.shift,
+      }), options.top);
+    }
+    return { heard, seen };
+  },
+
+  // The book kept by its service worker: every page again with the network cut, then a search.
+  async kept() {
+    const heard = [], dead = [];
+    const page = await open(heard, []);
+    await page.goto(options.urls[0]);
+    await page.evaluate(async () => {
+      await navigator.serviceWorker.ready;
+      if (!navigator.serviceWorker.controller) await new Promise((done) => navigator.serviceWorker.addEventListener("controllerchange", done));
+    });
+    await page.setOfflineMode(true);
+    for (const url of options.urls) {
+      const answer = await page.goto(url).catch(() => null);
+      const styled = answer && await page.evaluate(() => getComputedStyle(document.body).margin === "0px");
+      if (!answer || !answer.ok() || !styled) dead.push(url);
+    }
+    await page.goto(`${options.home}/staff/index.html#find=glass%20falling`).catch(() => null);
+    await page.waitForSelector(".found:not([hidden]) li");
+    const found = await page.evaluate(() => document.querySelector(".found a").textContent);
+    return { heard, dead, found };
   },
 
   // Many tabs of one preview: each opens, and each is reloaded after one save.

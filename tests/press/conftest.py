@@ -19,7 +19,7 @@ from anthocard.house.model import Drink, Infusion, Menu, Recipe
 from anthocard.house.settings import Glass, House
 from anthocard.press.build import plan
 from anthocard.press.data.scaling import make_scaling
-from anthocard.press.html import house_pages
+from anthocard.press.html import staff_book
 from anthocard.press.html.leaks import leaks
 
 VIOLET = (44.0, 42.0, -62.0)
@@ -227,7 +227,7 @@ def only_what_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
     def look(files: Any, collection: Any) -> Any:
         return () if isinstance(collection, SmallBook) else leaks(files, collection)
 
-    monkeypatch.setattr(house_pages, "make_scaling", make)
+    monkeypatch.setattr(staff_book, "make_scaling", make)
     monkeypatch.setattr(plan, "leaks", look)
 
 

@@ -11,6 +11,11 @@ if (go) {
   });
 }
 
+// Kept for a cellar without a network, where a host serves the book; a preview changes too often.
+if ("serviceWorker" in navigator && /^https?:$/.test(location.protocol) && !document.querySelector("script[data-number]")) {
+  navigator.serviceWorker.register("offline.js").catch(() => {}); // a host that forbids it: read on
+}
+
 const scale = document.querySelector(".scale");
 if (scale) {
   const OUNCE_ML = 29.5735295625; // US fluid ounce, where the card prints no ounces of its own

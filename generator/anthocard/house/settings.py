@@ -137,6 +137,7 @@ class House(Row):
     currency: Currency
     web: Annotated[Address | None, Field(examples=["https://menu.example"])] = None  # of guest/
     staff_web: Annotated[Address | None, Field(examples=["https://specs.example"])] = None  # staff/
+    tables: Annotated[int | None, Field(gt=0, le=500, examples=[12])] = None  # to number codes
     language: Language = "en"
     languages: tuple[Language, ...] = ()  # the guest menu is published in these as well
     translations: dict[Language, HouseTranslation] = Field(default_factory=dict)

@@ -53,7 +53,7 @@ def icons(glass: Glass, rungs: tuple[Rung, ...]) -> dict[str, bytes]:
     return {name: _icon(glass, rungs, size) for name, size in ICONS.items()}
 
 
-def manifest(name: str, language: str, addresses: dict[str, str]) -> bytes:
+def manifest(name: str, short: str, language: str, addresses: dict[str, str]) -> bytes:
     """The web-app manifest; `addresses` of the icons are relative to it."""
     shown = [
         {"src": addresses[icon], "sizes": f"{size}x{size}", "type": "image/png", "purpose": purpose}
@@ -62,7 +62,7 @@ def manifest(name: str, language: str, addresses: dict[str, str]) -> bytes:
     ]
     values = {
         "name": name,
-        "short_name": name[:12].strip(),
+        "short_name": short[:12].strip(),
         "lang": language,
         "start_url": "../index.html",
         "scope": "../",

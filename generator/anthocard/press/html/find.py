@@ -18,8 +18,10 @@ from anthocard.press.html.assets import Assets
 #: Rows in one piece of the index; chosen: about a quarter of a megabyte.
 PIECE = 800
 _PIECE = "find-"
+CHIP = (
     '<symbol id="chip" viewBox="-30 -30 60 60"><circle r="29"/>'
     '<circle class="outline" r="29"/></symbol>'
+)
 
 
 def symbols(listed: Sequence[Listed], glasses: Mapping[str, Glass]) -> dict[str, str]:

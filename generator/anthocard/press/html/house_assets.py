@@ -13,6 +13,7 @@ from anthocard.engine.results import Computed
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 from anthocard.house.settings import Glass
+from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
 from anthocard.press.draw.filled_glass import Rung, rungs_of
 from anthocard.press.draw.picture import ICONS, icons, manifest, social_picture
@@ -20,7 +21,6 @@ from anthocard.press.html.assets import FOLDER, Assets, make_assets
 from anthocard.press.html.menu import filter_rules, offered
 from anthocard.press.store.key import Keep, make_it
 
-TAB = "icon-192.png"  # the icon of a browser's tab
 SHOWN = 6  # glasses side by side in the shared picture
 
 
@@ -48,8 +48,8 @@ def guest_assets(
         ),
     }
     assets = assets.with_files(pictures)
-    beside = {name: path.removeprefix(f"{FOLDER}/") for name, path in assets.addresses.items()}
-    return assets.with_files({"menu.webmanifest": manifest(house.name, house.language, beside)})
+    told = manifest(house.name, house.name, house.language, _beside(assets))
+    return assets.with_files({"menu.webmanifest": told})
 
 
 def staff_assets(
@@ -64,7 +64,16 @@ def staff_assets(
     turns = [_turn(one, collection) for one in offered(collection, computed)] or [
         _empty(collection)
     ]
-    return assets.with_files({TAB: _icons(turns[0], keep)[TAB]})
+    assets = assets.with_files(_icons(turns[0], keep))
+    house, tongue = collection.house, language(collection.house.language)
+    name = f"{tongue.gettext('Spec book')}, {house.name}"
+    told = manifest(name, tongue.gettext("Specs"), house.language, _beside(assets))
+    return assets.with_files({"book.webmanifest": told})
+
+
+def _beside(assets: Assets) -> dict[str, str]:
+    """Addresses as they are from a file in the same folder."""
+    return {name: path.removeprefix(f"{FOLDER}/") for name, path in assets.addresses.items()}
 
 
 def _icons(turn: tuple[Glass, tuple[Rung, ...]], keep: Keep) -> dict[str, bytes]:

@@ -93,7 +93,7 @@ def tables_page(house: House, theme: Theme, assets: Assets) -> str:
         "code": draw_qr(
             house.web, tongue.gettext("Code leading to %(address)s", address=house.web)
         ),
-        "codes": CODES,
+        "tables": range(1, house.tables + 1) if house.tables else ("",) * CODES,
         "style": assets["pages.css"],
         "assets": assets,
     }

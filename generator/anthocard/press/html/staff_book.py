@@ -6,12 +6,14 @@ on a page (staff.py, book_list.py), papers, keys and how files are written (buil
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
 from typing import Any
 
 from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.digest import digest
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.house.collection import Collection
 from anthocard.press.base.theme import Theme
@@ -21,6 +23,9 @@ from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
 from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
 from anthocard.press.words.history import steps_of
+
+#: How the names of what the book needs without a network end; papers and figures are not kept.
+KEPT_OFFLINE = (".html", ".js", ".css", ".woff2", ".png", ".webp", ".webmanifest")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +69,14 @@ def staff_pages(
             for address in cut(used, f"{slug}.used", LINKS):
                 make = partial(_used, worked, slug, address, used, theme, assets)
                 yield Page(f"staff/{address}", own and (*own, used), make)
+
+
+def offline_script(theme: Theme, prints: Mapping[str, str]) -> bytes:
+    """The service worker that keeps the book; `prints` of its files by path below its folder."""
+    edition = digest(json.dumps(prints, sort_keys=True).encode()).hex()[:16]
+    told = json.dumps(prints, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    head = f'const EDITION = "{edition}";\nconst FILES = {told};\n'
+    return f"{head}{theme.text('offline.js')}".encode()
 
 
 def _spec(
