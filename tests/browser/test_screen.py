@@ -101,7 +101,7 @@ def test_the_spec_book_finds_and_changes_units(walk: Walk, address: str) -> None
         words="hibis", filter=["glass", "coupe"],
     )  # fmt: skip
     assert told["heard"] == []
-    assert told["found"] == ["A Nip Before Rounds", "hibiscus agave"]
+    assert told["found"] == ["hibiscus agave", "A Nip Before Rounds"]
     assert told["reset"] == told["all"]
     assert told["filtered"] == ["Dew Point", "The Glass Is Falling"]
     assert told["one"][0].startswith("50 ml butterfly-pea gin")
@@ -127,6 +127,9 @@ def test_lighthouse_is_content(
         assert done.returncode == 0, done.stderr
         report = json.loads(out.read_text(encoding="utf-8"))
         scores = {key: round(100 * part["score"]) for key, part in report["categories"].items()}
+        if page == SPEC:  # the book asks to stay out of search engines, which costs it that score
+            assert report["audits"]["is-crawlable"]["score"] == 0
+            del scores["seo"]
         if min(scores.values()) >= 95:
             return
     raise AssertionError(scores)

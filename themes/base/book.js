@@ -11,9 +11,14 @@ if (go) {
   });
 }
 
-// Kept for a cellar without a network, where a host serves the book; a preview changes too often.
-if ("serviceWorker" in navigator && /^https?:$/.test(location.protocol) && !document.querySelector("script[data-number]")) {
-  navigator.serviceWorker.register("offline.js").catch(() => {}); // a host that forbids it: read on
+// Where a host serves the book it can be installed, and is kept for a cellar without a network; a
+// preview changes too often, and a page opened from a disk may do neither.
+if (/^https?:$/.test(location.protocol) && !document.querySelector("script[data-number]")) {
+  const link = document.createElement("link");
+  link.rel = "manifest";
+  link.href = document.currentScript.dataset.manifest;
+  document.head.append(link);
+  navigator.serviceWorker?.register("offline.js").catch(() => {}); // a host that forbids it: read on
 }
 
 const scale = document.querySelector(".scale");
