@@ -70,6 +70,7 @@ COUNTED = frozenset({"standard drink"})
 #: Words that the code has for states and kinds, where they stand in no table.
 STATES = {
     "allergen state": ("contains", "may contain", "unchecked", "none known"),
+    "lot verdict": ("pass", "correct", "discard", "unread"),
     "decision": ("loosened", "tightened"),
     "kind": ("drink", "infusion", "solution", "syrup"),
 }

@@ -72,7 +72,7 @@ def test_ctrl_d_keeps_what_was_typed(told: Told, bar: Path) -> None:
     """The end of input after the first answer: that reading is written, nothing is said to stop."""
     code, out, _ = told("lemon juice", "--on", "2026-03-05", typed="2.4\n")
     assert code == 0
-    assert "diluted 1 in how many" in out
+    assert "refractometer, °Bx" in out
     assert rows(bar) == ['- {of: "lemon juice", ph: 2.4, measured: 2026-03-05}']
 
 

@@ -46,7 +46,7 @@ def objections(kind: str, data: Any, collection: Collection | None = None) -> li
 def documents(collection: Collection) -> Iterator[tuple[str, Document]]:
     seen = set()
     for (sort, _), page in collection.pages.items():
-        kind = {"House": "house", "StockItem": "stock"}.get(sort, sort.lower())
+        kind = {"House": "house", "StockItem": "stock", "Lot": "lots"}.get(sort, sort.lower())
         if id(page.document) not in seen:
             seen.add(id(page.document))
             yield kind, page.document
@@ -57,7 +57,7 @@ def test_every_schema_is_one() -> None:
     for collection in (None, demo()):
         made = schemas(collection)
         assert list(made) == [
-            "house", "stock", "infusion", "solution", "syrup", "drink", "menu",
+            "house", "stock", "lots", "infusion", "solution", "syrup", "drink", "menu",
         ]  # fmt: skip
         for schema in made.values():
             jsonschema.Draft202012Validator.check_schema(schema)

@@ -210,6 +210,9 @@ class SmallBook:
     def slug(self, thing: Any) -> str:
         return slug(thing.name)
 
+    def lots_of(self, name: str) -> tuple[Any, ...]:
+        return ()
+
     @property
     def drinks(self) -> dict[str, Drink]:
         return {one.name: one for one in self.recipes if isinstance(one, Drink)}

@@ -5,14 +5,22 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable
 from datetime import date
-from typing import Any, Final
+from typing import Final, get_args
 
 from anthocard.facts.units.quantities import parse_dilution
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.terminal.houses import add_house, house_folder, tell_aside, tell_elsewhere
 from anthocard.terminal.output import put_changed, read_text
+from anthocard.terminal.reading_options import (
+    NO_MORE,
+    PH,
+    add_readings,
+    answer,
+    ask,
+    given,
+    row_of,
+)
 from anthocard.terminal.reading_row import added, effect
 from anthocard.terminal.typed import day, figure, whole
 
@@ -65,17 +73,6 @@ Dilution of a method
 
 Strong acids: eye protection. What was measured is never served.
 """
-_NO_MORE: Final = object()
-_PH: Final = figure(0.5, 12.0)
-_DILUTED: Final = figure(1.0, 1000.0)
-_SHARE: Final = figure(0.0, 100.0)
-_QUESTIONS: Final[tuple[tuple[str, str, Callable[[str], object]], ...]] = (
-    ("ph", "pH of the aliquot", _PH),
-    ("diluted", "diluted 1 in how many", _DILUTED),
-    ("colour", "colour beside a white card, #rrggbb", str),
-    ("path", "width of the tube, such as 40mm", str),
-    ("strained", "what came through the strainer, %", _SHARE),
-)
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -83,15 +80,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EXAMPLE
     parser.add_argument("name", metavar="NAME", nargs="?", help="what was measured")
     add_house(parser)
-    parser.add_argument("--ph", metavar="PH", type=_PH, help="what the meter read")
-    parser.add_argument("--colour", metavar="HEX", help="#rrggbb beside a white card")
-    parser.add_argument("--lab", metavar="N", type=figure(-130, 130), nargs=3, help="CIELAB, D65")
-    parser.add_argument(
-        "--absorbance", metavar="NM=READING", action="append", default=[], help="may be repeated"
-    )
-    parser.add_argument("--path", metavar="LENGTH", help="of the cuvette or tube, such as 10mm")
-    parser.add_argument("--diluted", metavar="TIMES", type=_DILUTED, help="1 in so many")
-    parser.add_argument("--strained", metavar="PERCENT", type=_SHARE, help="what came through")
+    add_readings(parser)
     parser.add_argument("--when", choices=["before", "after"], help="of a drink: the reveal")
     parser.add_argument(
         "--weigh", metavar="GRAMS", type=figure(0.001, 10_000), help="of all dashes together"
@@ -159,52 +148,85 @@ def _dilution(text: str) -> float:
 
 
 def _ask(options: argparse.Namespace) -> None:
-    """Ask for the readings that were not given; an empty line skips one, Ctrl-D all the rest."""
-    given = (options.ph, options.colour, options.lab, options.strained, options.weigh)
-    if options.absorbance or options.dilution or any(one is not None for one in given):
+    """Ask for the readings that fit the thing and were not given."""
+    if given(options) or options.weigh is not None or options.dilution:
+        return
+    sort = _sort(options)
+    if sort in _WEIGHED:
+        _ask_weighed(options, sort)
         return
     print(PROTOCOL)
-    for key, question, reader in _QUESTIONS:
-        answer = _answer(f"{question} (empty to skip): ", reader)
-        if answer is _NO_MORE:
-            return
-        if answer is not None:
-            setattr(options, key, answer)
+    if sort == "drink" and options.when is None:
+        typed = answer("before or after the reveal (before): ", _moment)
+        options.when = typed if isinstance(typed, str) else None
+    ask(options, _FITTING[sort])
+
+
+#: What is asked of each sort of thing: a dash is weighed, a drink is read by a meter alone.
+_FITTING: Final = {
+    "drink": ("ph",),
+    "infusion": ("ph", "colour", "diluted", "path", "strained"),
+    "solution": ("ph", "brix"),
+    "syrup": ("ph", "brix"),
+    "stock": ("ph", "brix"),
+}
+_WEIGHED: Final = {
+    "measure": "grams of all of them together (twenty, or --count): ",
+    "method": "ice water, such as “44 % of the start” or “31 % of the end”: ",
+}
+
+
+def _ask_weighed(options: argparse.Namespace, sort: str) -> None:
+    """What a scale says of a dash, a drop, a spoon or a method."""
+    typed = answer(_WEIGHED[sort], figure(0.001, 10_000) if sort == "measure" else _dilution)
+    if not isinstance(typed, float):
+        return
+    if sort == "measure":
+        options.weigh = typed
+    else:
+        options.dilution = [typed]
+
+
+def _moment(text: str) -> str:
+    if text.casefold() not in ("before", "after"):
+        raise argparse.ArgumentTypeError(f"“{text}” is neither “before” nor “after”")
+    return text.casefold()
+
+
+def _sort(options: argparse.Namespace) -> str:
+    """What sort of thing was measured: measure, method, drink, infusion …; stock is bought."""
+    from anthocard.house.collection import fold
+    from anthocard.house.model import Method
+    from anthocard.terminal.houses import sound_house
+
+    if options.name.casefold() in ("dash", "drop", "barspoon"):
+        return "measure"
+    if options.name.casefold() in get_args(Method):
+        return "method"
+    collection, _ = sound_house(house_folder(options.house))
+    for recipe in collection.recipes:
+        if fold(recipe.name) == fold(options.name):
+            return recipe.kind
+    return "stock"
 
 
 def _ask_again(options: argparse.Namespace) -> bool:
     """Ask for what was read once more; False where nothing was typed."""
     value: object
     if options.absorbance:
-        typed = _answer("absorbances of a second dilution, NM=READING … (empty to leave it): ", str)
+        typed = answer("absorbances of a second dilution, NM=READING … (empty to leave it): ", str)
         key, value = "absorbance", typed.split() if isinstance(typed, str) else None
     elif options.colour is not None:
-        key, value = "colour", _answer("colour of a second dilution (empty to leave it): ", str)
+        key, value = "colour", answer("colour of a second dilution (empty to leave it): ", str)
     elif options.ph is not None:
-        key, value = "ph", _answer("pH of a second aliquot (empty to leave it): ", _PH)
+        key, value = "ph", answer("pH of a second aliquot (empty to leave it): ", PH)
     else:
         return False
-    if value is None or value is _NO_MORE:
+    if value is None or value is NO_MORE:
         return False
     setattr(options, key, value)
     options.strained = None  # it was written with the first reading
     return True
-
-
-def _answer(question: str, reader: Callable[[str], object]) -> object:
-    """What is typed, read; None for an empty line or nonsense, _NO_MORE at the end of input."""
-    try:
-        typed = input(question).strip()
-    except EOFError:
-        print()
-        return _NO_MORE
-    if not typed:
-        return None
-    try:
-        return reader(typed)
-    except argparse.ArgumentTypeError as error:
-        print(f"{error}; it was skipped")
-        return None
 
 
 def _row(options: argparse.Namespace, on: date) -> tuple[str, str]:
@@ -216,18 +238,5 @@ def _row(options: argparse.Namespace, on: date) -> tuple[str, str]:
         told = f"dilution: {sum(options.dilution) / len(options.dilution):.3g} % of the start"
         many = f", weighings: {len(options.dilution)}" if len(options.dilution) > 1 else ""
         return "methods", f"{options.name}: {{{told}{many}, measured: {on}}}"
-    absorbances = ", ".join(pair.replace("=", ": ") for pair in options.absorbance)
-    parts: dict[str, Any] = {
-        "of": json.dumps(options.name, ensure_ascii=False),
-        "when": options.when,
-        "ph": options.ph,
-        "diluted": options.diluted,
-        "path": options.path,
-        "colour": None if options.colour is None else json.dumps(options.colour),
-        "lab": options.lab,
-        "absorbances": f"{{{absorbances}}}" if absorbances else None,
-        "strained": None if options.strained is None else f"{options.strained:g} %",
-        "measured": on,
-    }
-    told = ", ".join(f"{key}: {value}" for key, value in parts.items() if value is not None)
-    return "calibrations", f"- {{{told}}}"
+    of = json.dumps(options.name, ensure_ascii=False)
+    return "calibrations", f"- {row_of(options, on, of=of, when=options.when)}"

@@ -16,6 +16,7 @@ from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.facts.stock import StockItem
 from anthocard.house.files import Source
+from anthocard.house.lots import Lot, in_use
 from anthocard.house.model import Drink, Infusion, Made, Menu, Recipe, Solution, Syrup
 from anthocard.house.settings import House, OwnRule
 
@@ -49,6 +50,7 @@ class Collection:
     pages: Mapping[tuple[str, str], Written]
     index: Mapping[str, StockItem | Made]
     warnings: tuple[Mistake, ...] = ()
+    lots: tuple[Lot, ...] = ()
 
     @property
     def made(self) -> tuple[Made, ...]:
@@ -70,12 +72,25 @@ class Collection:
         """What a name or alias means to whoever pours; None if nothing is called so."""
         return self.index.get(fold(name))
 
+    def lots_of(self, name: str) -> tuple[Lot, ...]:
+        """Every lot of a thing the house makes, in file order."""
+        return tuple(lot for lot in self.lots if fold(lot.of) == fold(name))
+
+    def lot_in_use(self, name: str) -> Lot | None:
+        """The lot of it that is poured tonight; None where none was chosen."""
+        return in_use(self.lots_of(name))
+
     def decided(self, key: str, name: str) -> OwnRule | None:
         """What the house decided about a rule, if that holds for the recipe of this name."""
         own = self.house.rules.get(key)
         if own is None or not own.only or fold(name) in map(fold, own.only):
             return own
         return None
+
+    def at_lot(self, lot: Lot, key: str = "lot") -> Place:
+        """Where a lot, or one of its keys, is written."""
+        page = self.pages["Lot", str(next(n for n, one in enumerate(self.lots) if one is lot))]
+        return page.document.at((*page.within, key))
 
     def at(self, thing: Thing, loc: Location = (), *, key: bool = False) -> Place:
         """The place in the author's file of a thing, or of a value (or key) inside it."""

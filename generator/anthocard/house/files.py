@@ -26,6 +26,8 @@ FOLDERS: Final = {
     "drink": "drinks",
     "menu": "menus",
 }
+#: What a house has beside its recipes; it can do without all but the first.
+YAML_FILES: Final = ("house.yaml", "stock.yaml", "lots.yaml")
 LARGEST_BYTES: Final = 1_000_000  # chosen: a spec of that size is a mistake
 
 LONGEST_TEXT: Final = 10_000  # characters; chosen: five pages of method for one drink
@@ -60,7 +62,7 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The texts of a house: the two YAML files by name, and the recipes in order.
+    """The texts of a house: its YAML files by name, and the recipes in order.
 
     `lost` names what could not be read or cut in two: a YAML file, or the recipe of a file.
     """
@@ -82,7 +84,7 @@ def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
     if not folder.is_dir():
         log.add("missing-file", "there is no such folder", Place(str(folder)), "give its path")
         return Shelf(shown, yaml, ())
-    for name in ("house.yaml", "stock.yaml"):
+    for name in YAML_FILES:
         path = folder / name
         if path.is_file():
             text = _read_text(path, folder.resolve(), f"{shown}/{name}", log)

@@ -19,6 +19,7 @@ from anthocard.facts.glassware import shapes
 from anthocard.facts.law.places import known_places
 from anthocard.facts.stock import StockItem, generic_stock
 from anthocard.house.collection import Collection
+from anthocard.house.lots import Lot
 from anthocard.house.messages import HIDDEN
 from anthocard.house.model import KINDS
 from anthocard.house.settings import House
@@ -27,6 +28,7 @@ DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
 TITLES: Final = {
     "house": "The house: whose book this is",
     "stock": "What is bought in, one line a thing",
+    "lots": "What was made, lot by lot",
     "infusion": "Front-matter of an infusion",
     "solution": "Front-matter of a solution",
     "syrup": "Front-matter of a syrup",
@@ -36,12 +38,12 @@ TITLES: Final = {
 
 
 def schemas(collection: Collection | None = None) -> dict[str, dict[str, Any]]:
-    """One schema a kind: house, stock, infusion, solution, syrup, drink, menu.
+    """One schema a kind: house, stock, lots, infusion, solution, syrup, drink, menu.
 
     With a collection its names are suggested too: its glasses, its bottles, its drinks.
     """
     names = _Names(collection)
-    made = {"house": _of(House, names), "stock": _stock(names)}
+    made = {"house": _of(House, names), "stock": _stock(names), "lots": _lots(names)}
     made |= {kind: _of(model, names) for kind, model in KINDS.items()}
     return {kind: {"$schema": DRAFT, **made[kind], "title": TITLES[kind]} for kind in TITLES}
 
@@ -88,6 +90,13 @@ def _stock(names: _Names) -> dict[str, Any]:
         "additionalProperties": {"$ref": "#/$defs/line"},
         "$defs": definitions,
     }
+
+
+def _lots(names: _Names) -> dict[str, Any]:
+    """lots.yaml: a list of lots."""
+    lot = _of(Lot, names)
+    return {"type": "array", "items": {"$ref": "#/$defs/lot"},
+            "$defs": {"lot": lot, **lot.pop("$defs", {})}}  # fmt: skip
 
 
 def _of(model: Any, names: _Names) -> dict[str, Any]:

@@ -24,6 +24,7 @@ from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.body import read_body
 from anthocard.house.collection import Collection, Written, fold, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
+from anthocard.house.lots import LOTS_FILE, Lot
 from anthocard.house.messages import complain
 from anthocard.house.model import KINDS, Drink, Infusion, Made, Menu, Solution, Syrup
 from anthocard.house.references import Unread, check_links
@@ -76,8 +77,9 @@ def _read(folder: Path, instead: Mapping[str, str]) -> tuple[_Desk, Collection]:
     stock = desk.stock(texts.get("stock.yaml"), f"{shelf.folder}/stock.yaml")
     for source in shelf.recipes:
         desk.recipe(source)
+    lots = desk.lots(texts.get(LOTS_FILE), f"{shelf.folder}/{LOTS_FILE}")
     desk.unread += [Unread(name) for name in shelf.lost]
-    collection = desk.collection(house or _NOWHERE, stock)
+    collection = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
     check_links(collection, desk.unread, log, stock_lost=desk.stock_lost)
     return desk, collection
 
@@ -122,6 +124,37 @@ class _Desk:
                 stock[item.name] = item
                 self.pages[page_key(item)] = Written(document, (name,))
         return stock
+
+    def lots(self, text: str | None, path: str) -> tuple[Lot, ...]:
+        """What was made, in file order."""
+        if text is None or not text.strip():
+            return ()
+        document = read_yaml(text, path, self.log)
+        if not isinstance(document.data, tuple):
+            if document.data is not None:
+                self.log.add(
+                    "wrong-type",
+                    "a list of lots is wanted here",
+                    document.at(()),
+                    "start each with a line such as “- of: blue gin”",
+                )
+            return ()
+        found: list[Lot] = []
+        for number, row in enumerate(document.data):
+            lot = self.valid(Lot, document, (number,), row)
+            if lot is None:
+                continue
+            if any(fold(one.of) == fold(lot.of) and one.lot == lot.lot for one in found):
+                self.log.add(
+                    "duplicate-lot",
+                    f"there is a lot {lot.lot} of {lot.of} above",
+                    document.at((number, "lot")),
+                    "give it the next letter",
+                )
+                continue
+            self.pages[("Lot", str(len(found)))] = Written(document, (number,))
+            found.append(lot)
+        return tuple(found)
 
     def _stock_line(
         self, document: Document, name: str, row: Any, generic: StockItem | None

@@ -1,7 +1,7 @@
 """What a house measured of its own bottles and drinks: one dated reading a row of house.yaml.
 
-Belongs here: the frozen type and its ranges. Does not belong here: what the engine makes of a
-reading (calibration.py).
+Belongs here: the frozen types and their ranges. Does not belong here: what the engine makes of a
+reading (calibration.py), the batch it was taken of (lots.py).
 """
 
 from __future__ import annotations
@@ -20,20 +20,20 @@ Nanometres: TypeAlias = Annotated[
     BeforeValidator(lambda key: int(key) if isinstance(key, str) and key.isdecimal() else key),
     Field(ge=380, le=780),
 ]
-Sort: TypeAlias = Literal["ph", "colour", "strained"]
-SORTS: Final[tuple[Sort, ...]] = ("ph", "colour", "strained")
+Sort: TypeAlias = Literal["ph", "colour", "strained", "strength", "brix"]
+SORTS: Final[tuple[Sort, ...]] = ("ph", "colour", "strained", "strength", "brix")
 Hex: TypeAlias = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 
 
-class Calibration(Row):
-    """One reading of a stock line, infusion, solution, syrup or drink.
+class Reading(Row):
+    """What was read of one liquid on one day.
 
     `ph` is a meter's on an aliquot; `colour` (#rrggbb, photographed beside a white card), `lab` or
     `absorbances` (by nm, over `path`) are of the liquid diluted `diluted` times, at `ph` where both
-    are given. `strained` is what came through, of what was poured on. `when` is for drinks.
+    are given. `strained` is what came through, of what was poured on; `strength` is % vol after
+    distillation or of a density meter, `brix` a refractometer's °Bx of what holds no alcohol.
     """
 
-    of: Annotated[str, Field(min_length=1, max_length=80)]
     measured: date
     ph: Annotated[float, Field(ge=0.5, le=12.0)] | None = None
     colour: Annotated[Hex | None, Field(examples=["#3a4ac0"])] = None
@@ -49,7 +49,8 @@ class Calibration(Row):
     path: Millimetres | None = None  # 10 mm for absorbances, else the 40 mm sample bottle
     diluted: Annotated[float, Field(ge=1, le=1000)] = 1.0
     strained: Percent | None = None
-    when: Literal["before", "after"] = "before"
+    strength: Percent | None = None
+    brix: Annotated[float, Field(ge=0, le=90)] | None = None
 
     @property
     def sees_colour(self) -> bool:
@@ -63,6 +64,8 @@ class Calibration(Row):
             "ph": self.ph is not None and not self.sees_colour,
             "colour": self.sees_colour,
             "strained": self.strained is not None,
+            "strength": self.strength is not None,
+            "brix": self.brix is not None,
         }
         return tuple(sort for sort in SORTS if read[sort])
 
@@ -77,12 +80,22 @@ class Calibration(Row):
                     "write a row for each, with the same date",
                 )
             )
-        if not self.sees_colour and self.ph is None and self.strained is None:
+        if not self._says_something():
             raise refusal(
                 MeasureError(
                     "bad-calibration",
                     "nothing was measured here",
-                    "write ph, colour, lab, absorbances or strained",
+                    "write ph, colour, lab, absorbances, strained, strength or brix",
                 )
             )
         return self
+
+    def _says_something(self) -> bool:
+        return bool(self.sorts)
+
+
+class Calibration(Reading):
+    """A reading of a stock line, infusion, solution, syrup or drink; `when` is for drinks."""
+
+    of: Annotated[str, Field(min_length=1, max_length=80)]
+    when: Literal["before", "after"] = "before"

@@ -76,6 +76,15 @@ def check_links(
             collection.at(collection.house, ("calibrations", number, "of")),
             log,
         )
+    made = {fold(recipe.name) for recipe in collection.made}
+    for lot in collection.lots:
+        if fold(lot.of) not in taken | made:
+            names = [recipe.name for recipe in collection.made]
+            log.add(
+                "unknown-lot", f"the house makes nothing called “{lot.of}”",
+                collection.at_lot(lot, "of"),
+                did_you_mean(lot.of, names),
+            )  # fmt: skip
     _check_loops(collection, log)
 
 

@@ -17,11 +17,12 @@ import numpy as np
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Fit
-from anthocard.engine.mix import acidity
+from anthocard.engine.mix import acidity, composition
 from anthocard.engine.mix.bottle import Bottle, from_stock
 from anthocard.engine.mix.fitting import ROOM_C, SAME_PH, distances, fit, stronger
 from anthocard.facts.chemistry.equilibrium import infer_strong_ions
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS
+from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Infusion
@@ -41,10 +42,16 @@ def written_of(collection: Collection, name: str) -> list[Calibration]:
 
 
 def readings_of(collection: Collection, name: str) -> list[Calibration]:
-    """The readings of one thing that count, in file order: later ones replace earlier ones."""
+    """The readings of one thing that count, in file order: later ones replace earlier ones.
+
+    What was read of the lot in use goes before what was read of any other, sort by sort.
+    """
     rows = written_of(collection, name)
-    counted = [row for sort in SORTS for row in counting(rows, sort)]
-    return [row for row in rows if any(row is one for one in counted)]
+    thing = collection.find(name)
+    lot = None if thing is None else collection.lot_in_use(thing.name)
+    own = [] if lot is None else [*lot.standing]
+    counted = [row for sort in SORTS for row in counting(own, sort) or counting(rows, sort)]
+    return [row for row in (*rows, *own) if any(row is one for one in counted)]
 
 
 def counting(rows: Sequence[Calibration], sort: Sort) -> list[Calibration]:
@@ -102,12 +109,23 @@ def strained(recipe: Infusion, collection: Collection) -> float | None:
 
 
 def as_measured(
-    bottle: Bottle, rows: Sequence[Calibration], log: MistakeLog, place: Place
+    bottle: Bottle,
+    rows: Sequence[Calibration],
+    log: MistakeLog,
+    place: Place,
+    usual: Sequence[Calibration] = (),
 ) -> Bottle:
-    """A bottle the house makes, with its readings heeded; what cannot be true is a mistake."""
+    """A bottle the house makes, with its readings heeded; what cannot be true is a mistake.
+
+    `usual` are the readings that stand for every lot of it: they tell how its pigment turns where
+    those of one lot, at a single pH, do not.
+    """
+    for sort in ("strength", "brix"):
+        for row in counting(rows, sort)[-1:]:
+            bottle = _held(bottle, row, sort, log, place)
     colour = counting(rows, "colour")
     if colour:
-        bottle = _coloured(bottle, colour, log, place)
+        bottle = _coloured(bottle, colour, counting(usual, "colour"), log, place)
     sour = counting(rows, "ph")
     if sour:
         bottle = _soured(bottle, sour[-1], log, place)
@@ -150,7 +168,9 @@ def check_ages(collection: Collection, today: date, log: MistakeLog) -> None:
         )
 
 
-def _coloured(bottle: Bottle, rows: list[Calibration], log: MistakeLog, place: Place) -> Bottle:
+def _coloured(
+    bottle: Bottle, rows: list[Calibration], usual: list[Calibration], log: MistakeLog, place: Place
+) -> Bottle:
     """The bottle with its pigment as its colour readings say, and how far each was from them."""
     if not bottle.per_g.amounts[PLANT_COLUMNS].any() or bottle.density_g_per_ml is None:
         log.add(
@@ -158,7 +178,8 @@ def _coloured(bottle: Bottle, rows: list[Calibration], log: MistakeLog, place: P
             "take the reading away, or write the infusion's plant", "warning",
         )  # fmt: skip
         return bottle
-    found = fit(bottle.per_ml, rows)
+    known = fit(bottle.per_ml, usual) if usual else None
+    found = fit(bottle.per_ml, rows, known.pk_shift if known is not None else 0.0)
     low, high = (_table("physical")["strength"][end] for end in ("low", "high"))
     if not low < found.strength < high or abs(found.pk_shift) > _table("physical")["pk"]["most"]:
         log.add(
@@ -169,11 +190,12 @@ def _coloured(bottle: Bottle, rows: list[Calibration], log: MistakeLog, place: P
             "check the path, the dilution and the name",
         )
         return bottle
+    knows_pk = found.knows_pk or (known is not None and known.knows_pk)
     guess = distances(bottle.per_ml, rows, np.zeros(3))
     left = distances(bottle.per_ml, rows, found.theta)
     last = max(row.measured for row in rows)
     fits = [Fit("strength against the recipe", "times", 1.0, found.strength, found.strength, last)]
-    if found.knows_pk:
+    if knows_pk:
         fits.append(Fit("pK of the pigment", "shift", 0.0, found.pk_shift, found.pk_shift, last))
     fits += [
         Fit(_reading(row), unit, before, after, 0.0, row.measured)
@@ -185,7 +207,7 @@ def _coloured(bottle: Bottle, rows: list[Calibration], log: MistakeLog, place: P
         per_g=stronger(bottle.per_g, found.strength, found.yellow),
         batch=None if batch is None else stronger(batch, found.strength, found.yellow),
         pk_shift=found.pk_shift,
-        measured=bottle.measured | {"strength"} | ({"pk"} if found.knows_pk else set()),
+        measured=bottle.measured | {"strength"} | ({"pk"} if knows_pk else set()),
         fits=(*bottle.fits, *fits),
         defaults=frozenset(d for d in bottle.defaults if not d.startswith(f"{bottle.name}: ")),
     )
@@ -215,6 +237,34 @@ def _soured(bottle: Bottle, row: Calibration, log: MistakeLog, place: Place) -> 
         batch=None if bottle.batch is None else turned * scale,
         measured=bottle.measured | {"ph"},
         fits=(*bottle.fits, Fit("pH", "pH", table, row.ph, row.ph, row.measured)),
+    )
+
+
+def _held(bottle: Bottle, row: Calibration, sort: Sort, log: MistakeLog, place: Place) -> Bottle:
+    """The bottle with the alcohol, or the sugar, that was read in it, in place of as much water."""
+    table = composition.abv_or_brix(bottle.per_g, sort)
+    read = row.strength if sort == "strength" else row.brix
+    assert read is not None
+    held = composition.with_reading(bottle.per_g, sort, read)
+    if held is None:
+        log.add(
+            "bad-calibration",
+            f"{composition.WORDS[sort].format(read)} cannot be {bottle.name}, which is worked out "
+            f"at {composition.WORDS[sort].format(table)}",
+            place,
+            "check the reading: a refractometer says nothing of a liquid with alcohol in it, and a "
+            "hydrometer nothing of one with sugar",
+            "warning",
+        )
+        return bottle
+    scale = 1.0 if bottle.batch is None else float(bottle.batch.mass_g)
+    what = {"strength": "strength, % vol", "brix": "sugar, °Bx"}[sort]
+    return replace(
+        bottle,
+        per_g=held,
+        density_g_per_ml=float(held.mass_g / volume_ml(held)),
+        batch=None if bottle.batch is None else held * scale,
+        fits=(*bottle.fits, Fit(what, "", table, read, read, row.measured)),
     )
 
 

@@ -50,25 +50,31 @@ class Found:
         return np.array([np.log(self.strength), np.log(self.yellow), self.pk_shift])
 
 
-def fit(per_ml: Liquid, rows: Sequence[Calibration]) -> Found:
-    """The strength, yellow and pK shift that explain colour readings of `per_ml` (one ml)."""
+def fit(per_ml: Liquid, rows: Sequence[Calibration], usual_pk: float = 0.0) -> Found:
+    """The strength, yellow and pK shift that explain colour readings of `per_ml` (one ml).
+
+    `usual_pk` is the shift known of this plant before; readings at one pH alone leave it there.
+    """
     ph = [row.ph for row in rows if row.ph is not None]
     knows_pk = len(ph) >= 2 and max(ph) - min(ph) > SAME_PH
     prior = np.array([_sd("log_strength"), _sd("log_yellow"), _sd("pk") if knows_pk else 1e-6])
     tries = np.zeros((81, 3))
     tries[:, 0] = np.linspace(-3.0, 3.0, 81)
-    cost = np.sum(_residuals(per_ml, rows, tries, prior) ** 2, axis=1)
+    tries[:, 2] = usual_pk
+    middle = np.array([0.0, 0.0, usual_pk])
+    cost = np.sum(_residuals(per_ml, rows, tries, prior, middle) ** 2, axis=1)
     best, least = tries[np.argmin(cost)], float(np.min(cost))
     damping = 1.0
     for _ in range(STEPS):
         small = 1e-4
         around = np.concatenate([best[np.newaxis], best + small * np.eye(3)])
-        off = _residuals(per_ml, rows, around, prior)
+        off = _residuals(per_ml, rows, around, prior, middle)
         slope = (off[1:] - off[0]).T / small
         square = slope.T @ slope
         step = np.linalg.solve(square + damping * np.diag(np.diag(square)), -slope.T @ off[0])
         trial = best + np.clip(step, -1.0, 1.0)
-        reached = float(np.sum(_residuals(per_ml, rows, trial[np.newaxis], prior) ** 2))
+        missed = _residuals(per_ml, rows, trial[np.newaxis], prior, middle)
+        reached = float(np.sum(missed**2))
         if reached < least:
             done = least - reached < 1e-10 * (1.0 + least)
             best, least, damping = trial, reached, damping * 0.3
@@ -119,9 +125,11 @@ def _at_nm(spectra: Floats, nm: Sequence[int]) -> Floats:
     return np.stack([np.interp(nm, NM, one) for one in spectra])
 
 
-def _residuals(per_ml: Liquid, rows: Sequence[Calibration], theta: Floats, prior: Floats) -> Floats:
+def _residuals(
+    per_ml: Liquid, rows: Sequence[Calibration], theta: Floats, prior: Floats, middle: Floats
+) -> Floats:
     """Weighed misses of every reading and of the priors, for parameters (k, 3): shape (k, m)."""
-    parts = [theta / prior]
+    parts = [(theta - middle) / prior]
     for row in rows:
         if row.absorbances:
             nm, read = list(row.absorbances), np.array(list(row.absorbances.values()))

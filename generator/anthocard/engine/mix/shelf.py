@@ -58,7 +58,8 @@ class Shelf:
         written = self._collection.house.calibrations
         numbers = [n for n, row in enumerate(written) if rows and row is rows[-1]]
         place = self._collection.at(self._collection.house, ("calibrations", *numbers))
-        return calibration.as_measured(bottle, rows, self._log, place)
+        usual = calibration.written_of(self._collection, made.name)
+        return calibration.as_measured(bottle, rows, self._log, place, usual)
 
     def _bought(self, item: StockItem) -> Bottle:
         try:

@@ -32,7 +32,7 @@ from typing import Any
 from anthocard.digest import digest
 
 RECORD = ".anthocard.json"
-_HOUSE_FILES = ("house.yaml", "stock.yaml")
+_HOUSE_FILES = ("house.yaml", "stock.yaml", "lots.yaml")
 _HOUSE_FOLDERS = ("infusions", "solutions", "syrups", "drinks", "menus", "themes")
 #: Files younger than this at the last build are read again: the coarsest clock of a file system in
 #: use ticks every 2 s (FAT's time of writing; how: memory).

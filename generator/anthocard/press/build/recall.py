@@ -189,6 +189,8 @@ class _Keys:
             source = self._collection.pages[page_key(recipe)].source
             assert source is not None  # a recipe has a file of its own
             words = [self._house, source.path.partition("/")[2], source.text]
+            lot = self._collection.lot_in_use(recipe.name)
+            words += [] if lot is None else [repr(lot)]
             for name, thing in sorted(self._named(recipe).items()):
                 words += [name, self.of(thing) if isinstance(thing, Made) else self._line(thing)]
             self._made[recipe.name] = key("recipe", *words)

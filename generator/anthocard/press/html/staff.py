@@ -19,6 +19,7 @@ from anthocard.press.base.number_text import plain
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.scaling import Scaling
 from anthocard.press.draw.curve import make_curve
+from anthocard.press.draw.drift import Drift
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.html.assets import Assets
 from anthocard.press.words.amounts import Pour, poured_volume
@@ -53,6 +54,7 @@ def spec_page(
     used_in: Sequence[Named] = (),
     scaling: Scaling | None = None,
     neighbours: tuple[Named | None, Named | None] = (None, None),
+    drift: Drift | None = None,
 ) -> str:
     """Everything staff need of one recipe.
 
@@ -63,6 +65,7 @@ def spec_page(
     values = {
         "card": card,
         "scaling": scaling,
+        "drift": drift,
         "lines": [Line(p, _ml(m)) for p, m in zip(card.pours, one.measures, strict=True)],
         "reveal": Line(card.reveal, _ml(one.reveal)) if card.reveal and one.reveal else None,
         "curve": make_curve(one, language(card.language)),

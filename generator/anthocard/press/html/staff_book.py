@@ -19,6 +19,7 @@ from anthocard.house.collection import Collection
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.scaling import Scaling, make_scaling
 from anthocard.press.data.worked import Worked
+from anthocard.press.draw.drift import Drift, drift_of
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
 from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
@@ -63,8 +64,11 @@ def staff_pages(
         slug, used = row.slug, tuple(used_in.get(row.slug, ()))
         beside, steps = (named[at], named[at + 2]), steps_of(editions, slug)
         own = (worked.prints[slug], papers) if worked.prints else ()
-        page = partial(_spec, worked, slug, theme, assets, steps, papers, used, scaling, beside)
-        yield Page(f"staff/{slug}.html", own and (*own, steps, used, beside), page)
+        lots, drift = collection.lots_of(row.name), partial(drift_of, collection, row.name)
+        page = partial(
+            _spec, worked, slug, theme, assets, steps, papers, used, scaling, beside, drift
+        )
+        yield Page(f"staff/{slug}.html", own and (*own, steps, used, beside, lots), page)
         if len(used) > FEW:
             for address in cut(used, f"{slug}.used", LINKS):
                 make = partial(_used, worked, slug, address, used, theme, assets)
@@ -82,10 +86,10 @@ def offline_script(theme: Theme, prints: Mapping[str, str]) -> bytes:
 def _spec(
     worked: Worked, slug: str, theme: Theme, assets: Assets, steps: Any, papers: bool,
     used: Sequence[Named], scaling: Callable[[str], Scaling | None],
-    beside: tuple[Named | None, Named | None],
+    beside: tuple[Named | None, Named | None], drift: Callable[[], Drift | None],
 ) -> str:  # fmt: skip
-    card, one = worked.card(slug), worked[slug]
-    return spec_page(card, one, theme, assets, steps, papers, used, scaling(slug), beside)
+    card, one, batch = worked.card(slug), worked[slug], scaling(slug)
+    return spec_page(card, one, theme, assets, steps, papers, used, batch, beside, drift())
 
 
 def _used(

@@ -1,0 +1,167 @@
+"""Whether a lot is poured: pass, correct or discard, with the reasons; and how lots drift.
+
+Belongs here: holding readings against the recipe by lots.yaml. Does not belong here: what to do
+about it (lot_correction.py), the liquid (lot_jar.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Final, Literal, TypeAlias
+
+from anthocard.engine.trade.lot_correction import Correction, concentration, corrections
+from anthocard.engine.trade.lot_jar import Look, Standing, delta_e00, limits, standing
+from anthocard.house.collection import Collection
+from anthocard.house.lots import Lot
+from anthocard.house.model import Infusion
+
+Call: TypeAlias = Literal["pass", "correct", "discard", "unread"]
+#: What must be read before a lot can pass, by the kind of recipe; one of a group is enough.
+_NEEDED: Final = {
+    "infusion": (("colour",), ("ph",)),
+    "solution": (("ph", "brix"),),
+    "syrup": (("brix", "ph"),),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One figure of a lot beside the recipe's: which, as read, as wanted, how far it may be off."""
+
+    what: Literal["colour", "ph", "strength", "brix", "browned", "other", "unread", "gone"]
+    read: str
+    wanted: str
+    fails: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What to do with a lot, why, and in which ways it can be put right, the surest first.
+
+    `times` is its colour over the recipe's, None where there is no colour or none was read.
+    """
+
+    lot: Lot
+    call: Call
+    reasons: tuple[Reason, ...]
+    ways: tuple[Correction, ...]
+    reads: Look
+    wanted: Look
+    times: float | None
+    delta_e00: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A lot in the drift of its recipe; None for what was not read."""
+
+    mark: str
+    made: date
+    times: float | None
+    ph: float | None
+    delta_e00: float | None
+    call: Call
+    in_use: bool
+    hex: str
+
+
+def verdict(collection: Collection, lot: Lot) -> Verdict:
+    """What to do with a lot. Raises KeyError where the house makes no such thing."""
+    one = standing(collection, lot)
+    reads, wanted = one.jar.look(), one.target.look()
+    reasons = (*_reasons(one, reads, wanted),)
+    away = delta_e00(reads, wanted) if "colour" in one.read else None
+    times = one.times if "colour" in one.read else None
+    told = {reason.what for reason in reasons if reason.fails}
+    ways: tuple[Correction, ...] = ()
+    if lot.discarded is not None or told & {"browned", "other"}:
+        call: Call = "discard"
+    elif told - {"unread"}:
+        others = [standing(collection, other) for other in _blendable(collection, lot)]
+        ways = tuple(way for way in corrections(one, collection, others) if way.lands)
+        ways = ways if _worth_it(one) else ()
+        call = "correct" if ways else "discard"
+    else:
+        call = "unread" if "unread" in told else "pass"
+    return Verdict(lot, call, reasons, ways, reads, wanted, times, away)
+
+
+def drift(collection: Collection, name: str, most: int | None = None) -> tuple[Point, ...]:
+    """The last lots of a thing the house makes, the oldest first."""
+    chosen = collection.lot_in_use(name)
+    last = sorted(collection.lots_of(name), key=lambda lot: lot.made)
+    points = []
+    for lot in last[-(most or int(limits("told")["last"]["lots"])) :]:
+        said = verdict(collection, lot)
+        read = {reason.what for reason in said.reasons if reason.what != "unread"}
+        points.append(
+            Point(
+                lot.lot, lot.made, said.times, said.reads.ph if "ph" in read else None,
+                said.delta_e00, said.call, lot is chosen, said.reads.hex,
+            )
+        )  # fmt: skip
+    return tuple(points)
+
+
+def _blendable(collection: Collection, lot: Lot) -> Iterator[Lot]:
+    """Other lots of the same recipe that were read and stand."""
+    for other in collection.lots_of(lot.of):
+        there = other is not lot and other.discarded is None and other.volume is not None
+        if there and any(row.sees_colour for row in other.standing):
+            yield other
+
+
+def _worth_it(one: Standing) -> bool:
+    """Whether its colour, or how strong it was made, lies within what is put right."""
+    row = limits("correct")
+    if isinstance(one.made.recipe, Infusion):
+        return bool(row["colour"]["low"] <= one.times <= row["colour"]["high"])
+    times = concentration(one)
+    return times is None or bool(
+        row["concentration"]["low"] <= times <= row["concentration"]["high"]
+    )
+
+
+def _reasons(one: Standing, reads: Look, wanted: Look) -> Iterator[Reason]:
+    row = limits("pass")
+    impossible = [m for m in one.mistakes if m.severity == "error"]
+    for mistake in impossible:
+        yield Reason("other", mistake.message, "", True)
+    if "colour" in one.read:
+        away = delta_e00(reads, wanted)
+        yield Reason(
+            "colour", f"{one.times:.2f} × the recipe, ΔE00 {away:.1f}",
+            f"{wanted.colour}, within ΔE00 {row['colour']['delta_e00']:g}",
+            away > row["colour"]["delta_e00"] and not impossible,
+        )  # fmt: skip
+        if not impossible and (
+            any(figure > limits("discard")["colour"][_LEFT[unit]] for unit, figure in one.left)
+            or one.yellow > limits("discard")["colour"]["yellow"]
+        ):
+            yield Reason("browned", reads.colour, wanted.colour, True)
+    if "ph" in one.read:
+        off = abs(reads.ph - wanted.ph)
+        yield Reason("ph", f"{reads.ph:.2f}", f"{wanted.ph:.2f} ± {row['ph']['most']:g}",
+                     off > row["ph"]["most"])  # fmt: skip
+    if "strength" in one.read:
+        yield Reason(
+            "strength", f"{reads.strength:.1f} % vol",
+            f"{wanted.strength:.1f} ± {row['strength']['percent_vol']:g} % vol",
+            abs(reads.strength - wanted.strength) > row["strength"]["percent_vol"],
+        )  # fmt: skip
+    if "brix" in one.read:
+        yield Reason(
+            "brix", f"{reads.brix:.1f} °Bx", f"{wanted.brix:.1f} ± {row['brix']['degrees']:g} °Bx",
+            abs(reads.brix - wanted.brix) > row["brix"]["degrees"],
+        )  # fmt: skip
+    kind = one.made.kind
+    missing = [group for group in _NEEDED[kind] if not one.read & {*group}]
+    if kind == "infusion" and one.target.pigment <= 0.0:
+        missing = [group for group in missing if group != ("colour",)]
+    for group in missing:
+        yield Reason("unread", "", " or ".join(group), True)
+
+
+_LEFT: Final = {"ΔE00": "delta_e00", "AU": "au"}

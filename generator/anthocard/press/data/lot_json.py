@@ -1,0 +1,63 @@
+"""A verdict over a lot as plain values: an interface, keys are only ever added.
+
+Belongs here: the shape of `anthocard lot --json`. Does not belong here: its words (words/).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from anthocard.engine.trade.lot_correction import Correction
+from anthocard.engine.trade.lot_jar import Look
+from anthocard.engine.trade.lot_verdict import Verdict
+
+
+def lot_json(said: Verdict) -> dict[str, Any]:
+    """`of`, `lot`, `made`, `call`, `times`, `delta_e00`, `reads`, `wanted`, `reasons`, `ways`."""
+    return {
+        "of": said.lot.of,
+        "lot": said.lot.lot,
+        "made": str(said.lot.made),
+        "in_use": None if said.lot.in_use is None else str(said.lot.in_use),
+        "call": said.call,
+        "times": None if said.times is None else round(said.times, 3),
+        "delta_e00": None if said.delta_e00 is None else round(said.delta_e00, 2),
+        "reads": _look(said.reads),
+        "wanted": _look(said.wanted),
+        "reasons": [
+            {"what": one.what, "read": one.read, "wanted": one.wanted, "fails": one.fails}
+            for one in said.reasons
+        ],
+        "ways": [_way(one) for one in said.ways],
+    }
+
+
+def _look(look: Look) -> dict[str, Any]:
+    return {
+        "ph": round(look.ph, 3),
+        "abv_percent": round(look.strength, 2),
+        "brix": round(look.brix, 2),
+        "colour": look.colour,
+        "hex": look.hex,
+        "lab": [round(float(one), 2) for one in look.lab],
+    }
+
+
+def _way(way: Correction) -> dict[str, Any]:
+    return {
+        "steps": [
+            {
+                "how": step.how,
+                "name": step.name,
+                "amount": step.amount,
+                "unit": step.unit,
+                "minutes": step.minutes,
+            }
+            for step in way.steps
+        ],
+        "reads": _look(way.reads),
+        "volume_ml": round(way.volume_ml, 1),
+        "delta_e00": round(way.delta_e00, 2),
+        "delta_ph": round(way.delta_ph, 3),
+        "risks": [*way.risks],
+    }
