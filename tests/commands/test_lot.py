@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
 from anthocard.cli import main
 from anthocard.house.reader import read_house
 
+BEGUN = Path(__file__).parents[1] / "begun"
 START = ("--start", "--by", "Ada", "--volume", "680 ml", "--weighed", "1.4 g dried butterfly pea flowers",
          "--weighed", "700 ml gin", "--on", "2026-11-20")  # fmt: skip
 PALE = ("--absorbance", "574=0.15", "--absorbance", "618=0.13", "--diluted", "5", "--ph", "5")
+
+
+@pytest.fixture
+def bar(tmp_path: Path) -> Path:
+    """A small house that stays as it is, whatever a new one is begun with."""
+    return Path(shutil.copytree(BEGUN, tmp_path / "bar"))
 
 
 def lot(bar: Path, *words: str) -> int:

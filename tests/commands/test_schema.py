@@ -127,7 +127,7 @@ def test_a_name_of_ones_own_is_no_mistake() -> None:
 def test_the_command_writes_them(anthocard: Run, bar: Path, tmp_path: Path) -> None:
     """Into the house by default, elsewhere with --out, one to standard output with --print."""
     assert anthocard("schema", "--house", bar, "--out", tmp_path / "s").returncode == 0
-    assert len(list((tmp_path / "s").glob("*.json"))) == 7
+    assert len(list((tmp_path / "s").glob("*.json"))) == 8
     assert anthocard("schema", "--house", bar).returncode == 0
     told = anthocard("schema", "--house", bar, "--print", "menu").stdout
     assert json.loads(told)["title"] == "Front-matter of a menu"

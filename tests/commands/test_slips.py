@@ -27,7 +27,7 @@ SLIPS: dict[str, dict[str, Any]] = {
 
 @dataclass(frozen=True)
 class House:
-    """A house just begun, a copy for every slip, and what is told of it before any."""
+    """A small house, a copy for every slip, and what is told of it before any."""
 
     begun: Path
     folder: Path
@@ -45,8 +45,8 @@ class House:
 
 
 @pytest.fixture(scope="module")
-def a_house(begun: Path, tmp_path_factory: pytest.TempPathFactory) -> House:
-    return House(begun / "bar", tmp_path_factory.mktemp("slips") / "bar")
+def a_house(tmp_path_factory: pytest.TempPathFactory) -> House:
+    return House(Path(__file__).parents[1] / "begun", tmp_path_factory.mktemp("slips") / "bar")
 
 
 def slipped(text: str, row: dict[str, Any]) -> str:

@@ -28,7 +28,7 @@ from anthocard.house.collection import Collection
 from anthocard.house.lots import Lot, LotReading
 from anthocard.house.reader import read_house
 
-STARTER = Path(__file__).parents[2] / "generator" / "anthocard" / "commands" / "starter"
+BEGUN = Path(__file__).parents[1] / "begun"
 MADE = date(2026, 11, 20)
 NM_READ = (545, 574, 618)
 VOLUME_ML = 680.0
@@ -37,7 +37,7 @@ VOLUME_ML = 680.0
 @pytest.fixture(scope="module")
 def bar(tmp_path_factory: pytest.TempPathFactory) -> Collection:
     folder = tmp_path_factory.mktemp("lots") / "bar"
-    shutil.copytree(STARTER, folder)
+    shutil.copytree(BEGUN, folder)
     return read_house(folder)
 
 
