@@ -12,15 +12,7 @@ from anthocard.facts.units.quantities import parse_dilution
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.terminal.houses import add_house, house_folder, tell_aside, tell_elsewhere
 from anthocard.terminal.output import put_changed, read_text
-from anthocard.terminal.reading_options import (
-    NO_MORE,
-    PH,
-    add_readings,
-    answer,
-    ask,
-    given,
-    row_of,
-)
+from anthocard.terminal.reading_options import NO_MORE, PH, add_readings, answer, ask, given, row_of
 from anthocard.terminal.reading_row import added, effect
 from anthocard.terminal.typed import day, figure, whole
 
