@@ -188,7 +188,7 @@ def _moment(text: str) -> str:
 def _sort(options: argparse.Namespace) -> str:
     """What sort of thing was measured: measure, method, drink, infusion …; stock is bought."""
     from anthocard.house.collection import fold
-    from anthocard.house.model import Method
+    from anthocard.house.ice import Method
     from anthocard.terminal.houses import sound_house
 
     if options.name.casefold() in ("dash", "drop", "barspoon"):
