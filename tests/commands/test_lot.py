@@ -8,6 +8,10 @@ from pathlib import Path
 
 import pytest
 from anthocard.cli import main
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.engine.mix import acidity
+from anthocard.engine.mix.fitting import ROOM_C
+from anthocard.engine.mix.shelf import Shelf
 from anthocard.house.reader import read_house
 
 BEGUN = Path(__file__).parents[1] / "begun"
@@ -22,13 +26,21 @@ def bar(tmp_path: Path) -> Path:
     return Path(shutil.copytree(BEGUN, tmp_path / "bar"))
 
 
+@pytest.fixture
+def ph(bar: Path) -> str:
+    """The pH that the recipe of the blue gin is worked out at."""
+    collection = read_house(bar)
+    per_g = Shelf(collection, MistakeLog())["blue gin"].per_g
+    return f"{float(acidity.read(per_g, ROOM_C).ph):.2f}"
+
+
 def lot(bar: Path, *words: str) -> int:
     return main(["lot", *words, "--house", str(bar)])
 
 
-def test_a_lot_is_written_line_by_line(bar: Path) -> None:
+def test_a_lot_is_written_line_by_line(bar: Path, ph: str) -> None:
     """The whole file, as its author will read it in a diff."""
-    assert lot(bar, "Blue Gin", *START, "--ph", "6.45") == 0
+    assert lot(bar, "Blue Gin", *START, "--ph", ph) == 0
     assert lot(bar, "blue-gin", "--on", "2026-11-21", *PALE) == 1
     lot(
         bar, "infusions/blue-gin.md", "--on", "2026-11-21", "--corrected", "0.8 g more, 120 minutes"
@@ -45,7 +57,7 @@ def test_a_lot_is_written_line_by_line(bar: Path) -> None:
         "    - 1.4 g dried butterfly pea flowers\n"
         "    - 700 ml gin\n"
         "  readings:\n"
-        "    - {ph: 6.45, measured: 2026-11-20}\n"
+        f"    - {{ph: {float(ph):g}, measured: 2026-11-20}}\n"
         "    - {ph: 5.0, diluted: 5.0, absorbances: {574: 0.15, 618: 0.13}, measured: 2026-11-21}\n"
         '    - {corrected: "0.8 g more, 120 minutes", measured: 2026-11-21}\n'
         "  in_use: 2026-11-22\n"
@@ -54,17 +66,17 @@ def test_a_lot_is_written_line_by_line(bar: Path) -> None:
 
 
 def test_a_pale_lot_is_told_how_to_be_put_right(
-    bar: Path, capsys: pytest.CaptureFixture[str]
+    bar: Path, ph: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The call, both figures, the grams and minutes, what it then reads, and the risk."""
-    lot(bar, "blue gin", *START, "--ph", "6.45")
+    lot(bar, "blue gin", *START, "--ph", ph)
     capsys.readouterr()
     assert lot(bar, "blue gin", *PALE) == 1
     told = capsys.readouterr().out
     assert "lot 26324A, made 2026-11-20, not in use: CORRECT" in told
     assert "steep 0.8" in told
     assert "of dried butterfly pea flowers in it for 120 minutes, and strain" in told
-    assert "then it reads pH 6.4" in told
+    assert f"then it reads pH {ph[:3]}" in told
     assert "risk: " in told
 
 
