@@ -257,3 +257,12 @@ def test_the_buffer_holds_the_first_colour() -> None:
     held, lost = computed()["eye-of-the-storm"].before, unheld["eye-of-the-storm"].before
     assert held.ph - lost.ph > 1.0
     assert float(delta_e_2000(held.colour.lab, lost.colour.lab)) > 8.0
+
+
+def test_a_liquid_has_one_word_wherever_it_is_told() -> None:
+    """The curve of a pour bears, before it and at its dose, the words of the two states, drink by drink."""
+    for one in computed().values():
+        if one.turn is not None and one.after is not None and one.reveal is not None:
+            dose = int(abs(one.turn.poured_ml - (one.reveal.ml or 0.0)).argmin())
+            assert one.turn.names[0] == one.before.colour.name, one.name
+            assert one.turn.names[dose] == one.after.colour.name, one.name

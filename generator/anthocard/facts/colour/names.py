@@ -90,6 +90,11 @@ def pattern_of(word: str) -> str:
     return str(_table()["families"][family]["pattern"])
 
 
+def beside(family: str) -> tuple[str, ...]:
+    """The families one step away from a family; KeyError for one that does not exist."""
+    return tuple(_table()["families"][family]["beside"])
+
+
 def wanted(word: str) -> Wanted:
     """The colours meant by a name, a family of hues or one of the words of the table.
 
