@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import Final
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
-from anthocard.engine.edition import stamp
+from anthocard.engine.edition import printed, stamp
 from anthocard.engine.mix import acidity, appearance as look, calibration, chill, pour_curve as turn
 from anthocard.engine.mix.assemble import Poured, on_ice, pk_shift_of
 from anthocard.engine.mix.bottle import Bottle
@@ -125,14 +125,14 @@ def compute_one(
     )
     log.mistakes[seen:] = sorted(log.mistakes[seen:], key=lambda one: one.kind != NO_TURN)
     figures = replace(figures, warnings=tuple(log.mistakes[seen:]))
-    return replace(figures, edition=stamp(_printed(figures)))
+    return replace(figures, edition=stamp(printed(figures)))
 
 
 def reworded(known: Computed, recipe: Recipe) -> Computed:
     """A computed recipe with the words of `recipe`: no figure depends on them, its edition does."""
     words = {key: getattr(recipe, key) for key in WORDS}
     figures = replace(known, recipe=known.recipe.model_copy(update=words))
-    return replace(figures, edition=stamp(_printed(figures)))
+    return replace(figures, edition=stamp(printed(figures)))
 
 
 def state(
@@ -294,19 +294,3 @@ def _check_glass(
             "pour less, choose a larger glass, or use less ice",
             "warning",
         )
-
-
-def _printed(figures: Computed) -> list[object]:
-    """What a paper shows, rounded as finely as it could ever be printed."""
-    shown: list[object] = [
-        figures.recipe.model_copy(update={"price": None} if figures.is_drink else {}),
-        [(m.name, m.text, None if m.ml is None else round(m.ml, 2)) for m in figures.measures],
-        figures.reveal and round(figures.reveal.ml or 0.0, 2),
-        [(c.key, c.guest, c.staff, c.label, c.on) for c in figures.cautions],
-    ]
-    for one in (figures.before, figures.after):
-        if one is not None:
-            shown.append(
-                (one.ph_shown, round(one.abv_percent, 1), round(one.volume_ml), one.colour.hex)
-            )
-    return shown

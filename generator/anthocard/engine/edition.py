@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from anthocard.digest import digest
+from anthocard.engine.results import Computed
 
 SIGNS = "23456789BCDFGHJKMNPQRTVWXYZ"  # no vowels, so no words; nothing that reads as 0, 1 or S
 
@@ -24,3 +25,19 @@ def stamp(parts: Iterable[object]) -> str:
         number, rest = divmod(number, len(SIGNS))
         signs.append(SIGNS[rest])
     return "".join(signs)
+
+
+def printed(figures: Computed) -> list[object]:
+    """What a paper shows, rounded as finely as it could ever be printed."""
+    shown: list[object] = [
+        figures.recipe.model_copy(update={"price": None} if figures.is_drink else {}),
+        [(m.name, m.text, None if m.ml is None else round(m.ml, 2)) for m in figures.measures],
+        figures.reveal and round(figures.reveal.ml or 0.0, 2),
+        [(c.key, c.guest, c.staff, c.label, c.on) for c in figures.cautions],
+    ]
+    for one in (figures.before, figures.after):
+        if one is not None:
+            shown.append(
+                (one.ph_shown, round(one.abv_percent, 1), round(one.volume_ml), one.colour.hex)
+            )
+    return shown
