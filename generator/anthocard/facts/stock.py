@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from datetime import date
 from functools import cache
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, Final, Literal, TypeAlias
 
 from pydantic import Field
 
@@ -23,6 +23,11 @@ from anthocard.facts.chemistry.substances import Substance, substances
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.units.fields import AllergenName, Money, Pack, Percent, Row
 
+#: The stock table is kept in one file a shelf.
+SHELVES: Final = (
+    "juices", "wines", "spirits", "liqueurs", "mixers", "syrups", "larder", "substances", "plants",
+    "garnishes",
+)  # fmt: skip
 How: TypeAlias = Literal[
     "read", "second-hand", "computed", "memory", "measured", "label", "practice"
 ]
@@ -110,10 +115,10 @@ def generic_stock() -> dict[str, StockItem]:
     Every weighed substance of substances.yaml that the table does not already sell stands in it
     too, so that any buffer of the handbooks can be written.
     """
-    rows = read_table("anthocard.facts", "stock.yaml")["stock"]
     bought = {
         name: StockItem.model_validate({"name": name, **row}, strict=False)
-        for name, row in rows.items()
+        for shelf in SHELVES
+        for name, row in read_table("anthocard.facts", f"stock_{shelf}.yaml")["stock"].items()
     }
     taken = {word.casefold() for item in bought.values() for word in (item.name, *item.aliases)}
     for one in substances():

@@ -6,6 +6,7 @@ not belong here: reading (reader.py) or checking (references.py).
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -131,5 +132,12 @@ def page_key(thing: Thing) -> tuple[str, str]:
 
 @cache
 def fold(name: str) -> str:
-    """A name without case, hyphens and spare blanks: two names that fold alike are the same."""
-    return " ".join(name.casefold().replace("-", " ").split())
+    """A name without case, accents, hyphens and spare blanks: names that fold alike are the same.
+
+    “Creme de cassis” is crème de cassis, and “weisser Rum” weißer Rum.
+    """
+    plain = name.casefold().replace("-", " ")
+    if not plain.isascii():
+        letters = unicodedata.normalize("NFKD", plain)
+        plain = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    return " ".join(plain.split())

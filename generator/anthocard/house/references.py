@@ -17,6 +17,7 @@ from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.facts.colour.pigments import plants
 from anthocard.facts.glassware import shape_called
 from anthocard.facts.stock import StockItem
+from anthocard.facts.stock_names import nearest_of_kind
 from anthocard.facts.units.measures import parse_portion, to_ml
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.collection import Collection, fold, page_key
@@ -159,16 +160,22 @@ def _unknown(collection: Collection, name: str, place: Place, log: MistakeLog) -
         mend = "write what it is made of as a syrup or a solution"
     else:
         message = f"nothing in the house is called “{name}”"
-        close = nearest(fold(name), collection.index)
-        mend = (
-            f"did you mean “{close}”?"
-            if close
-            else "add it to stock.yaml, or write a recipe for it"
-        )
+        close = nearest_of_kind(name, [one.name for one in collection.made] + _words(collection))
+        mend = "add it to stock.yaml, or write a recipe for it"
+        if close is not None:
+            mend = (
+                f"did you mean “{close.name}”?"
+                if close.slip
+                else f"the nearest of its kind is “{close.name}”; or {mend}"
+            )
     start = place.text.find(name, place.column - 1)
     if start >= 0:
         place = place.shifted(start + 1 - place.column, len(name))
     log.add("unknown-ingredient", message, place, mend)
+
+
+def _words(collection: Collection) -> list[str]:
+    return [word for item in collection.stock.values() for word in (item.name, *item.aliases)]
 
 
 def _check_plant(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
