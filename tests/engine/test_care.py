@@ -51,6 +51,25 @@ GARLIC = "latin: Brassica oleracea\nfood_grade: true\n"
 EGG = "30 ml gin, 30 ml egg white"
 PEA_GIN = {"infusions/x.md": infusion("butterfly pea")}
 
+#: Stock of which the hazard tables know something that no rule of its own speaks of.
+KNOWN = {
+    "stock.yaml": STOCK
+    + "raw milk: {kind: dairy}\nmilk: {kind: dairy}\n"
+    + "".join(
+        f"{name} syrup: {{kind: syrup, sugar_g_per_l: 600}}\n"
+        for name in ("tonka", "lungwort", "ginkgo", "chamomile")
+    )
+}
+#: A step of each process that only its words tell of.
+STEPS = {
+    "vacuum": "seal in a vacuum bag", "siphon": "charge the cream whipper with nitrous oxide",
+    "bottle-pressure": "force-carbonate at 3 bar in a glass bottle", "smoke": "fill the cloche with applewood smoke",
+    "distilling": "from the rotary evaporator", "ferment": "let it ferment for two days",
+    "fat-wash": "fat-wash with brown butter", "dehydrating": "dehydrate the wheels overnight",
+    "lye": "wash with lye", "centrifuge": "spin in the centrifuge", "warm-infusion": "keep warm through service",
+    "raw-milk": "clarify with raw milk",
+}  # fmt: skip
+
 
 @dataclass(frozen=True)
 class Case:
@@ -84,8 +103,8 @@ CASES = (
     ),
     Case(
         "plants-unrecorded",
-        drink("30 ml gin", "garnish: a pansy from the florist\n"),
-        drink("30 ml gin", "garnish: a strip of lemon peel\n"),
+        drink("30 ml gin", "garnish: a moonwillow flower\n"),
+        drink("30 ml gin", "garnish: a pansy petal\n"),
     ),
     Case("flowers", infusion("butterfly pea"), infusion("red cabbage")),
     Case("legume", infusion("butterfly pea"), infusion("red cabbage")),
@@ -185,12 +204,18 @@ CASES = (
     Case("measures-gb", drink("40 ml gin"), drink("40 ml gin, 20 ml lemon juice, 20 ml soda water")),
     Case("measures-gb", drink("40 ml whisky"), drink("40 ml whisky"), "GB", "IE"),
     Case("small-measures-gb", drink("50 ml gin"), drink("50 ml dry vermouth")),
-    Case(
-        "health-claims",
-        "---\n" + drink("50 ml gin") + "---\nTo the health of the house.\n",
-        "---\n" + drink("50 ml lemon juice") + "---\nTo the health of the house.\n",
-        "FR",
+    # how it is made, and what the hazard tables know of what goes in
+    *(
+        Case(key, drink("50 ml gin", f"serve: {step}\n"), drink("50 ml gin", "serve: stir and strain\n"))
+        for key, step in STEPS.items()
     ),
+    Case("smoke-de", drink("50 ml gin", "serve: fill the cloche with applewood smoke\n"), drink("50 ml gin", "serve: fill the cloche with applewood smoke\n"), "DE", "AT"),
+    Case("dry-ice", drink("50 ml gin", "serve: auf Trockeneis\n"), drink("50 ml gin", "serve: nie mit Trockeneis\n")),
+    Case("raw-milk", drink("30 ml gin, 30 ml raw milk"), drink("30 ml gin, 30 ml milk"), with_files=KNOWN),
+    Case("hazard-limited", drink("30 ml gin, 5 ml tonka syrup"), drink("30 ml gin, 5 ml quiet syrup"), with_files=KNOWN),
+    Case("hazard-paper", drink("30 ml gin, 5 ml lungwort syrup"), drink("30 ml gin, 5 ml quiet syrup"), with_files=KNOWN),
+    Case("hazard-medicine", drink("30 ml gin, 5 ml ginkgo syrup"), drink("30 ml gin, 5 ml quiet syrup"), with_files=KNOWN),
+    Case("hazard-kin", drink("30 ml gin, 5 ml chamomile syrup"), drink("30 ml gin, 5 ml quiet syrup"), with_files=KNOWN),
     # what has no place in a glass
     Case("dry-ice", drink("50 ml gin", "serve: over dry ice\n"), drink("50 ml gin", "ice: cubed\n")),
     Case("fog-new-york", drink("50 ml gin", "serve: over dry ice\n"),

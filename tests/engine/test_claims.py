@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 from anthocard.diagnostics.diagnostic import Mistake
+from anthocard.engine.rewording import reworded
 
-from tests.engine.opened import drink, house
+from tests.engine.opened import drink, house, opened
 from tests.engine.test_hazards import of, told
 
 STRONG, NONE = "50 ml gin", "50 ml still water"
@@ -73,8 +74,45 @@ def test_a_promise_of_absence_is_an_error_where_a_record_says_otherwise() -> Non
     assert warning.severity == "warning"
 
 
+def menu(
+    text: str = "", note: str = "After dark", pours: str = STRONG, place: str = "GB"
+) -> list[Mistake]:
+    words = (
+        f"---\nkind: menu\nname: Tonight\nsections:\n- {{name: Blue, note: {note!r}, drinks: [D]}}\n"
+        f"---\n{text}\n"
+    )
+    return of(told({"drinks/d.md": drink(pours), "menus/m.md": words}, house(place)), "claim")
+
+
 def test_menus_are_read_too() -> None:
     """The words of a menu, its sections and notes, in all languages."""
-    menu = "---\nkind: menu\nname: Tonight\nsections:\n- {name: Blue, note: Two for one until nine, drinks: [d]}\n---\nDetox after dark.\n"
-    mistakes = told({"drinks/d.md": drink(STRONG), "menus/m.md": menu})
-    assert {one.kind for one in of(mistakes, "claim")} == {"claim-excess", "claim-health"}
+    found = menu("Detox after dark.", "Two for one until nine")
+    assert {one.kind for one in found} == {"claim-excess", "claim-health"}
+
+
+def test_a_section_is_held_against_its_strongest_drink() -> None:
+    """“Alcohol-free” over a drink of 0.8 % vol is an error with the drink, the place and its law."""
+    (error,) = menu(note="Alcohol-free, all of it", pours=WEAK)
+    assert error.severity == "error"
+    assert error.place.text[error.place.column - 1 :].startswith("Alcohol-free")
+    assert "d has 0.8 % vol" in error.message
+    assert "0.05 % vol" in error.message
+    assert menu(note="Alcohol-free, all of it", pours=NONE) == []
+    (warning,) = menu("Alcohol-free and blue.", pours=WEAK)
+    assert warning.severity == "warning"
+    assert menu(note="Alcohol-free, all of it", pours=WEAK, place="FR") == []
+
+
+def test_words_changed_while_looking_are_read_again() -> None:
+    """A preview keeps the figures of a drink, and yet reads its new words."""
+    there = opened({"drinks/d.md": drink(STRONG)})
+    before = there.computed["d"]
+    recipe = before.recipe.model_copy(
+        update={"guest_text": "Good for the heart.", "staff_text": "1. Flame the zest."}
+    )
+    after = reworded(before, recipe, there.collection)
+    kinds = {one.kind for one in after.warnings} - {one.kind for one in before.warnings}
+    assert kinds == {"claim-health", "process-fire"}
+    assert "fire" in {one.key for one in after.cautions}
+    back = reworded(after, before.recipe, there.collection)
+    assert [one.kind for one in back.warnings] == [one.kind for one in before.warnings]

@@ -30,12 +30,13 @@ def test_an_ordinary_step_is_left_alone(sentence: str) -> None:
 
 
 def test_every_process_says_what_to_mind_and_what_to_ask() -> None:
-    """Each row has its care, its question to the authority, its source, and a rule that exists."""
+    """Each row has a caution without figures, its question to the authority, and its source."""
     for one in processes():
-        assert one.care
         assert one.ask
         assert one.source
-        assert not one.rule or rule_of(one.rule) is not None
+        rule = rule_of(one.rule)
+        assert rule is not None
+        assert "{" not in rule.staff
 
 
 def test_steeping_warm_for_hours_is_known_by_its_keys() -> None:

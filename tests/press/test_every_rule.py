@@ -77,8 +77,7 @@ def both(case: Case) -> tuple[dict[str, str], str]:
         stored = re.search(r"(?:vessel|serve|garnish): (.*)", text)
         made = f"kind: syrup\nname: {MADE}\nparts: [{pours[1]}]\n"
         made += f"store: {stored[1]}\n" if stored else ""
-        claims = text.rpartition("---\n")[2] if text.startswith("---") else ""
-        files["syrups/made-thing.md"] = f"---\n{made}---\n{claims}"
+        files["syrups/made-thing.md"] = f"---\n{made}---\n"
     else:
         files["drinks/served.md"] = drink(f"60 ml {MADE}").replace("name: d", "name: served")
         folder = "infusions" if "kind: infusion" in text else "solutions"

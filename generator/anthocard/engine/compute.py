@@ -10,7 +10,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
-from typing import Final
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.engine.edition import printed, stamp
@@ -46,8 +45,6 @@ from anthocard.facts.law.places import jurisdiction
 from anthocard.house.model import Drink, Recipe
 from anthocard.house.reader import Collection
 
-WORDS: Final = ("guest_text", "guest_texts", "staff_text")  # for people, not for the engine
-
 
 def compute(
     collection: Collection,
@@ -66,9 +63,12 @@ def compute(
     log = MistakeLog()
     told = {slug: one.warnings for slug, one in kept.items()}
     rest = dict(computing(collection, told, log, at_c, today))
-    log.raise_if_errors()
     slugs = map(collection.slug, collection.recipes)
-    return {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}, tuple(log)
+    found = {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}
+    strongest = {slug: claims.strongest_percent(one) for slug, one in found.items()}
+    claims.check_menus(collection, strongest, log)
+    log.raise_if_errors()
+    return found, tuple(log)
 
 
 def computing(
@@ -85,7 +85,6 @@ def computing(
     """
     care.check_house(collection, log)
     hazards.check_hazards(collection, log)
-    claims.check_menus(collection, log)
     takeoff.check_plan(collection, log)
     calibration.check_ages(collection, today or date.today(), log)
     law_clock.check_law_clock(collection, today or date.today(), log)
@@ -125,13 +124,6 @@ def compute_one(
     )
     log.mistakes[seen:] = sorted(log.mistakes[seen:], key=lambda one: one.kind != NO_TURN)
     figures = replace(figures, warnings=tuple(log.mistakes[seen:]))
-    return replace(figures, edition=stamp(printed(figures)))
-
-
-def reworded(known: Computed, recipe: Recipe) -> Computed:
-    """A computed recipe with the words of `recipe`: no figure depends on them, its edition does."""
-    words = {key: getattr(recipe, key) for key in WORDS}
-    figures = replace(known, recipe=known.recipe.model_copy(update=words))
     return replace(figures, edition=stamp(printed(figures)))
 
 

@@ -16,7 +16,7 @@ from anthocard.facts.chemistry.energy import Strength
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.colour.colours import Colour
 from anthocard.facts.law.allergens import AllergenState
-from anthocard.facts.law.rules import Weight
+from anthocard.facts.law.rules import Figure, Weight
 from anthocard.facts.law.shelf_life import Keeping
 from anthocard.house.model import Drink, Recipe
 
@@ -50,7 +50,7 @@ class Caution:
     label: str = ""
     local: bool = False  # only for the house's own place
     defer: str = ""  # whom to ask: printed with every list of cautions
-    figures: tuple[tuple[str, str | float], ...] = ()
+    figures: tuple[tuple[str, Figure], ...] = ()
     decided: tuple[date, str, str] | None = None
     weight: Weight = "note"
     on: tuple[str, ...] = ()

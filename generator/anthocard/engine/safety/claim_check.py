@@ -6,17 +6,25 @@ which words claim what, and the laws (facts/law/claims.py).
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from anthocard.diagnostics.diagnostic import MistakeLog, Place, Severity
 from anthocard.engine.results import Computed
 from anthocard.engine.safety.inherited_allergens import contained
-from anthocard.engine.safety.sentences import for_guests, marked
+from anthocard.engine.safety.sentences import for_guests, marked, of_section
 from anthocard.facts.law.claims import Claim, claims_in
 from anthocard.facts.law.conditions import says
 from anthocard.facts.law.places import jurisdiction, nearest
-from anthocard.house.collection import Collection
+from anthocard.house.collection import Collection, fold
 
 #: How far above a line a strength counts as on it, % vol: half the last digit of any such line.
 _ROUNDING = 0.005
+
+
+def strongest_percent(figures: Computed) -> float:
+    """The strength claims are held against, % vol: the higher of before and after."""
+    states = [one for one in (figures.before, figures.after) if one is not None]
+    return max(one.abv_percent for one in states)
 
 
 def check_claims(figures: Computed, collection: Collection, log: MistakeLog) -> None:
@@ -25,38 +33,76 @@ def check_claims(figures: Computed, collection: Collection, log: MistakeLog) -> 
     A claim bound to strength speaks above the line of the house's place: an error, or a warning
     where the law binds promotions. What promises an absence is an error where the thing is in it.
     """
-    where = jurisdiction(collection.house.place).within
-    states = [one for one in (figures.before, figures.after) if one is not None]
-    abv_percent = max(one.abv_percent for one in states)
+    abv_percent = strongest_percent(figures)
     for sentence, place in for_guests(figures.recipe, collection):
         for claim in claims_in(sentence):
-            check = claim.check
-            line = nearest(check.above_percent, where)
-            if line is not None and abv_percent <= line + _ROUNDING:
-                if check.below:
-                    _tell(claim, place, check.below, "warning", log)
-                continue
-            law = nearest(check.law, where)
-            strength = "" if line is None else f"; this has {abv_percent:.1f} % vol"
-            belied = check.key == "free-from" and _is_in_it(sentence, figures)
-            severity: Severity = "error" if belied else check.severity
-            inside = "; its own record says that it is in it" if belied else ""
-            _tell(claim, place, f"{law}{strength}{inside}", severity, log)
+            inside = claim.check.key == "free-from" and _is_in_it(sentence, figures)
+            belied = "; its own record says that it is in it" if inside else ""
+            _weigh(
+                claim,
+                place,
+                (abv_percent, f"this has {abv_percent:.1f} % vol"),
+                belied,
+                collection,
+                log,
+            )
 
 
-def check_menus(collection: Collection, log: MistakeLog) -> None:
-    """Warn of claims in the words of menus, which stand beside drinks of any strength.
+def check_menus(collection: Collection, strongest: Mapping[str, float], log: MistakeLog) -> None:
+    """Hold the words of every menu against its drinks. `strongest` are % vol by slug.
 
-    What is said of drinks without alcohol is left to the drinks.
+    A heading or note speaks of the drinks of its section, so a claim that one of them belies is a
+    mistake; the words of the whole menu may speak of some drinks only, so there it is a warning.
     """
-    where = jurisdiction(collection.house.place).within
     for menu in collection.menus.values():
         for sentence, place in for_guests(menu, collection):
-            claims = claims_in(sentence)
-            if any("alcohol" in claim.check.key for claim in claims):
-                continue
-            for claim in claims:
-                _tell(claim, place, nearest(claim.check.law, where), "warning", log)
+            drinks = [name for section in menu.sections for name in section.drinks]
+            _weigh_menu(sentence, place, drinks, True, collection, strongest, log)
+        for number, section in enumerate(menu.sections):
+            for sentence, place in of_section(number, menu, collection):
+                _weigh_menu(sentence, place, section.drinks, False, collection, strongest, log)
+
+
+def _weigh_menu(
+    sentence: str,
+    place: Place,
+    drinks: Sequence[str],
+    perhaps: bool,
+    collection: Collection,
+    strongest: Mapping[str, float],
+    log: MistakeLog,
+) -> None:
+    served = {fold(one.name): one for one in collection.drinks.values()}
+    found = [served[fold(name)] for name in drinks if fold(name) in served]
+    known = {one.name: strongest[collection.slug(one)] for one in found}
+    if not known:
+        return
+    name = max(known, key=lambda one: known[one])
+    told = f"{name} has {known[name]:.1f} % vol"
+    for claim in claims_in(sentence):
+        _weigh(claim, place, (known[name], told), "", collection, log, perhaps)
+
+
+def _weigh(
+    claim: Claim,
+    place: Place,
+    strength: tuple[float, str],
+    belied: str,
+    collection: Collection,
+    log: MistakeLog,
+    perhaps: bool = False,
+) -> None:
+    """Tell of a claim where the strength, a figure and its words, calls for it."""
+    where = jurisdiction(collection.house.place).within
+    check, (abv_percent, told) = claim.check, strength
+    line = nearest(check.above_percent, where)
+    if line is not None and abv_percent <= line + _ROUNDING:
+        if check.below:
+            _tell(claim, place, check.below, "warning", log)
+        return
+    law = nearest(check.law, where)
+    severity: Severity = "error" if belied else "warning" if perhaps else check.severity
+    _tell(claim, place, f"{law}{'' if line is None else f'; {told}'}{belied}", severity, log)
 
 
 def _tell(claim: Claim, place: Place, law: str, severity: Severity, log: MistakeLog) -> None:

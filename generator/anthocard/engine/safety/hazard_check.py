@@ -12,6 +12,7 @@ from __future__ import annotations
 from typing import Final
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.engine.safety.hazards_within import hits_of
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.engine.safety.sentences import for_staff, laid_on, marked
 from anthocard.facts.law.hazards import Hazard, Hit, named
@@ -45,7 +46,7 @@ def check_hazards(collection: Collection, log: MistakeLog) -> None:
 
 def _of_item(item: StockItem) -> tuple[Hit, ...]:
     """Hits of a line of stock; a dated record of allergens has said already what kin it is."""
-    hits = _cleared((*item.aliases, item.name), item.latin or "", item.form or "")
+    hits = hits_of((*item.aliases, item.name), item.latin or "", item.form or "")
     dated = item.allergens is not None and item.allergens.checked is not None
     return tuple(hit for hit in hits if not dated or hit.hazard.verdict != "kin")
 
@@ -56,22 +57,9 @@ def _of_made(recipe: Recipe) -> tuple[Hit, ...]:
     A solution may be named after a chemical: pH standards are.
     """
     if isinstance(recipe, Infusion):
-        return _cleared((recipe.plant, recipe.name), recipe.latin or "", recipe.form or "")
+        return hits_of((recipe.plant, recipe.name), recipe.latin or "", recipe.form or "")
     hits = () if isinstance(recipe, Drink) else named(recipe.name)
     return tuple(hit for hit in hits if hit.hazard.verdict != "no-food")
-
-
-def _cleared(names: tuple[str, ...], latin: str, form: str) -> tuple[Hit, ...]:
-    """Hits of some names and a Latin one, each with its form beside it.
-
-    Where the Latin name is that of a food, a name alone no longer convicts: it becomes a slip.
-    """
-    by_latin = named(f"{latin}; {form}")
-    food = any(hit.latin and hit.hazard.verdict == "food" for hit in by_latin)
-    hits = [hit for name in names for hit in named(f"{name}; {form}")]
-    if food:
-        hits = [Hit(hit.hazard, hit.words, slip=True) for hit in hits]
-    return tuple({hit.hazard.key: hit for hit in (*hits, *by_latin)}.values())
 
 
 def _check_laid_on(recipe: Recipe, collection: Collection, log: MistakeLog) -> None:

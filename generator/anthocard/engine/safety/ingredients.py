@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from anthocard.facts.chemistry.substances import Substance, substance
+from anthocard.facts.law.hazards import named
 from anthocard.facts.law.rules import Ingredient
 from anthocard.facts.stock import AllergenRecord, StockItem
 from anthocard.house.collection import Collection, fold
@@ -85,7 +86,8 @@ def _words(line: str, role: str, recipe: Drink, collection: Collection) -> Itera
         found = _stock(thing, role)
         yield Found(_called(found.ingredient, line), found.record, item=thing)
     else:
-        yield Found(Ingredient(line, role, role), recipe.allergens)
+        food = {hit.hazard.verdict for hit in named(line)} == {"food"}
+        yield Found(Ingredient(line, role, role, known_food=food), recipe.allergens)
         if thing is not None:
             yield from _thing(thing.name, role, collection)
 

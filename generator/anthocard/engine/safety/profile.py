@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from anthocard.engine.results import Computed, State
+from anthocard.engine.safety.hazards_within import hazards_within
 from anthocard.engine.safety.ingredients import walk
 from anthocard.engine.safety.inherited_allergens import contained, sulphite_mg_per_l
+from anthocard.engine.safety.processes import done
 from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.law import shelf_life as keeping
@@ -34,6 +36,7 @@ def profile(figures: Computed, collection: Collection) -> Profile:
     spirits = _specified_ml(figures, collection, where)
     before = figures.before
     activity = float(keeping.water_activity(before.liquid))
+    hazards = hazards_within(one.ingredient for one in found)
     return Profile(
         kind=figures.kind,
         places=where.within,
@@ -59,13 +62,17 @@ def profile(figures: Computed, collection: Collection) -> Profile:
         unsure_words=_doubted(figures.allergens),
         vessel=_vessel(figures.recipe, collection),
         words=_words(figures.recipe),
-        claims=figures.recipe.guest_text,
         liquids=liquids,
         specified_spirits=bool(spirits),
         off_measure=not in_fixed_measures(spirits, liquids, where, collection.house.spirit_measure),
         measures=" or ".join(f"{ml:g} ml" for ml in where.spirit_measures_ml),
         table_a=keeping.table_a(before.ph, activity),
         table_b=keeping.table_b(before.ph, activity),
+        processes=frozenset(done(figures.recipe, collection)),
+        limited=hazards["limited"],
+        without_paper=hazards["paper"],
+        meets_medicines=hazards["medicine"],
+        allergen_kin=hazards["kin"],
     )
 
 

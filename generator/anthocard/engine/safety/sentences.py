@@ -38,7 +38,7 @@ def laid_on(recipe: Recipe, collection: Collection) -> Iterator[tuple[str, Place
 
 
 def for_guests(thing: Recipe | Menu, collection: Collection) -> Iterator[tuple[str, Place]]:
-    """Each sentence guests read, in all languages: names, texts, headings and notes of a menu."""
+    """Each sentence guests read, in all languages: names and texts; not the sections of a menu."""
     yield thing.name, collection.at(thing, ("name",))
     for language, other in thing.translations.items():
         if other.name is not None:
@@ -46,15 +46,19 @@ def for_guests(thing: Recipe | Menu, collection: Collection) -> Iterator[tuple[s
     for text in (thing.guest_text, *thing.guest_texts.values()):
         for sentence in sentences(text):
             yield sentence, _in_body(sentence, thing, collection)
-    if isinstance(thing, Menu):
-        for number, section in enumerate(thing.sections):
-            yield section.name, collection.at(thing, ("sections", number, "name"))
-            if section.note is not None:
-                yield section.note, collection.at(thing, ("sections", number, "note"))
-        for language, translated in thing.translations.items():
-            for name, row in translated.sections.items():
-                at = collection.at(thing, ("translations", language, "sections", name))
-                yield from ((line, at) for line in (row.name, row.note) if line)
+
+
+def of_section(number: int, menu: Menu, collection: Collection) -> Iterator[tuple[str, Place]]:
+    """Heading and note of one section of a menu, in all languages."""
+    section = menu.sections[number]
+    yield section.name, collection.at(menu, ("sections", number, "name"))
+    if section.note is not None:
+        yield section.note, collection.at(menu, ("sections", number, "note"))
+    for language, translated in menu.translations.items():
+        row = translated.sections.get(section.name)
+        if row is not None:
+            at = collection.at(menu, ("translations", language, "sections", section.name))
+            yield from ((line, at) for line in (row.name, row.note) if line)
 
 
 def marked(place: Place, words: str) -> Place:

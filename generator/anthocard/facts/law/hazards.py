@@ -41,7 +41,7 @@ class Hazard:
 
     `latin` are whole genera or single species. `beside` and `unless` are words of which one must,
     or none may, stand anywhere with the name. `limit` says how much on what base; `rule` is the key
-    of a caution in rules.yaml that speaks of the same thing.
+    of a caution in rules.yaml that speaks of the same thing; `called` what guests are told it is.
     """
 
     key: str
@@ -54,6 +54,7 @@ class Hazard:
     why: str = ""
     limit: str = ""
     rule: str = ""
+    called: str = ""
     beside: frozenset[str] = frozenset()
     unless: frozenset[str] = frozenset()
 

@@ -15,21 +15,20 @@ from anthocard.facts.law.prose import Wording, denies, wording
 
 @dataclass(frozen=True, slots=True)
 class Process:
-    """One row: what it is, what to mind, what the authority of the place is asked for.
+    """One row: what it is, and what the authority of the place is asked for.
 
-    `rule` is the key of a caution in rules.yaml that speaks of the same thing, `topic` that of
+    `rule` is the key of the caution in rules.yaml that says what to mind, `topic` that of
     statutes.yaml. `from_c`, `to_c` and
     `hours` bound the infusions that are one by their keys; none where all are 0.
     """
 
     key: str
     says: str
-    care: str
+    rule: str
     ask: str
     source: str
     how: str
     wording: Wording
-    rule: str = ""
     topic: str = ""
     from_c: float = 0.0
     to_c: float = 0.0
@@ -63,9 +62,9 @@ def held(temperature_c: float, hours: float) -> tuple[Process, ...]:
 
 
 def _process(key: str, row: dict[str, object]) -> Process:
-    plain = {name: row[name] for name in ("says", "care", "ask", "source", "how")}
+    plain = {name: row[name] for name in ("says", "rule", "ask", "source", "how")}
     keys = row.get("keys", {})
     if not isinstance(keys, dict) or set(keys) not in (set(), {"from_c", "to_c", "hours"}):
         raise TableError(f"processes.yaml: {key}: keys are from_c, to_c and hours")
-    more = {name: str(row.get(name, "")) for name in ("rule", "topic")}
-    return Process(key=key, wording=wording(row), **more, **plain, **keys)  # type: ignore[arg-type]  # columns of a checked table
+    topic = str(row.get("topic", ""))
+    return Process(key=key, wording=wording(row), topic=topic, **plain, **keys)  # type: ignore[arg-type]  # columns of a checked table

@@ -25,13 +25,18 @@ PAPERS: Final = ("card", "label", "menu", "prep", "batch", "spec")
 Weight: TypeAlias = Literal["stop", "firm", "note"]
 
 
+#: What a wording can ask for: a number, words, or names.
+Figure: TypeAlias = str | float | tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Ingredient:
     """One thing that goes into a recipe, however deep inside a house-made part.
 
     `role` is pour, part, base, plant, reveal, garnish or rim. `substance` and `hazards` are those
     of a weighed thing (facts.substances); `for_drinks` is False for what must never go into one.
-    `measured` names what it holds of quinine and caffeine in known amounts.
+    `measured` names what it holds of quinine and caffeine in known amounts; `known_food` says of
+    free words that the hazard tables know all they name as plain food.
     """
 
     name: str
@@ -46,6 +51,7 @@ class Ingredient:
     hazards: frozenset[str] = frozenset()
     for_drinks: bool = True
     measured: frozenset[str] = frozenset()
+    known_food: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +64,8 @@ class Profile:
     counts `drink_label`s. `liquids` counts what is poured; `off_measure` says that a spirit sold
     by fixed measures is not poured in them; `table_a` and `table_b` are the verdicts of
     facts.keeping. `words` is what bartenders read and do: garnish, rim, vessel, how it is served,
-    and the method; `claims` is what guests read.
+    and the method. `processes` are keys of processes.yaml that its steps do; the last four name
+    what the hazard tables have a verdict on and no rule of its own speaks of.
     """
 
     kind: str
@@ -85,13 +92,17 @@ class Profile:
     unsure_words: str = ""
     vessel: str = ""
     words: str = ""
-    claims: str = ""
     liquids: int = 0
     specified_spirits: bool = False
     off_measure: bool = False
     measures: str = ""
     table_a: str = ""
     table_b: str = ""
+    processes: frozenset[str] = frozenset()
+    limited: tuple[str, ...] = ()
+    without_paper: tuple[str, ...] = ()
+    meets_medicines: tuple[str, ...] = ()
+    allergen_kin: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,9 +151,11 @@ class Rule:
 
 
 class _Figures(Formatter):
-    """Formats as usual, but never rounds something down to nothing: 0.3 mg is “< 1” mg."""
+    """Formats as usual, but joins names, and never rounds to nothing: 0.3 mg is “< 1” mg."""
 
     def format_field(self, value: Any, spec: str) -> str:
+        if isinstance(value, tuple):
+            return ", ".join(value)
         text = str(super().format_field(value, spec))
         if isinstance(value, float) and value > 0.0 and float(text or 1) == 0.0:
             return f"< {text[:-1]}1"
@@ -169,7 +182,7 @@ def papers() -> Mapping[str, Paper]:
     return {key: Paper(row["words"], frozenset(row["kinds"])) for key, row in rows.items()}
 
 
-def asked(rule: Rule, profile: Profile) -> tuple[tuple[str, str | float], ...]:
+def asked(rule: Rule, profile: Profile) -> tuple[tuple[str, Figure], ...]:
     """The figures that any wording of a rule asks for, by name."""
     names = sorted(_asked(rule.guest) | _asked(rule.staff) | _asked(rule.label))
     return tuple((name, getattr(profile, name)) for name in names)

@@ -21,6 +21,7 @@ from pydantic import BaseModel
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import computing
 from anthocard.engine.results import Computed
+from anthocard.engine.safety.claim_check import check_menus, strongest_percent
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.house.collection import Collection, page_key
 from anthocard.house.model import Drink, Made, Recipe
@@ -39,11 +40,12 @@ _TEXTS: Final = {"guest_text", "guest_texts", "staff_text", "translations"}
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """What every run looks at of a recipe; `defaults` as in its figures."""
+    """What every run looks at of a recipe; `defaults` as in its figures, the strongest in % vol."""
 
     listed: Listed
     warnings: tuple[Mistake, ...]
     defaults: tuple[str, ...]
+    strongest_percent: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,9 @@ def work_out(
         seen = len(log.mistakes)
         if sound:
             recalled.put(slug, one)
+    if sound:
+        strongest = {slug: one.strongest_percent for slug, one in recalled.records.items()}
+        check_menus(collection, strongest, log)
     log.raise_if_errors()
     order = tuple(collection.slug(recipe) for recipe in collection.recipes)
     return Worked(order, recalled), tuple(log)
@@ -96,7 +101,10 @@ class Recalled:
         self.anew = (*self.anew, slug)
         both = Figures(one, make_card(one, self._collection.house))
         self.records[slug] = Record(
-            make_listed(both.card, one, self._collection.house), one.warnings, one.defaults
+            make_listed(both.card, one, self._collection.house),
+            one.warnings,
+            one.defaults,
+            strongest_percent(one),
         )
         if not self._keep(both, slug) or not self._keep(self.records[slug], slug):
             self._unkept[slug] = both

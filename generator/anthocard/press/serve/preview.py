@@ -17,8 +17,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
-from anthocard.engine.compute import WORDS, compute, reworded
+from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
+from anthocard.engine.rewording import WORDS, reworded
 from anthocard.house.files import FOLDERS, slug
 from anthocard.house.model import Recipe
 from anthocard.house.reader import Collection, read_house
@@ -131,7 +132,9 @@ class Desk:
         written = {collection.slug(recipe): recipe for recipe in collection.recipes}
         known = self._computed if basis == self._basis else {}
         kept = {
-            slug: known[slug] if recipe == self._written[slug] else reworded(known[slug], recipe)
+            slug: known[slug]
+            if recipe == self._written[slug]
+            else reworded(known[slug], recipe, collection)
             for slug, recipe in written.items()
             if slug in known and _without_words(recipe) == _without_words(self._written[slug])
         }

@@ -45,6 +45,9 @@ def _spoken(caution: Caution, names: dict[str, str], tongue: Language) -> Cautio
     if rule is None:
         return caution
     figures = {**dict(caution.figures), **names}
+    for name, value in figures.items():
+        if isinstance(value, tuple):
+            figures[name] = ", ".join(tongue.word("hazard", one) for one in value)
     drinks = figures.get("drinks")
     if isinstance(drinks, float):
         many = 1 if f"{drinks:.1f}" == "1.0" else 2
