@@ -35,7 +35,7 @@ def test_every_figure_of_a_recipe_has_its_word() -> None:
 @pytest.mark.parametrize(
     ("word", "told"),
     [
-        ("ph", ["all charges add up", "Debye-Hückel", "±0.15", "(read)"]),
+        ("ph", ["all charges add up", "Debye-Hückel", "±0.08", "(fitted)"]),
         ("ABV", ["OIML R 22", "volume shrinks"]),
         ("colour", ["Beer-Lambert", "CIELAB"]),
         ("delta e", ["CIEDE2000"]),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from tests.score.areas import areas
-from tests.score.outside import Area, held
+from tests.score.outside import LEAST, SHARE, Area, held, table
 
 
 @pytest.mark.parametrize("area", areas(), ids=lambda area: area.name)
@@ -20,3 +22,16 @@ def test_a_third_is_held_apart() -> None:
     keys = [one.key for area in areas() for one in area.values]
     apart = sum(held(key) for key in keys)
     assert abs(apart - len(keys) / 3) < 4 * (len(keys) * 2 / 9) ** 0.5
+
+
+@pytest.mark.parametrize("area", areas(), ids=lambda area: area.name)
+def test_the_plus_minus_keeps_its_word(area: Area) -> None:
+    """Of 15 values or more p5-p95 holds 85 to 95 %: neither too little nor idly much."""
+    if len(area.values) >= LEAST:
+        assert SHARE[0] - 0.005 <= area.share() <= SHARE[1] + 0.005
+
+
+def test_readme_prints_the_score() -> None:
+    """README has the table as it is today: `sh .ci/score --write` puts it there."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    assert table(areas()) in readme
