@@ -39,7 +39,7 @@ def test_every_figure_of_a_recipe_has_its_word() -> None:
         ("ABV", ["OIML R 22", "volume shrinks"]),
         ("colour", ["Beer-Lambert", "CIELAB"]),
         ("delta e", ["CIEDE2000"]),
-        ("citric acid", ["Goldberg", "(read)"]),
+        ("citric acid", ["Goldberg", "(second-hand)"]),
         ("butterfly pea", ["a plant that colours", "anthocard explain colour"]),
         ("lemon juice", ["Penniston", "ph: 2.3"]),
     ],
