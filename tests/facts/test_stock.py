@@ -189,3 +189,15 @@ def test_more_than_a_litre_holds_is_refused() -> None:
     item = StockItem(name="x", kind="liqueur", abv_percent=90.0, sugar_g_per_l=900.0)
     with pytest.raises(ValueError, match="more than a litre"):
         litre_of(item)
+
+
+def test_pure_ethanol_is_a_stock_line() -> None:
+    """100 % vol fills its litre to the brim, and a little more than that is refused."""
+    pure = StockItem.model_validate(
+        {"name": "p", "kind": "spirit", "abv_percent": 100}, strict=False
+    )
+    litre = litre_of(pure)
+    assert float(abv_percent(litre)) == pytest.approx(100.0, abs=1e-6)
+    assert float(litre["water_g"]) == pytest.approx(0.0, abs=1e-6)
+    with pytest.raises(ValueError, match="more than a litre"):
+        litre_of(pure.model_copy(update={"sugar_g_per_l": 10.0}))

@@ -10,6 +10,7 @@ STATE = {
     "abv_percent",
     "ph",
     "ph_between",
+    "pigments",
     "titratable_acidity_g_per_l",
     "sugar_g_per_l",
     "temperature_c",

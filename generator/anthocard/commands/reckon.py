@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -108,4 +109,18 @@ def _state(title: str, state: dict[str, Any]) -> list[str]:
         f"    {state['volume_ml']:.1f} ml, {state['abv_percent']:.1f} % vol",
         f"    acidity {state['titratable_acidity_g_per_l']:.1f} g/l as citric, "
         f"sugar {state['sugar_g_per_l']:.0f} g/l",
+        *_pigments(state["pigments"]),
     ]
+
+
+def _pigments(of: dict[str, Any] | None) -> Iterator[str]:
+    """What a laboratory would ask of the colour: forms of each plant, the peak and its height."""
+    if of is None:
+        return
+    yield (
+        f"    most absorbed at {of['lambda_max_nm']:.0f} nm: "
+        f"{of['absorbance_per_cm']:.3g} AU in 1 cm"
+    )
+    for plant, forms in of["shares"].items():
+        told = ", ".join(f"{form} {100 * share:.0f} %" for form, share in forms.items())
+        yield f"    {plant.replace('_', ' ')}: {told}"

@@ -41,6 +41,7 @@ from anthocard.facts.chemistry import titration
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, sugar_g_per_l, volume_ml
 from anthocard.facts.colour import colours
+from anthocard.facts.colour.pigment_figures import pigment_figures
 from anthocard.facts.law.places import jurisdiction
 from anthocard.house.model import Drink, Recipe
 from anthocard.house.reader import Collection
@@ -145,6 +146,7 @@ def state(
         ionic_strength_mol_per_kg=float(reading.ionic_strength_mol_per_kg),
         colour=look.colour(liquid, ph, width_mm, ice, pk_shift),
         beyond=acidity.beyond(liquid, reading, temperature_c),
+        pigments=pigment_figures(liquid, ph, pk_shift),
     )
 
 

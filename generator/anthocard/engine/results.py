@@ -15,6 +15,7 @@ from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Window
 from anthocard.facts.chemistry.energy import Strength
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.colour.colours import Colour
+from anthocard.facts.colour.pigment_figures import PigmentFigures
 from anthocard.facts.law.allergens import AllergenState
 from anthocard.facts.law.rules import Figure, Weight
 from anthocard.facts.law.shelf_life import Keeping
@@ -130,6 +131,7 @@ class State:
     colour: Colour
     beyond: bool = False  # of the pH model: `ph` is then no more than what colours are drawn with
     between: tuple[float, float] | None = None  # p5 and p95 of a pH too unsure for one figure
+    pigments: PigmentFigures | None = None  # None where no plant colours it
 
     @property
     def ph_told(self) -> ToldPh:

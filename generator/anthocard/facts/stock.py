@@ -235,9 +235,10 @@ def _filled_with_water(dissolved: Liquid, item: StockItem) -> Liquid:
     water_g = 1000.0
     for _ in range(60):  # a gram of water takes up close to a millilitre: each round gains a digit
         filled = dissolved.having(water_g=water_g)
-        water_g += 1000.0 - float(volume_ml(filled))
-        if water_g < 0:
+        left_g = water_g + 1000.0 - float(volume_ml(filled))
+        if left_g < -1e-6:  # pure ethanol leaves no room at all, but for the last digit
             raise ValueError(f"{item.name} is said to hold more than a litre has room for")
+        water_g = max(left_g, 0.0)
     return filled
 
 

@@ -46,6 +46,7 @@ from typing import Any
 from anthocard.engine.findings import Doubt, Input, Spread, Window
 from anthocard.engine.results import Caution, Computed, Cost, Measure, State
 from anthocard.facts.colour.colours import Colour
+from anthocard.facts.colour.pigment_figures import PigmentFigures
 from anthocard.facts.units.rounding import ounces
 from anthocard.press.base.number_text import amount_and_how, weight
 from anthocard.press.words import allergens
@@ -136,6 +137,18 @@ def _state(state: State) -> dict[str, Any]:
             "lab": [_number(value) for value in state.colour.lab],
             "in_gamut": state.colour.in_gamut,
         },
+        "pigments": _pigments(state.pigments) if state.pigments else None,
+    }
+
+
+def _pigments(of: PigmentFigures) -> dict[str, Any]:
+    return {
+        "shares": {
+            plant: {form: _number(share) for form, share in forms} for plant, forms in of.shares
+        },
+        "lambda_max_nm": _number(of.lambda_max_nm),
+        "absorbance_per_cm": _number(of.absorbance),
+        "absorbance_per_cm_at_nm": {str(nm): _number(value) for nm, value in of.spectrum},
     }
 
 
