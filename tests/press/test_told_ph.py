@@ -87,7 +87,7 @@ def test_water_in_the_air_is_sour_by_a_little() -> None:
 
 MEASURED = {
     "ph": "calibrations:\n  - {of: lemon juice, ph: 2.3, measured: 2026-01-01}\n",
-    "melt": "methods: {stirred: {dilution: 25 %, measured: 2026-01-01}}\n",
+    "melt": "methods: {stirred: {dilution: 25 % of the start, measured: 2026-01-01}}\n",
 }
 DRINK = {
     "infusions/g.md": "kind: infusion\nname: blue gin\nplant: butterfly pea\ninto: gin\ndose: 3 g per litre\ntime: 12 h\n",

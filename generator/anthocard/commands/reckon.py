@@ -93,11 +93,12 @@ def _told(data: dict[str, Any]) -> str:
 
 
 def _acidity(state: dict[str, Any]) -> str:
+    warm = f"at {state['temperature_c']:.1f} °C"
     if state["ph"] is None:
-        return "pH beyond the model: measure it"
+        return f"pH beyond the model {warm}: measure it"
     if state["ph_between"]:
-        return "pH between {:.1f} and {:.1f}: measure it".format(*state["ph_between"])
-    return f"pH {state['ph']:.2f}"
+        return f"pH between {{:.1f}} and {{:.1f}} {warm}: measure it".format(*state["ph_between"])
+    return f"pH {state['ph']:.2f} {warm}"
 
 
 def _state(title: str, state: dict[str, Any]) -> list[str]:
@@ -105,7 +106,7 @@ def _state(title: str, state: dict[str, Any]) -> list[str]:
     gamut = "" if colour["in_gamut"] else ", outside screen gamut"
     return [
         f"  {title}: {colour['name']} {colour['hex']}{gamut}",
-        f"    {_acidity(state)} at {state['temperature_c']:.1f} °C",
+        f"    {_acidity(state)}",
         f"    {state['volume_ml']:.1f} ml, {state['abv_percent']:.1f} % vol",
         f"    acidity {state['titratable_acidity_g_per_l']:.1f} g/l as citric, "
         f"sugar {state['sugar_g_per_l']:.0f} g/l",

@@ -6,12 +6,14 @@ Belongs here: one standard deviation for each bottle. Does not belong here: draw
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from math import hypot
 from typing import Any
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.results import Measure
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS
 
 
@@ -26,30 +28,44 @@ def surety(bottle: Bottle) -> str:
 
 
 def ph_sd(bottle: Bottle) -> float:
-    """How far its pH may be out: as its row says, where nobody measured it."""
-    told = bottle.item.ph_spread if bottle.item is not None else None
+    """How far its pH may be out: as its row says, where none was measured; else by its parts."""
     sure = surety(bottle)
-    return float(_table("ph")[sure]["sd"]) if told is None or sure == "measured" else told
+    if sure != "measured":
+        shared = _by_acids(bottle, lambda part, _: ph_sd(part))
+        if shared is not None:
+            return shared
+        if bottle.item is not None and bottle.item.ph_spread is not None:
+            return bottle.item.ph_spread
+    return float(_table("ph")[sure]["sd"])
 
 
 def acid_sd(bottle: Bottle) -> float:
-    """How far the acids of a bottle may be out, as a share; of a mixture, by its acids' shares."""
+    """How far the acids of a bottle may be out, as a share; of a mixture, by parts."""
+    shared = _by_acids(bottle, lambda part, measure: hypot(acid_sd(part), measure.unsure_share))
+    if shared is not None:
+        return shared
     rows = _table("acid_share")
-    if bottle.parts and bottle.item is None:
-        weights = [
-            float(part.per_g.amounts[ACID_COLUMNS].sum()) * (measure.g or 0.0)
-            for part, measure in bottle.parts
-        ]
-        total = sum(weights)
-        if total > 0.0:
-            parts = zip(weights, bottle.parts, strict=True)
-            return sum(w * hypot(acid_sd(b), m.unsure_share) for w, (b, m) in parts) / total
     if bottle.item is not None and bottle.item.acid_spread is not None:
         return bottle.item.acid_spread
     if bottle.kind in ("substance", "water"):
         return float(rows["weighed"]["sd"])
     how = bottle.item.how if bottle.item is not None else "memory"
     return float(rows[how if how in rows else "memory"]["sd"])
+
+
+def _by_acids(bottle: Bottle, of: Callable[[Bottle, Measure], float]) -> float | None:
+    """The mean of `of` over what it was made from, by the acid each part brought; None for none."""
+    if not bottle.parts or bottle.item is not None:
+        return None
+    weights = [
+        float(part.per_g.amounts[ACID_COLUMNS].sum()) * (measure.g or 0.0)
+        for part, measure in bottle.parts
+    ]
+    total = sum(weights)
+    if total <= 0.0:
+        return None
+    told = zip(weights, bottle.parts, strict=True)
+    return sum(weight * of(part, measure) for weight, (part, measure) in told) / total
 
 
 @cache
