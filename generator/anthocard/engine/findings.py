@@ -143,6 +143,20 @@ class Eyes:
     mends: tuple[str, ...] = ()
 
 
+WithheldFigure: TypeAlias = Literal["colour", "acidity", "strength"]
+
+
+@dataclass(frozen=True, slots=True)
+class Withheld:
+    """A figure that is not told, because something in the liquid has none: `because` says what.
+
+    Whatever is made of it withholds it too, until the house has taken a reading.
+    """
+
+    what: WithheldFigure
+    because: str
+
+
 @dataclass(frozen=True, slots=True)
 class Fit:
     """What a measurement changed: the figure from the tables, after the fit, and as measured.

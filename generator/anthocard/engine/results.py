@@ -11,7 +11,8 @@ from datetime import date
 from typing import Literal, TypeAlias
 
 from anthocard.diagnostics.diagnostic import Mistake
-from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Window
+from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Window, Withheld
+from anthocard.engine.steps.making import Making
 from anthocard.facts.chemistry.energy import Strength
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.colour.colours import Colour
@@ -191,6 +192,8 @@ class Computed:
     ours_after: Colour | None = None
     eyes: Eyes | None = None
     fits: tuple[Fit, ...] = ()  # what measurements of the house changed
+    withheld: tuple[Withheld, ...] = ()  # figures that are not told, and why
+    making: Making | None = None  # the account of a preparation's steps
     cautions: tuple[Caution, ...] = ()
     warnings: tuple[Mistake, ...] = ()
     sources: tuple[Source, ...] = ()
@@ -198,7 +201,7 @@ class Computed:
 
     @property
     def kind(self) -> str:
-        """infusion, solution, syrup or drink."""
+        """infusion, solution, syrup, preparation or drink."""
         return self.recipe.kind
 
     @property

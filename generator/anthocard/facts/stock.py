@@ -7,6 +7,7 @@ belong here: anything a house makes (infusions, solutions, syrups), nor what it 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from datetime import date
 from functools import cache
 from typing import Annotated, Final, Literal, TypeAlias
@@ -21,6 +22,7 @@ from anthocard.facts.chemistry.equilibrium import infer_strong_ions
 from anthocard.facts.chemistry.liquid import AcidName, Liquid, PlantName
 from anthocard.facts.chemistry.substances import Substance, substances
 from anthocard.facts.chemistry.volume import volume_ml
+from anthocard.facts.pantry import Produce, aids, pantry
 from anthocard.facts.units.fields import AllergenName, Money, Pack, Percent, Row
 
 #: The stock table is kept in one file a shelf.
@@ -57,7 +59,7 @@ class StrongIons(Row):
 
 StockKind: TypeAlias = Literal[
     "spirit", "wine", "liqueur", "juice", "mixer", "syrup", "bitters", "water", "dairy", "egg",
-    "substance", "plant", "garnish", "solution", "other",
+    "substance", "plant", "fat", "garnish", "solution", "other",
 ]  # fmt: skip
 
 
@@ -113,7 +115,7 @@ def generic_stock() -> dict[str, StockItem]:
     """The stock table shipped with the package, by name; a house adds to it or overrides it.
 
     Every weighed substance of substances.yaml that the table does not already sell stands in it
-    too, so that any buffer of the handbooks can be written.
+    too, so that any buffer of the handbooks can be written, and what the kitchen brings.
     """
     bought = {
         name: StockItem.model_validate({"name": name, **row}, strict=False)
@@ -128,7 +130,45 @@ def generic_stock() -> dict[str, StockItem]:
         taken.update(word.casefold() for word in words)
         if words:
             bought[words[0]] = _weighed(one, words[0], tuple(words[1:]))
+    for item in (*map(_from_kitchen, pantry().values()), *_aids()):
+        if item.name.casefold() not in taken:
+            free = tuple(word for word in item.aliases if word.casefold() not in taken)
+            taken.update(word.casefold() for word in (item.name, *free))
+            bought[item.name] = item.model_copy(update={"aliases": free})
     return bought
+
+
+def _from_kitchen(one: Produce) -> StockItem:
+    return StockItem.model_validate(
+        {
+            "name": one.name,
+            "kind": "fat" if one.fat else "plant",
+            "aliases": one.words,
+            "latin": one.latin or None,
+            "form": one.form or None,
+            "unit_g": one.piece_g,
+            "traits": one.traits,
+            "allergens": {"contains": one.contains},
+            "source": one.source,
+        },
+        strict=False,
+    )
+
+
+def _aids() -> Iterator[StockItem]:
+    for name, row in aids().items():
+        told = {key: row.get(key, ()) for key in ("contains", "may_contain")}
+        yield StockItem.model_validate(
+            {
+                "name": name,
+                "kind": row["kind"],
+                "aliases": tuple(row["words"]),
+                "traits": tuple(row.get("traits", ())),
+                "allergens": told,
+                "source": row["source"],
+            },
+            strict=False,
+        )
 
 
 def _weighed(one: Substance, name: str, aliases: tuple[str, ...]) -> StockItem:
@@ -155,7 +195,7 @@ def litre_of(item: StockItem) -> Liquid:
     """
     if item.substance is not None:
         raise ValueError(f"{item.name} is weighed, not poured")
-    if item.kind == "plant" or (item.kind == "garnish" and item.unit_ml is None):
+    if item.kind in ("plant", "fat") or (item.kind == "garnish" and item.unit_ml is None):
         return Liquid.mix(())
     solutes_g = sum(_acids_g_per_l(item).values()) + item.solids_g_per_l
     dissolved = Liquid.of(

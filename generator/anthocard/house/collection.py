@@ -15,10 +15,11 @@ from typing import TypeAlias
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.yaml_reader import Document, Location
+from anthocard.facts.pantry import produce
 from anthocard.facts.stock import StockItem
 from anthocard.house.files import Source
 from anthocard.house.lots import Lot, in_use
-from anthocard.house.model import Drink, Infusion, Made, Menu, Recipe, Solution, Syrup
+from anthocard.house.model import Drink, Infusion, Made, Menu, Preparation, Recipe, Solution, Syrup
 from anthocard.house.settings import House, OwnRule
 
 Thing: TypeAlias = Recipe | Menu | StockItem | House
@@ -46,6 +47,7 @@ class Collection:
     infusions: Mapping[str, Infusion]
     solutions: Mapping[str, Solution]
     syrups: Mapping[str, Syrup]
+    preparations: Mapping[str, Preparation]
     drinks: Mapping[str, Drink]
     menus: Mapping[str, Menu]
     pages: Mapping[tuple[str, str], Written]
@@ -55,8 +57,9 @@ class Collection:
 
     @property
     def made(self) -> tuple[Made, ...]:
-        """Infusions, solutions and syrups, in file order."""
-        return (*self.infusions.values(), *self.solutions.values(), *self.syrups.values())
+        """Infusions, solutions, syrups and preparations, in file order."""
+        kinds = (self.infusions, self.solutions, self.syrups, self.preparations)
+        return tuple(made for kind in kinds for made in kind.values())
 
     @property
     def recipes(self) -> tuple[Recipe, ...]:
@@ -80,6 +83,22 @@ class Collection:
     def lot_in_use(self, name: str) -> Lot | None:
         """The lot of it that is poured tonight; None where none was chosen."""
         return in_use(self.lots_of(name))
+
+    def kitchen(self, name: str) -> StockItem | Made | None:
+        """What a name means to whoever steeps, presses or zests: the plant before its drink.
+
+        A tea is its leaf here, and a mint the bunch; what the house makes or writes in its own
+        stock keeps its name.
+        """
+        found, plain = self.find(name), produce(name)
+        own = found is not None and page_key(found) in self.pages
+        if (
+            plain is None
+            or own
+            or (isinstance(found, StockItem) and found.kind in ("plant", "fat"))
+        ):
+            return found
+        return self.stock.get(plain.name, found)
 
     def decided(self, key: str, name: str) -> OwnRule | None:
         """What the house decided about a rule, if that holds for the recipe of this name."""

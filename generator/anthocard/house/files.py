@@ -23,6 +23,7 @@ FOLDERS: Final = {
     "infusion": "infusions",
     "solution": "solutions",
     "syrup": "syrups",
+    "preparation": "preparations",
     "drink": "drinks",
     "menu": "menus",
 }

@@ -32,13 +32,14 @@ TITLES: Final = {
     "infusion": "Front-matter of an infusion",
     "solution": "Front-matter of a solution",
     "syrup": "Front-matter of a syrup",
+    "preparation": "Front-matter of a preparation: its steps, in order",
     "drink": "Front-matter of a drink",
     "menu": "Front-matter of a menu",
 }
 
 
 def schemas(collection: Collection | None = None) -> dict[str, dict[str, Any]]:
-    """One schema a kind: house, stock, lots, infusion, solution, syrup, drink, menu.
+    """One schema a kind: house, stock, lots, infusion, solution, syrup, preparation, drink, menu.
 
     With a collection its names are suggested too: its glasses, its bottles, its drinks.
     """

@@ -15,6 +15,7 @@ from pydantic_core import ErrorDetails
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place, did_you_mean, nearest
 from anthocard.diagnostics.yaml_reader import Document, Location
+from anthocard.house.steps import STEPS, Step
 
 #: Filled from the body, not by authors.
 HIDDEN: Final = frozenset({"guest_text", "guest_texts", "staff_text"})
@@ -56,7 +57,7 @@ def complain(
     told: dict[Place, Mistake] = {}
     details = error.errors(include_url=False)
     for detail in details:
-        loc = (*within, *detail["loc"])
+        loc = (*within, *_untagged(detail["loc"]))
         if any(loc[: len(bad)] == bad for bad in document.faulty):
             continue
         if detail["type"] == "too_short" and _has_more(detail["loc"], details):
@@ -71,6 +72,11 @@ def complain(
             told[new.place] = _both_missing(old, str(detail["loc"][-1]))
     for mistake in told.values():
         log.add(mistake.kind, mistake.message, mistake.place, mistake.mend)
+
+
+def _untagged(loc: Location) -> Location:
+    """The author's own place: pydantic puts a step's word between the step and its keys."""
+    return (*loc[:2], *loc[3:]) if loc[:1] == ("steps",) else loc
 
 
 def _both_missing(first: Mistake, key: str) -> Mistake:
@@ -89,7 +95,7 @@ def _translated(
     detail: ErrorDetails, model: type[BaseModel], document: Document, within: Location
 ) -> tuple[str, str, Place, str]:
     """Kind, message, place and mend of one error."""
-    loc = (*within, *detail["loc"])
+    loc = (*within, *_untagged(detail["loc"]))
     kind, context = detail["type"], detail.get("ctx", {})
     place = document.at(loc)
     last = loc[-1] if loc else ""
@@ -150,6 +156,8 @@ def _keys_at(model: type[BaseModel], loc: Location) -> list[str]:
 def _model_at(model: type[BaseModel], loc: Location) -> type[BaseModel]:
     """The innermost model that a location leads into."""
     for part in loc:
+        if issubclass(model, Step) and part in STEPS:
+            model = STEPS[str(part)]
         info = model.model_fields.get(part) if isinstance(part, str) else None
         inner = _model_in(info.annotation) if info is not None else None
         model = inner or model

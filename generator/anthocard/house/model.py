@@ -6,7 +6,7 @@ Belongs here: names, shapes and ranges of front-matter. Does not belong here: ho
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, Self, TypeAlias
+from typing import Annotated, Any, Final, Literal, Self, TypeAlias
 
 from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, model_validator
 from pydantic.json_schema import JsonSchemaValue
@@ -29,6 +29,7 @@ from anthocard.facts.units.fields import (
 from anthocard.facts.units.measures import Amount
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.ice import Ice, Method, Worked
+from anthocard.house.steps import Written as WrittenStep
 from anthocard.house.wish import AfterWish, BeforeWish, split_until
 
 Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=80)]
@@ -103,6 +104,13 @@ class Syrup(Mixture):
     """Sugar or cordial made in house."""
 
     kind: Literal["syrup"] = "syrup"
+
+
+class Preparation(Written):
+    """Anything else a house makes: its steps, in order."""
+
+    kind: Literal["preparation"] = "preparation"
+    steps: Annotated[tuple[WrittenStep, ...], Field(min_length=1)]
 
 
 #: Where a wished pour stands until the engine has worked it out: nothing of it is in the glass.
@@ -224,12 +232,15 @@ class Menu(Row):
     staff_text: str = ""
 
 
-Recipe: TypeAlias = Infusion | Solution | Syrup | Drink
-Made: TypeAlias = Infusion | Solution | Syrup
+Recipe: TypeAlias = Infusion | Solution | Syrup | Preparation | Drink
+Made: TypeAlias = Infusion | Solution | Syrup | Preparation
+#: Kinds of what a house makes, in the order they are read.
+MADE: Final = ("infusion", "solution", "syrup", "preparation")
 KINDS: dict[str, type[Row]] = {
     "infusion": Infusion,
     "solution": Solution,
     "syrup": Syrup,
+    "preparation": Preparation,
     "drink": Drink,
     "menu": Menu,
 }

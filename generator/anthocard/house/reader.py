@@ -26,7 +26,17 @@ from anthocard.house.collection import Collection, Written, fold, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
 from anthocard.house.lots import LOTS_FILE, Lot
 from anthocard.house.messages import complain
-from anthocard.house.model import KINDS, Drink, Infusion, Made, Menu, Solution, Syrup
+from anthocard.house.model import (
+    KINDS,
+    MADE,
+    Drink,
+    Infusion,
+    Made,
+    Menu,
+    Preparation,
+    Solution,
+    Syrup,
+)
 from anthocard.house.references import Unread, check_links
 from anthocard.house.settings import House, of_shape
 from anthocard.house.sound import sound_part
@@ -232,11 +242,12 @@ class _Desk:
 
     def collection(self, house: House, stock: dict[str, StockItem]) -> Collection:
         made: dict[str, Made] = {}
-        for kind in ("infusion", "solution", "syrup"):
+        for kind in MADE:
             made |= self.things[kind]
         infusions: dict[str, Infusion] = self.things["infusion"]
         solutions: dict[str, Solution] = self.things["solution"]
         syrups: dict[str, Syrup] = self.things["syrup"]
+        preparations: dict[str, Preparation] = self.things["preparation"]
         drinks: dict[str, Drink] = self.things["drink"]
         menus: dict[str, Menu] = self.things["menu"]
         index = self._index(stock, made)
@@ -246,6 +257,7 @@ class _Desk:
             infusions,
             solutions,
             syrups,
+            preparations,
             drinks,
             menus,
             self.pages,

@@ -6,7 +6,7 @@ belong here: checks of a single value (the types), nor anything that needs chemi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
@@ -19,9 +19,11 @@ from anthocard.facts.glassware import shape_called
 from anthocard.facts.stock import StockItem
 from anthocard.facts.stock_names import nearest_of_kind
 from anthocard.facts.units.measures import parse_portion, to_ml
+from anthocard.facts.units.step_amounts import parse_aim, parse_lot, parse_powder
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.collection import Collection, fold, page_key
-from anthocard.house.model import Drink, Infusion, Made
+from anthocard.house.model import Drink, Infusion, Made, Preparation
+from anthocard.house.steps import KITCHEN, NAMING
 from anthocard.house.wish import split_until
 
 
@@ -64,7 +66,7 @@ def check_links(
             elif sort == "drink":
                 if fold(name) not in drinks:
                     _unknown_drink(collection, name, document.at(loc), log)
-            elif collection.find(name) is None:
+            elif (collection.kitchen if sort == "lot" else collection.find)(name) is None:
                 _unknown(collection, name, document.at(loc), log)
     for drink in collection.drinks.values():
         _check_room(collection, drink, log)
@@ -95,6 +97,7 @@ def named_in(data: Any) -> Iterator[tuple[str, Location, str]]:
         return
     for key, sort in (("glass", "glass"), ("plant", "plant"), ("into", "pour")):
         yield from _named(sort, (key,), data.get(key))
+    yield from _named_in_steps(_list(data.get("steps")))
     for key in ("pours", "parts"):
         for number, line in enumerate(_list(data.get(key))):
             if isinstance(line, dict):
@@ -115,6 +118,35 @@ def named_in(data: Any) -> Iterator[tuple[str, Location, str]]:
             yield from _named("drink", ("sections", number, "drinks", row), name)
 
 
+def _named_in_steps(steps: tuple[Any, ...]) -> Iterator[tuple[str, Location, str]]:
+    """Of each step: `lot` of what a kitchen steeps, presses or zests, `pour` of the rest."""
+    for number, step in enumerate(steps):
+        for key, value in step.items() if isinstance(step, dict) else ():
+            if key == "sweeten" and isinstance(value, str):
+                yield "pour", ("steps", number, key), _spoken(value, parse_lot)
+            if key == "acid_adjust" and isinstance(value, str):
+                with suppress(MeasureError):
+                    yield from _named("pour", ("steps", number, key), parse_aim(value).of or None)
+            if key not in NAMING or isinstance(value, int | float):
+                continue
+            read = parse_powder if key == "with" and "acid_adjust" in step else parse_lot
+            sort = "lot" if key in KITCHEN else "pour"
+            lines = enumerate(_list(value)) if not isinstance(value, str) else ((None, value),)
+            for row, line in lines:
+                loc = ("steps", number, key) if row is None else ("steps", number, key, row)
+                if isinstance(line, str):
+                    with suppress(MeasureError):
+                        yield sort, loc, read(line)[1]
+
+
+def _spoken(text: str, read: Callable[[str], tuple[Any, str]]) -> str:
+    """The name in a line, or the line itself where it gives no amount."""
+    try:
+        return read(text)[1]
+    except MeasureError:
+        return text
+
+
 def _named(sort: str, loc: Location, name: object) -> Iterator[tuple[str, Location, str]]:
     if isinstance(name, str):
         yield sort, loc, name
@@ -131,6 +163,12 @@ def making_order(collection: Collection) -> tuple[Made, ...]:
     return tuple(made[name] for name in order)
 
 
+def needed_by(recipe: Made, collection: Collection) -> tuple[str, ...]:
+    """The names of all that a made thing is made of."""
+    plant = (recipe.plant,) if isinstance(recipe, Infusion) else ()
+    return (*(name for _, name in _wanted(recipe, collection)), *plant)
+
+
 def plant_key(name: str, collection: Collection) -> str:
     """The key in the pigment table of a plant, by stock line or plain name.
 
@@ -145,10 +183,21 @@ def plant_key(name: str, collection: Collection) -> str:
     raise KeyError(name)
 
 
-def _wanted(recipe: Made) -> Iterator[tuple[Location, str]]:
+def named_in_steps(
+    recipe: Preparation, collection: Collection
+) -> Iterator[tuple[str, Location, str]]:
+    """What the steps name: `lot` where a kitchen's own word comes first, else `pour`."""
+    yield from named_in(collection.pages[page_key(recipe)].document.data)
+
+
+def _wanted(recipe: Made, collection: Collection) -> Iterator[tuple[Location, str]]:
     """Everything a made thing needs, with the location of its name."""
     if isinstance(recipe, Infusion):
         yield ("into",), recipe.into
+    elif isinstance(recipe, Preparation):
+        for sort, loc, name in named_in_steps(recipe, collection):
+            thing = collection.kitchen(name) if sort == "lot" else None
+            yield loc, name if thing is None else thing.name
     else:
         for number, part in enumerate(recipe.parts):
             yield ("parts", number), part.name
@@ -238,7 +287,9 @@ def _needs(collection: Collection) -> dict[str, list[str]]:
     """Of each thing made, the things made that it needs; all by folded name."""
     made = {fold(recipe.name) for recipe in collection.made}
     return {
-        fold(recipe.name): [fold(name) for _, name in _wanted(recipe) if fold(name) in made]
+        fold(recipe.name): [
+            fold(name) for _, name in _wanted(recipe, collection) if fold(name) in made
+        ]
         for recipe in collection.made
     }
 
@@ -254,7 +305,7 @@ def _check_loops(collection: Collection, log: MistakeLog) -> None:
             circle: list[str] = trouble.args[1][::-1]
             needs[circle[0]].remove(circle[1])
             recipe = next(one for one in collection.made if fold(one.name) == circle[0])
-            loc = next(at for at, name in _wanted(recipe) if fold(name) == circle[1])
+            loc = next(at for at, name in _wanted(recipe, collection) if fold(name) == circle[1])
             log.add(
                 "loop",
                 f"this goes in a circle: {' needs '.join(circle)}",

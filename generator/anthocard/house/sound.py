@@ -13,10 +13,10 @@ from typing import TypeVar
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Collection, fold, page_key
-from anthocard.house.model import Drink, Infusion, Menu, Recipe, Solution, Syrup
+from anthocard.house.model import Drink, Infusion, Menu, Preparation, Recipe, Solution, Syrup
 from anthocard.house.references import Unread, named_in
 
-One = TypeVar("One", Infusion, Solution, Syrup, Drink, Menu)
+One = TypeVar("One", Infusion, Solution, Syrup, Preparation, Drink, Menu)
 
 
 def sound_part(collection: Collection, unread: Sequence[Unread], log: MistakeLog) -> Collection:
@@ -61,6 +61,7 @@ def sound_part(collection: Collection, unread: Sequence[Unread], log: MistakeLog
         infusions=kept(dict(collection.infusions)),
         solutions=kept(dict(collection.solutions)),
         syrups=kept(dict(collection.syrups)),
+        preparations=kept(dict(collection.preparations)),
         drinks=kept(dict(collection.drinks)),
         menus=menus,
         index={
@@ -87,6 +88,6 @@ def _wanted(
     return [
         name
         for sort, _, name in named_in(document.data)
-        if sort == "pour"
+        if sort in ("pour", "lot")
         or (sort == "plant" and (fold(name) in broken or collection.find(name) is not None))
     ]

@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from anthocard.engine.findings import Fit
+from anthocard.engine.findings import Fit, Withheld
 from anthocard.engine.results import Measure, Source
+from anthocard.engine.steps.making import Making
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.substances import dissolve
 from anthocard.facts.chemistry.volume import volume_ml
@@ -46,6 +47,8 @@ class Bottle:
     pk_shift: float = 0.0  # of its pigments, where the house found one
     measured: frozenset[str] = frozenset()  # what the house measured of it: ph, strength, pk
     fits: tuple[Fit, ...] = ()
+    withheld: tuple[Withheld, ...] = ()  # figures that nobody can tell of it
+    making: Making | None = None  # the account of its steps, of a preparation
 
     @property
     def per_ml(self) -> Liquid:

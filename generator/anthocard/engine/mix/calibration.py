@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from functools import cache
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
@@ -27,6 +27,9 @@ from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Infusion
 from anthocard.house.readings import SORTS, Calibration, Sort
+
+#: Which withheld figure a reading of the house tells after all.
+_TELLS: Final = {"ph": "acidity", "strength": "colour"}
 
 
 def written_of(collection: Collection, name: str) -> list[Calibration]:
@@ -129,7 +132,9 @@ def as_measured(
     sour = counting(rows, "ph")
     if sour:
         bottle = _soured(bottle, sour[-1], log, place)
-    return bottle
+    told = {_TELLS[what] for what in bottle.measured if what in _TELLS}
+    withheld = tuple(one for one in bottle.withheld if one.what not in told)
+    return replace(bottle, withheld=withheld)
 
 
 def check_ages(collection: Collection, today: date, log: MistakeLog) -> None:

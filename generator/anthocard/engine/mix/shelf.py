@@ -1,30 +1,37 @@
-"""The shelf: what the house makes, turned into bottles, each after the things it is made of.
+"""The shelf: everything a house pours, as bottles, each after the things it is made of.
 
-Belongs here: infusions, solutions and syrups as liquids. Does not belong here: stock lines
-(bottle.py), drinks (compute.py), shelf life (care).
+Belongs here: which bottle a name means, made when first asked for by doing its steps; the short
+ways (infusion, solution, syrup) as steps. Does not belong here: what a step does (engine/steps),
+weighing its lots (lots.py), stock lines (bottle.py), drinks (compute.py), shelf life (safety).
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.engine.mix import calibration
 from anthocard.engine.mix.bottle import Bottle
-from anthocard.engine.mix.pour import pour
+from anthocard.engine.mix.lots import Bench, jar_of, keep, ready_for
 from anthocard.engine.results import Measure, Source
-from anthocard.facts.chemistry import extraction
-from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
-from anthocard.facts.chemistry.carbonation import open_water
+from anthocard.engine.steps.making import Making, Ready, account, do
+from anthocard.engine.steps.pot import Done, Pot, StepError
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volume_ml
-from anthocard.facts.colour.pigments import coloured, plant
+from anthocard.facts.chemistry.volume import abv_percent
+from anthocard.facts.colour.pigments import plant
 from anthocard.facts.stock import StockItem
-from anthocard.house.model import Infusion, Made, Solution, Syrup
-from anthocard.house.reader import Collection
+from anthocard.facts.units.measures import Amount
+from anthocard.facts.units.step_amounts import Share
+from anthocard.house.collection import Collection
+from anthocard.house.model import Infusion, Made, Preparation
 from anthocard.house.references import making_order, plant_key
+from anthocard.house.step_lines import Lot
+from anthocard.house.steps import Add, Steep, Step, TopUp, strained_fine, word_of
 
 LITRE_ML = 1000.0  # an infusion without a stated batch is told for one litre
+_NEAR_ABV = 0.3  # % vol: strengths closer than that are told as one
+_NEAR_SHARE = 0.02  # yields closer than that are told as one
 
 
 class Shelf:
@@ -53,7 +60,7 @@ class Shelf:
         return self._bottles[found.name]
 
     def _own(self, made: Made) -> Bottle:
-        bottle = self._infuse(made) if isinstance(made, Infusion) else self._mix(made)
+        bottle = make(made, self._collection, self.__getitem__, self._log)
         rows = calibration.readings_of(self._collection, made.name)
         written = self._collection.house.calibrations
         numbers = [n for n, row in enumerate(written) if rows and row is rows[-1]]
@@ -73,125 +80,150 @@ class Shelf:
             )
             return Bottle(item.name, item.kind, Liquid.mix(()), None, item=item)
 
-    def _infuse(self, recipe: Infusion) -> Bottle:
-        base = self._steeping(recipe)
-        key = plant_key(recipe.plant, self._collection)
-        grams_per_l, batch_ml = recipe.dose.g_per_l, recipe.batch or LITRE_ML
-        per_ml = base.per_ml
-        taken = extraction.strength(
-            key, grams_per_l, recipe.time, float(abv_percent(per_ml)), recipe.temperature
-        )
-        taken_per_ml = coloured(key, taken.au_per_cm) + Liquid.of(
-            **{
-                f"{part}_mmol": mmol * grams_per_l / 1000.0
-                for part, mmol in extraction.acids_mmol_per_g(key).items()
-            }
-        )
-        held_ml = extraction.held_ml_per_g(key) * grams_per_l * batch_ml / 1000.0
-        strained = calibration.strained(recipe, self._collection)
-        yield_ml = batch_ml * strained / 100.0 if strained is not None else batch_ml - held_ml
-        if yield_ml <= 0.0:
-            self._log.add(
-                "no-yield",
-                f"nothing of {recipe.name} comes through the strainer",
-                self._collection.at(
-                    recipe, ("dose",) if recipe.strained is None else ("strained",)
-                ),
-                "use less plant, or write the yield you measured, such as “strained: 90 %”",
-            )
-            yield_ml = batch_ml  # go on, so that the rest of the house is told of, too
-        plant_g = grams_per_l * batch_ml / 1000.0
-        steeped = (
-            Measure(recipe.plant, None, plant_g, plant_g, "g", recipe.dose.text, "pigment"),
-            Measure(
-                base.name, batch_ml, batch_ml * float(density_g_per_ml(per_ml)), batch_ml, "ml",
-                f"{batch_ml:g} ml", "spirit", base.slug,
-            ),
-        )  # fmt: skip
-        one = plant(key)
-        source = Source(f"pigment: {one.label}", one.source, one.how)
-        return self._made(
-            recipe, (per_ml + taken_per_ml) * yield_ml, ((base, steeped[1]),), steeped,
-            frozenset({source}) | base.sources,
-            base.defaults | {f"{recipe.name}: strength from dose, time and % vol, not measured"},
-        )  # fmt: skip
 
-    def _steeping(self, recipe: Infusion) -> Bottle:
-        """What the plant goes into; water in place of a dry thing, so that reading can go on."""
-        base = self[recipe.into]
-        if base.density_g_per_ml is not None:
-            return base
-        self._log.add(
-            "dry-steep",
-            f"{base.name} is dry, and a plant is steeped in a liquid",
-            self._collection.at(recipe, ("into",)),
-            "name a spirit, a wine or water",
+def steps_of(recipe: Made, collection: Collection) -> tuple[Step, ...]:
+    """The steps of what a house makes; an infusion, solution or syrup is a short way of them."""
+    if isinstance(recipe, Preparation):
+        return recipe.steps
+    if isinstance(recipe, Infusion):
+        batch_ml = recipe.batch or LITRE_ML
+        into = Lot.made(Amount(batch_ml, "ml", f"{batch_ml:g} ml"), recipe.into)
+        grams = recipe.dose.g_per_l * batch_ml / 1000.0
+        lot = Lot.made(Amount(grams, "g", recipe.dose.text), recipe.plant)
+        measured = calibration.strained(recipe, collection)
+        gives = None if measured is None else Share(measured, "%", f"{measured:g} %")
+        return (
+            Add.model_construct(add=(into,)),
+            Steep.model_construct(steep=(lot,), time=recipe.time, temperature=recipe.temperature),
+            strained_fine(gives),
         )
-        return replace(
-            base, per_g=Liquid.of(water_g=1.0), density_g_per_ml=water_density_g_per_ml()
+    lots = tuple(Lot.made(part.amount, part.name) for part in recipe.parts)
+    steps: tuple[Step, ...] = (Add.model_construct(add=lots, lets_gas_go=recipe.co2_lost),)
+    mark = recipe.made_up_to
+    return steps if mark is None else (*steps, TopUp.model_construct(top_up=mark))
+
+
+def make(
+    recipe: Made, collection: Collection, shelf: Callable[[str], Bottle], log: MistakeLog
+) -> Bottle:
+    """Do every step of a recipe and bottle what comes out; mistakes go to `log`.
+
+    After a mistake the rest of the steps is left undone, and what is there stands in.
+    """
+    bench = Bench(recipe, collection, shelf, log, [])
+    steps = steps_of(recipe, collection)
+    ready: list[Ready] = []
+    pot, done = Pot(), list[Done]()
+    for number, step in enumerate(steps):
+        try:
+            ready.append(ready_for(step, number, bench))
+            pot, account_of = do(ready[-1], pot)
+        except StepError as wrong:
+            place = bench.place(number, wrong.key)
+            log.add(wrong.kind, wrong.message, place, wrong.mend)
+            return _bottle(bench, replace(pot, solids=()), done, (0.0, 0.0))
+        _keep_used(account_of, ready[-1], bench)
+        done.append(account_of)
+    if pot.solids and isinstance(recipe, Preparation):
+        log.add(
+            "left-in",
+            f"{', '.join(one.name for one in pot.solids)} is never taken out",
+            bench.place(len(steps) - 1),
+            "add a last step “- strain: fine”, or say in the method that it stays in",
+            "warning",
         )
+    return _bottle(bench, pot, done, _strengths(ready, pot))
 
-    def _mix(self, recipe: Solution | Syrup) -> Bottle:
-        house = self._collection.house
-        parts: list[tuple[Bottle, Measure]] = []
-        liquids: list[Liquid] = []
-        for number, part in enumerate(recipe.parts):
-            bottle = self[part.name]
-            place = self._collection.at(recipe, ("parts", number))
-            measure = pour(bottle, part.amount, house, self._log, place)
-            parts.append((bottle, measure))
-            if measure.g is not None:
-                liquids.append(bottle.per_g * measure.g)
-        mixed = Liquid.mix(liquids)
-        if recipe.co2_lost:
-            mixed = mixed.having(carbonic_mmol=0.0)
-        if recipe.made_up_to is not None:
-            mixed = self._filled(mixed, recipe)
-        measures = tuple(measure for _, measure in parts)
-        return self._made(
-            recipe, mixed, tuple(parts), measures,
-            frozenset().union(*(bottle.sources for bottle, _ in parts)),
-            frozenset().union(*(bottle.defaults for bottle, _ in parts)),
-        )  # fmt: skip
 
-    def _filled(self, mixed: Liquid, recipe: Solution | Syrup) -> Liquid:
-        """Top up with water that stood in the air: a short search, since mixing contracts."""
-        wanted_ml = recipe.made_up_to or 0.0
-        short_ml = wanted_ml - float(volume_ml(mixed))
-        if short_ml < 0.0:
-            self._log.add(
-                "over-full",
-                f"the parts of {recipe.name} already fill {wanted_ml - short_ml:.0f} ml, "
-                f"more than the {wanted_ml:g} ml it is made up to",
-                self._collection.at(recipe, ("made_up_to",)),
-                "weigh less, or make it up to more",
-            )
-            return mixed
-        for _ in range(8):
-            short_ml = wanted_ml - float(volume_ml(mixed))
-            mixed = mixed + open_water(short_ml * water_density_g_per_ml())
-        return mixed
+def _strengths(ready: Sequence[Ready], pot: Pot) -> tuple[float, float]:
+    """% vol if fresh things gave the least of their water, and the most."""
+    usual = float(abv_percent(pot.liquid))
+    if not any(one.produce is not None for step in ready for one in step.lots):
+        return usual, usual
+    found = [usual]
+    for end in (0, 2):
+        other = Pot(draws=end)
+        try:
+            for step in ready:
+                other, _ = do(step, other)
+        except StepError:
+            continue
+        found.append(float(abv_percent(other.liquid)))
+    return min(found), max(found)
 
-    def _made(
-        self,
-        recipe: Infusion | Solution | Syrup,
-        batch: Liquid,
-        parts: tuple[tuple[Bottle, Measure], ...],
-        measures: tuple[Measure, ...],
-        sources: frozenset[Source],
-        defaults: frozenset[str],
-    ) -> Bottle:
-        mass_g = float(batch.mass_g)
-        return Bottle(
-            recipe.name,
-            recipe.kind,
-            batch * (1.0 / mass_g) if mass_g else batch,
-            mass_g / float(volume_ml(batch)) if mass_g else None,
-            slug=self._collection.slug(recipe),
-            recipe=recipe,
-            parts=parts,
-            measures=measures,
-            batch=batch,
-            sources=sources,
-            defaults=defaults,
+
+def _keep_used(done: Done, ready: Ready, bench: Bench) -> None:
+    """What a step worked out for itself is bought, paid for and printed like the rest."""
+    for name, grams in done.used:
+        if grams > 0.0 and word_of(ready.step) != "top_up":
+            keep(bench, jar_of(name, bench), grams)
+
+
+def _bottle(bench: Bench, pot: Pot, done: Sequence[Done], strengths: tuple[float, float]) -> Bottle:
+    recipe, liquid = bench.recipe, pot.liquid
+    mass_g = float(liquid.mass_g)
+    parts = tuple(bench.parts)
+    making = account(done, strengths) if isinstance(recipe, Preparation) and done else None
+    measures = tuple(measure for _, measure in parts)
+    if isinstance(recipe, Infusion):
+        measures, parts = _infusion_lines(recipe, parts, bench)
+    return Bottle(
+        recipe.name,
+        recipe.kind,
+        liquid * (1.0 / mass_g) if mass_g else liquid,
+        mass_g / pot.ml if mass_g else None,
+        slug=bench.collection.slug(recipe),
+        recipe=recipe,
+        parts=parts,
+        measures=measures,
+        batch=liquid,
+        fizzy=[one.word for one in done if one.word in ("carbonate", "vent")][-1:] == ["carbonate"],
+        sources=_sources(bench),
+        defaults=_defaults(bench, pot, making),
+        withheld=pot.withheld,
+        making=making,
+    )
+
+
+def _infusion_lines(
+    recipe: Infusion, parts: tuple[tuple[Bottle, Measure], ...], bench: Bench
+) -> tuple[tuple[Measure, ...], tuple[tuple[Bottle, Measure], ...]]:
+    """The plant first, by its dose; then what it goes into."""
+    if not parts:  # a mistake stands in its way, and is told
+        return (), ()
+    base, poured = parts[0]
+    grams = recipe.dose.g_per_l * (recipe.batch or LITRE_ML) / 1000.0
+    plant_line = Measure(recipe.plant, None, grams, grams, "g", recipe.dose.text, "pigment")
+    base_line = replace(poured, role="spirit")
+    return (plant_line, base_line), ((base, base_line), *parts[1:])
+
+
+def _sources(bench: Bench) -> frozenset[Source]:
+    found: frozenset[Source] = frozenset().union(*(bottle.sources for bottle, _ in bench.parts))
+    if isinstance(bench.recipe, Infusion):
+        one = plant(plant_key(bench.recipe.plant, bench.collection))
+        return found | {Source(f"pigment: {one.label}", one.source, one.how)}
+    return found
+
+
+def _defaults(bench: Bench, pot: Pot, making: Making | None) -> frozenset[str]:
+    """What the figures rest on that nobody measured, in words."""
+    name = bench.recipe.name
+    found: set[str] = set().union(*(bottle.defaults for bottle, _ in bench.parts))
+    if isinstance(bench.recipe, Infusion):
+        found.add(f"{name}: strength from dose, time and % vol, not measured")
+    if making is None:
+        return frozenset(found)
+    (low, high), (weak, strong) = making.yields, making.strengths
+    if high - low > _NEAR_SHARE:
+        found.add(
+            f"{name}: {100 * low:.0f} to {100 * high:.0f} % of what goes in comes out, by "
+            "practice: weigh yours, and write the yield"
         )
+    if strong - weak > _NEAR_ABV:
+        found.add(
+            f"{name}: {weak:.1f} to {strong:.1f} % vol, by how much of its water comes out of what "
+            "is fresh"
+        )
+    found |= {f"{name}: {one.what} not told: {one.because}" for one in pot.withheld}
+    return frozenset(found)

@@ -16,8 +16,8 @@ from anthocard.facts.law.hazards import named
 from anthocard.facts.law.rules import Ingredient
 from anthocard.facts.stock import AllergenRecord, StockItem
 from anthocard.house.collection import Collection, fold
-from anthocard.house.model import Drink, Infusion, Made, Recipe
-from anthocard.house.references import plant_key
+from anthocard.house.model import Drink, Infusion, Made, Preparation, Recipe
+from anthocard.house.references import named_in_steps, plant_key
 
 _NOT_A_WORD: Final = re.compile(r"[^\w%&'’]+")
 
@@ -62,6 +62,11 @@ def _walk(recipe: Recipe, collection: Collection) -> Iterator[Found]:
             yield from _words(line, "garnish", recipe, collection)
         if recipe.rim is not None:
             yield from _words(recipe.rim, "rim", recipe, collection)
+    elif isinstance(recipe, Preparation):
+        for sort, _, name in named_in_steps(recipe, collection):
+            thing = collection.kitchen(name) if sort == "lot" else collection.find(name)
+            if thing is not None:
+                yield from _thing(thing.name, "part", collection)
     else:
         for part in recipe.parts:
             yield from _thing(part.name, "part", collection)

@@ -126,11 +126,8 @@ def _summed(figures: Computed, lines: tuple[CostLine, ...], collection: Collecti
 def _batch_lines(bottle: Bottle, collection: Collection) -> list[CostLine]:
     """What went into the batch of a house-made bottle, line by line, for the whole batch."""
     lines = [measure_cost(part, measure, collection) for part, measure in bottle.parts]
-    if isinstance(bottle.recipe, Infusion):
-        plant = collection.find(bottle.recipe.plant)
-        steeped = bottle.measures[0]
-        cost = _stock_cost(plant, steeped, None) if isinstance(plant, StockItem) else None
-        lines.append(_line(bottle.recipe.plant, cost))
+    if isinstance(bottle.recipe, Infusion) and collection.find(bottle.recipe.plant) is None:
+        lines.append(_line(bottle.recipe.plant, None))
     return lines
 
 

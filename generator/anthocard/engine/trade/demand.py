@@ -21,7 +21,7 @@ from anthocard.engine.trade.cost import pack_share
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import Amount, pieces, to_g, to_ml
 from anthocard.house.collection import Collection, fold
-from anthocard.house.model import Drink, Infusion
+from anthocard.house.model import Drink
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,12 +169,6 @@ def _use(
     share = measure.g / float(bottle.batch.mass_g)
     for part, amount in bottle.parts:
         _use(part, _times(amount, share), collection, shelf, used, made)
-    if isinstance(bottle.recipe, Infusion):
-        plant = collection.find(bottle.recipe.plant)
-        if isinstance(plant, StockItem):
-            _use(
-                shelf[plant.name], _times(bottle.measures[0], share), collection, shelf, used, made
-            )
 
 
 def _need(bottle: Bottle, measure: Measure) -> Need:

@@ -1,11 +1,12 @@
 """Carbon dioxide in drinks, and the bicarbonate that tap water brings with it.
 
-Belongs here: volumes of CO2, Henry's law, loss on pouring, alkalinity of water. Does not belong
-here: the pH that follows (equilibrium.py).
+Belongs here: volumes of CO2, Henry's law, pressures and vessels, loss on pouring, alkalinity of
+water. Does not belong here: the pH that follows (equilibrium.py).
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -13,9 +14,10 @@ from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.acids import ZERO_CELSIUS_K, water_pk
+from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.equilibrium import Reading, measure_ph, shares
 from anthocard.facts.chemistry.liquid import Floats, Liquid
-from anthocard.facts.chemistry.volume import volume_ml
+from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l, volume_ml
 
 
 def _row(section: str, key: str) -> dict[str, Any]:
@@ -99,3 +101,70 @@ def tap_water(
     water_mmol = 1000.0 * (10.0**-meter - 10.0 ** (meter - water_pk(temperature_c)))
     carbonic = np.maximum(meq_per_kg + water_mmol, 0.0) / (forms[..., 1] + 2.0 * forms[..., 2])
     return kilogram.having(carbonic_mmol=carbonic) * (np.asarray(grams) / 1000.0)
+
+
+def solubility_share(abv_percent: ArrayLike, sugar_g_per_l: ArrayLike) -> Floats:
+    """Share of water's solubility of CO2 that is left in a drink; 1 for water.
+
+    EU method for sparkling wine. Raises ValueError above 18 % vol, where solubility turns and rises
+    again, and for amounts below nought.
+    """
+    row = _row("drink", "factor")
+    abv = np.asarray(abv_percent, dtype=np.float64)
+    sugar = np.asarray(sugar_g_per_l, dtype=np.float64)
+    if np.any((abv < 0.0) | (abv > float(row["most_abv"])) | (sugar < 0.0)):
+        raise ValueError(f"the solubility of gas is known from 0 to {row['most_abv']:g} % vol")
+    alcohol = (row["base"] - row["per_abv"] * abv) / row["base"]
+    share: Floats = alcohol * np.maximum(1.0 - row["per_sugar"] * sugar, 0.0)
+    return share
+
+
+def volumes_per_bar(liquid: Liquid, temperature_c: ArrayLike) -> Floats:
+    """Volumes of CO2 that a liquid holds under one bar of it at 0-90 °C, at rest.
+
+    Raises ValueError as `solubility_share` does.
+    """
+    share = solubility_share(abv_percent(liquid), sugar_g_per_l(liquid))
+    per_atm = henry_mol_per_kg_atm(temperature_c) * water_density_g_per_ml()
+    one = float(_row("carbon_dioxide", "one_volume")["mol_per_l"])
+    volumes: Floats = share * per_atm / one / float(_row("drink", "atmosphere")["bar"])
+    return volumes
+
+
+def gauge_pressure_bar(liquid: Liquid, volumes: ArrayLike, temperature_c: ArrayLike) -> Floats:
+    """Bar over the air at which CO2 alone keeps so many volumes in a liquid.
+
+    Below nought where the liquid would hold more under the air. Raises ValueError as
+    `solubility_share` does.
+    """
+    absolute = np.asarray(volumes, dtype=np.float64) / volumes_per_bar(liquid, temperature_c)
+    gauge: Floats = absolute - float(_row("drink", "atmosphere")["bar"])
+    return gauge
+
+
+def co2_g_per_l(volumes: ArrayLike) -> Floats:
+    """Grams of CO2 in a litre at so many volumes: 1.977 g/l each."""
+    per_l = float(_row("carbon_dioxide", "one_volume")["mol_per_l"])
+    grams: Floats = (
+        np.asarray(volumes, dtype=np.float64) * per_l * float(_row("drink", "gas")["g_per_mol"])
+    )
+    return grams
+
+
+def fermented(sugar_g: ArrayLike) -> tuple[Floats, Floats]:
+    """Grams of CO2 and of ethanol from so many grams of sucrose fermented to the end."""
+    row, sugar = _row("drink", "fermented"), np.asarray(sugar_g, dtype=np.float64)
+    return sugar * float(row["co2_g_per_g"]), sugar * float(row["ethanol_g_per_g"])
+
+
+def vessel(name: str) -> Mapping[str, Any]:
+    """What holds gas, by name: `bar` over the air at most, `air_share` left empty, `words`.
+
+    Raises KeyError.
+    """
+    return _row("vessels", name)
+
+
+def warm_c() -> float:
+    """How warm a forgotten bottle gets, °C."""
+    return float(_row("warm", "store")["c"])

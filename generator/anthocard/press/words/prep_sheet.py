@@ -21,7 +21,7 @@ from anthocard.engine.trade.demand import take_off
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Infusion, Made
-from anthocard.house.references import making_order
+from anthocard.house.references import making_order, needed_by
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import count, millilitres, percent_vol, tidy, told_ph, weight
 from anthocard.press.words.amounts import batch_columns
@@ -162,12 +162,7 @@ def lead_hours(collection: Collection) -> dict[str, float]:
     """Hours before service at which each made thing must be begun, its own parts included."""
     leads: dict[str, float] = {}
     for made in making_order(collection):
-        parts = (
-            [made.into, made.plant]
-            if isinstance(made, Infusion)
-            else [part.name for part in made.parts]
-        )
-        inside = (collection.find(name) for name in parts)
+        inside = (collection.find(name) for name in needed_by(made, collection))
         before = [leads[one.name] for one in inside if one and not isinstance(one, StockItem)]
         leads[made.name] = _own_hours(made) + max(before, default=0.0)
     return leads
