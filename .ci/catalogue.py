@@ -73,7 +73,13 @@ STATES = {
     "allergen state": ("contains", "may contain", "unchecked", "none known"),
     "lot verdict": ("pass", "correct", "discard", "unread"),
     "decision": ("loosened", "tightened"),
-    "kind": ("drink", "infusion", "solution", "syrup"),
+    "kind": ("drink", "infusion", "solution", "syrup", "preparation"),
+    "colour": ("colour not known",),
+    "strainer": ("a fine strainer", "a cloth", "a paper filter"),
+    "culture": ("lactic", "kombucha", "tepache", "ginger bug", "yeast"),
+    "gas": ("nitrogen", "carbon dioxide", "mixed gas"),
+    "gas vessel": ("bottle", "plastic bottle", "keg", "siphon"),
+    "lies": ("oak cask", "glass", "steel"),
 }
 FIGURES = re.compile(r"%\(\w+\)[sd]|\{\w*(?:[:!][^}]*)?\}")
 

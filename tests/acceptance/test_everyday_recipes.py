@@ -18,6 +18,7 @@ from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import batch
 from anthocard.facts.chemistry import carbonation, heat
+from anthocard.facts.chemistry.acids import acid, acid_keys
 from anthocard.facts.chemistry.volume import brix
 from anthocard.house.collection import Collection
 from anthocard.house.reader import read_sound
@@ -50,6 +51,11 @@ def _figure(what: str, one: Computed) -> float:
             return state.sugar_g_per_l
         case "brix":
             return float(brix(liquid))
+        case "solids":
+            return 100.0 * float(liquid["sugar_g"] + liquid["solutes_g"]) / float(liquid.mass_g)
+        case "acids":
+            meq = sum(float(liquid[f"{key}_mmol"]) * acid(key).equivalents for key in acid_keys())
+            return meq * G_PER_MOL["citric"] / 3.0 / state.volume_ml
         case "density":
             return state.density_g_per_ml
         case "volume":

@@ -179,6 +179,7 @@ CASES = (
         drink("30 ml gin", "garnish: a grapefruit twist\n"),
         drink("30 ml gin", "garnish: an orange twist\n"),
     ),
+    Case("honey", drink("10 ml honey, 30 ml gin"), drink("30 ml gin")),
     Case("liquorice", drink("20 ml liquorice syrup"), drink("20 ml quiet syrup")),
     Case("charcoal", drink("20 ml black salt"), drink("20 ml quiet syrup")),
     Case("hibiscus", infusion("hibiscus"), infusion("rose")),

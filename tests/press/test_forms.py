@@ -30,7 +30,7 @@ from anthocard.press.words.batch_sheet import Sheet, make_sheet, proof_sheet
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.buying import make_buying
 from anthocard.press.words.card import make_card
-from anthocard.press.words.decisions import decisions
+from anthocard.press.words.chapters import decisions
 from anthocard.press.words.spec import costs, kept_because, kept_for
 
 RECIPES = Path(__file__).parents[2] / "recipes"

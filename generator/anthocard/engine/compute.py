@@ -36,6 +36,7 @@ from anthocard.engine.trust.model_doubt import as_told
 from anthocard.engine.trust.reading_checks import check_readings
 from anthocard.engine.trust.turning import NO_TURN
 from anthocard.engine.trust.uncertainty import doubt_of_bottle
+from anthocard.engine.trust.withholding import hides_colour, withheld_by, without_colour
 from anthocard.engine.usual import unusual
 from anthocard.facts.chemistry import titration
 from anthocard.facts.chemistry.liquid import Liquid
@@ -159,7 +160,7 @@ def _bottled(
     liquid = state(bottle.batch, temperature_c, width_mm, pk_shift=bottle.pk_shift)
     _doubt(liquid, collection, recipe, recipe.name, log)
     sure = doubt_of_bottle(bottle, liquid, collection.house, width_mm)
-    return Computed(
+    figures = Computed(
         recipe=recipe,
         slug=collection.slug(recipe),
         edition="",
@@ -170,7 +171,10 @@ def _bottled(
         defaults=tuple(sorted(bottle.defaults)),
         fits=bottle.fits,
         doubt_before=sure,
+        withheld=bottle.withheld,
+        making=bottle.making,
     )
+    return without_colour(figures) if hides_colour(bottle.withheld) else figures
 
 
 def _serve(
@@ -205,7 +209,12 @@ def _serve(
         bottles.append(shelf[recipe.reveal.pour])
         assert figures.reveal is not None
         revealed = (bottles[-1], figures.reveal)
-    figures = found_out(figures, recipe, collection, poured, revealed, chilled, pk_shift, log)
+    figures = replace(figures, withheld=withheld_by(bottles))
+    figures = (
+        without_colour(figures)
+        if hides_colour(figures.withheld)
+        else found_out(figures, recipe, collection, poured, revealed, chilled, pk_shift, log)
+    )
     _check_glass(figures, glass.holds, ice, collection.at(recipe, ("glass",)), recipe, log)
     last = figures.after or figures.before
     rows = sources_of(last.liquid) | {chilled.source}

@@ -18,10 +18,15 @@ from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed, Measure
 from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, ACIDS
+from anthocard.facts.chemistry.volume import brix
+from anthocard.facts.chemistry.yields import saturated_brix
+from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import pieces, to_g, to_ml
+from anthocard.facts.units.step_amounts import name_of
 from anthocard.house.collection import Collection, fold
-from anthocard.house.model import Drink, Infusion
+from anthocard.house.model import Drink, Infusion, Preparation
 from anthocard.house.references import plant_key
+from anthocard.house.steps import Step, Sweeten
 
 FEWEST = 3  # priced drinks that make a middle price; chosen
 MEND = "check the decimal point and the unit; leave it as it is if it is meant"
@@ -37,6 +42,8 @@ def unusual(one: Computed, collection: Collection, shelf: Shelf) -> Iterator[Mis
         )
     elif isinstance(recipe, Drink):
         yield from _served(one, recipe, collection, shelf)
+    elif isinstance(recipe, Preparation):
+        yield from _stepped(one, recipe, collection)
     else:
         yield from _mixed(one, collection, shelf)
 
@@ -106,6 +113,34 @@ def _mixed(one: Computed, collection: Collection, shelf: Shelf) -> Iterator[Mist
         if part.g and kg:
             place = collection.at(one.recipe, ("parts", number))
             yield from _outside(part.g / kg, row, "g per kg of the whole", part.name, place)
+
+
+def _stepped(one: Computed, recipe: Preparation, collection: Collection) -> Iterator[Mistake]:
+    """What is never strained, and more cane sugar than the fridge keeps dissolved."""
+    if one.making is not None and one.making.left_in:
+        yield Mistake(
+            "left-in", f"{', '.join(one.making.left_in)} is never taken out",
+            collection.at(recipe, ("steps", len(recipe.steps) - 1)),
+            "add a last step “- strain: fine”, or say in the method that it stays in", "warning",
+        )  # fmt: skip
+    dry = [n for n, step in enumerate(recipe.steps) if _dry_sugar(step, collection)]
+    cold, there = collection.house.fridge_temperature, float(brix(one.before.liquid))
+    if dry and there > saturated_brix(cold):
+        yield Mistake(
+            "crystals",
+            f"{there:.1f} °Bx grows crystals in the fridge: {cold:g} °C holds "
+            f"{saturated_brix(cold):.1f}",
+            collection.at(recipe, ("steps", dry[-1])),
+            "take less sugar, or keep it at room temperature for a shorter time", "warning",
+        )  # fmt: skip
+
+
+def _dry_sugar(step: Step, collection: Collection) -> bool:
+    """Whether a step dissolves cane sugar: honey and syrups hold sugars that stay dissolved."""
+    if not isinstance(step, Sweeten):
+        return False
+    sugar = collection.find(name_of(step.sweeten))
+    return isinstance(sugar, StockItem) and sugar.kind == "substance"
 
 
 def _served(one: Computed, drink: Drink, collection: Collection, shelf: Shelf) -> Iterator[Mistake]:

@@ -39,12 +39,14 @@ class Produce:
     water: float = 0.0
     sugar: float = 0.0
     acids: Mapping[str, float] = field(default_factory=dict)
+    cations_meq_per_kg: float = 0.0  # potassium that holds some of them
     caffeine: Range = (0.0, 0.0, 0.0)
     given: Range = (0.0, 0.0, 0.0)
     oil: tuple[float, float] = (0.0, 0.0)
     held_ml_per_g: Range = (0.1, 0.4, 1.0)
     unknown: tuple[Literal["colour", "acidity"], ...] = ()
     fat: bool = False
+    herb: bool = False  # sold as much for tisane and pot-pourri as for food: ask for its grade
     traits: tuple[str, ...] = ()
     contains: tuple[str, ...] = ()
 

@@ -146,6 +146,7 @@ def _from_kitchen(one: Produce) -> StockItem:
             "aliases": one.words,
             "latin": one.latin or None,
             "form": one.form or None,
+            "food_grade": None if one.herb else True,
             "unit_g": one.piece_g,
             "traits": one.traits,
             "allergens": {"contains": one.contains},

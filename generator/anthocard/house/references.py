@@ -6,7 +6,7 @@ belong here: checks of a single value (the types), nor anything that needs chemi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
@@ -19,7 +19,7 @@ from anthocard.facts.glassware import shape_called
 from anthocard.facts.stock import StockItem
 from anthocard.facts.stock_names import nearest_of_kind
 from anthocard.facts.units.measures import parse_portion, to_ml
-from anthocard.facts.units.step_amounts import parse_aim, parse_lot, parse_powder
+from anthocard.facts.units.step_amounts import name_of, parse_aim, parse_lot, parse_powder
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.collection import Collection, fold, page_key
 from anthocard.house.model import Drink, Infusion, Made, Preparation
@@ -123,7 +123,7 @@ def _named_in_steps(steps: tuple[Any, ...]) -> Iterator[tuple[str, Location, str
     for number, step in enumerate(steps):
         for key, value in step.items() if isinstance(step, dict) else ():
             if key == "sweeten" and isinstance(value, str):
-                yield "pour", ("steps", number, key), _spoken(value, parse_lot)
+                yield "pour", ("steps", number, key), name_of(value)
             if key == "acid_adjust" and isinstance(value, str):
                 with suppress(MeasureError):
                     yield from _named("pour", ("steps", number, key), parse_aim(value).of or None)
@@ -137,14 +137,6 @@ def _named_in_steps(steps: tuple[Any, ...]) -> Iterator[tuple[str, Location, str
                 if isinstance(line, str):
                     with suppress(MeasureError):
                         yield sort, loc, read(line)[1]
-
-
-def _spoken(text: str, read: Callable[[str], tuple[Any, str]]) -> str:
-    """The name in a line, or the line itself where it gives no amount."""
-    try:
-        return read(text)[1]
-    except MeasureError:
-        return text
 
 
 def _named(sort: str, loc: Location, name: object) -> Iterator[tuple[str, Location, str]]:

@@ -124,14 +124,6 @@ def make(
             return _bottle(bench, replace(pot, solids=()), done, (0.0, 0.0))
         _keep_used(account_of, ready[-1], bench)
         done.append(account_of)
-    if pot.solids and isinstance(recipe, Preparation):
-        log.add(
-            "left-in",
-            f"{', '.join(one.name for one in pot.solids)} is never taken out",
-            bench.place(len(steps) - 1),
-            "add a last step “- strain: fine”, or say in the method that it stays in",
-            "warning",
-        )
     return _bottle(bench, pot, done, _strengths(ready, pot))
 
 
@@ -163,7 +155,7 @@ def _bottle(bench: Bench, pot: Pot, done: Sequence[Done], strengths: tuple[float
     recipe, liquid = bench.recipe, pot.liquid
     mass_g = float(liquid.mass_g)
     parts = tuple(bench.parts)
-    making = account(done, strengths) if isinstance(recipe, Preparation) and done else None
+    making = account(pot, done, strengths) if isinstance(recipe, Preparation) and done else None
     measures = tuple(measure for _, measure in parts)
     if isinstance(recipe, Infusion):
         measures, parts = _infusion_lines(recipe, parts, bench)

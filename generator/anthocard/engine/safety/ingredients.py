@@ -18,6 +18,7 @@ from anthocard.facts.stock import AllergenRecord, StockItem
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Infusion, Made, Preparation, Recipe
 from anthocard.house.references import named_in_steps, plant_key
+from anthocard.house.steps import Steep, Wash
 
 _NOT_A_WORD: Final = re.compile(r"[^\w%&'’]+")
 
@@ -66,7 +67,7 @@ def _walk(recipe: Recipe, collection: Collection) -> Iterator[Found]:
         for sort, _, name in named_in_steps(recipe, collection):
             thing = collection.kitchen(name) if sort == "lot" else collection.find(name)
             if thing is not None:
-                yield from _thing(thing.name, "part", collection)
+                yield from _thing(thing.name, _role(thing, sort), collection)
     else:
         for part in recipe.parts:
             yield from _thing(part.name, "part", collection)
@@ -82,6 +83,28 @@ def _thing(name: str, role: str, collection: Collection) -> Iterator[Found]:
         made = Ingredient(thing.name, thing.kind, role, measured=measured)
         yield Found(made, thing.allergens, whole=False)
         yield from parts
+
+
+def kept_as_kind(recipe: Recipe, abv_percent: float) -> str:
+    """As which kind rules and keeping take a recipe: a preparation as the one it is most like.
+
+    What holds alcohol or was steeped is cared for as an infusion is, all else as a syrup.
+    """
+    if not isinstance(recipe, Preparation):
+        return recipe.kind
+    return "infusion" if abv_percent >= 0.5 or _steeps(recipe) else "syrup"
+
+
+def _steeps(recipe: Preparation) -> bool:
+    return any(isinstance(step, Steep | Wash) for step in recipe.steps)
+
+
+def _role(thing: StockItem | Made, sort: str) -> str:
+    """What a lot of a step is to the whole: a plant in it, a dry part, or what it is made of."""
+    kind = thing.kind
+    if kind in ("plant", "garnish") or (sort == "lot" and kind == "fat"):
+        return "plant"
+    return "part" if kind == "substance" else "base"
 
 
 def _words(line: str, role: str, recipe: Drink, collection: Collection) -> Iterator[Found]:

@@ -18,7 +18,7 @@ from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
-from anthocard.engine.safety.ingredients import walk
+from anthocard.engine.safety.ingredients import kept_as_kind, walk
 from anthocard.facts.chemistry.kinetics import colour_left, fading_source, unread
 from anthocard.facts.chemistry.liquid import PLANTS, Liquid
 from anthocard.facts.chemistry.volume import abv_percent
@@ -82,6 +82,8 @@ def kept_as(
     where the recipe stores it warmer or longer than they allow, their word is told instead.
     """
     house = collection.house
+    if kind == recipe.kind:
+        kind = kept_as_kind(recipe, float(abv_percent(liquid)))
     facts_of = _profile(kind, liquid, recipe, collection)
     found = facts.policy(facts_of)
     if found is None:

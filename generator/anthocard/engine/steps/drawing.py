@@ -203,6 +203,7 @@ def _given_up(produce: Produce, grams: float, share: float) -> Liquid:
         sugar_g=produce.sugar * grams * share,
         solutes_g=sum(acids_g.values()),
         solutes_ml=0.62 * sum(acids_g.values()),
+        strong_cation_mmol=produce.cations_meq_per_kg * grams * share / 1000.0,
         caffeine_mg=1000.0 * grams * produce.caffeine[1] * produce.given[1],
         **{
             f"{key}_mmol": 1000.0 * g / acid(key).molar_mass_g_per_mol for key, g in acids_g.items()

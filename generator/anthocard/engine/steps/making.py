@@ -43,6 +43,7 @@ class Making:
     strengths: tuple[float, float]
     pressure_bar: float | None
     portions: int | None
+    left_in: tuple[str, ...] = ()  # what is never taken out
 
     @property
     def weighed(self) -> bool:
@@ -112,7 +113,7 @@ def _brought_or_filled(ready: Ready, pot: Pot) -> tuple[Pot, Done]:
     raise TypeError(f"nothing does {type(step).__name__}")
 
 
-def account(done: Sequence[Done], strengths: tuple[float, float]) -> Making:
+def account(pot: Pot, done: Sequence[Done], strengths: tuple[float, float]) -> Making:
     """What a list of steps done comes to."""
     low = high = 1.0
     for one in done:
@@ -125,6 +126,7 @@ def account(done: Sequence[Done], strengths: tuple[float, float]) -> Making:
         strengths,
         pressures[-1] if pressures else None,
         portions[-1] if portions else None,
+        tuple(one.name for one in pot.solids),
     )
 
 

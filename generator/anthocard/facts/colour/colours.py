@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.liquid import Floats
-from anthocard.facts.colour.names import name_of
+from anthocard.facts.colour.names import UNTOLD, name_of
 
 _E = (6 / 29) ** 3  # CIE 015:2018, where CIELAB's cube root gives way to a straight line
 _K = (29 / 6) ** 2 / 3
@@ -204,6 +204,11 @@ def colour_of_xyz(xyz: Floats) -> Colour:
 def colour_of(transmittance: Floats) -> Colour:
     """The Colour of one transmission spectrum, shape (81,), each 0-1."""
     return colour_of_xyz(to_xyz(transmittance))
+
+
+def untold() -> Colour:
+    """What stands for a colour that nobody can tell: white paper, and its own word."""
+    return Colour(hex="#ffffff", lab=(100.0, 0.0, 0.0), in_gamut=True, name=UNTOLD)
 
 
 def wcag_contrast(hex_1: str, hex_2: str) -> float:

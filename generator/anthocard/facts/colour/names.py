@@ -8,13 +8,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.liquid import Floats
+
+#: The word for a colour that is not told; no CIELAB colour bears it.
+UNTOLD: Final = "colour not known"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +89,8 @@ def name_of(lab: ArrayLike) -> str:
 
 def pattern_of(word: str) -> str:
     """The drawing pattern of a name's family; KeyError for a word outside the vocabulary."""
-    family = {name.word: name.family for name in vocabulary()}[word]
+    plain = {UNTOLD: "neutral"}
+    family = (plain | {name.word: name.family for name in vocabulary()})[word]
     return str(_table()["families"][family]["pattern"])
 
 

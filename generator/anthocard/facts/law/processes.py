@@ -19,7 +19,8 @@ class Process:
 
     `rule` is the key of the caution in rules.yaml that says what to mind, `topic` that of
     statutes.yaml. `from_c`, `to_c` and
-    `hours` bound the infusions that are one by their keys; none where all are 0.
+    `hours` bound the infusions that are one by their keys; none where all are 0. `steps` are the
+    steps of a preparation that are one: “ferment”, “steep siphon”.
     """
 
     key: str
@@ -33,6 +34,7 @@ class Process:
     from_c: float = 0.0
     to_c: float = 0.0
     hours: float = 0.0
+    steps: frozenset[str] = frozenset()
 
 
 @cache
@@ -61,10 +63,15 @@ def held(temperature_c: float, hours: float) -> tuple[Process, ...]:
     )
 
 
+def stepped(words: frozenset[str]) -> tuple[Process, ...]:
+    """The processes that a step is, by its word alone or with its choice: “steep siphon”."""
+    return tuple(one for one in processes() if one.steps & words)
+
+
 def _process(key: str, row: dict[str, object]) -> Process:
     plain = {name: row[name] for name in ("says", "rule", "ask", "source", "how")}
     keys = row.get("keys", {})
     if not isinstance(keys, dict) or set(keys) not in (set(), {"from_c", "to_c", "hours"}):
         raise TableError(f"processes.yaml: {key}: keys are from_c, to_c and hours")
-    topic = str(row.get("topic", ""))
-    return Process(key=key, wording=wording(row), topic=topic, **plain, **keys)  # type: ignore[arg-type]  # columns of a checked table
+    more = {"topic": str(row.get("topic", "")), "steps": frozenset(row.get("steps", ()))}  # type: ignore[call-overload]  # likewise
+    return Process(key=key, wording=wording(row), **more, **plain, **keys)  # type: ignore[arg-type]  # columns of a checked table

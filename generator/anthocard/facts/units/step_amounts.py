@@ -166,6 +166,14 @@ def parse_lot(text: str) -> tuple[Amount, str]:
     return checked(amount, "pack", text), " ".join(name.split())
 
 
+def name_of(text: str) -> str:
+    """What a line is of, where it may be a name alone: “500 g sugar”, “sugar”."""
+    try:
+        return parse_lot(text)[1]
+    except MeasureError:
+        return text
+
+
 def parse_powder(text: str) -> tuple[float, str]:
     """“2 parts citric acid”, or the name alone: parts and what of. Raises MeasureError."""
     if not re.match(r"\s*[0-9½¼¾]", text):

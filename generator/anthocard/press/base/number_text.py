@@ -24,6 +24,7 @@ from anthocard.press.base.languages import ENGLISH, Language, language
 BY_SCALE: Final = "by scale"
 #: The language of figures where none is given: of machines, of the command line.
 EN: Final = language(ENGLISH)
+_DAYS_FROM_H: Final = 48.0  # chosen: nobody says “96 h”
 _QUARTERS: Final = ("", "¼", "½", "¾")
 _CALLED: Final = {"oz": "oz", "us_fl_oz": "oz", "imp_fl_oz": "imp oz"}
 
@@ -107,6 +108,21 @@ def told_ph(told: ToldPh, decimals: int = 1, tongue: Language = EN) -> str:
     if isinstance(told, tuple):
         return "-".join(fixed(end, 1, tongue) for end in told)
     return fixed(told, decimals, tongue)
+
+
+def duration(hours: float, tongue: Language = EN) -> str:
+    """A time in the unit a hand would use: “30 s”, “20 min”, “6 h”, “1.5 h”, “3 days”."""
+    seconds = hours * 3600.0
+    if seconds < 60.0:
+        return f"{tidy(seconds, 0, tongue)} s"
+    if hours < 1.0:
+        return f"{tidy(hours * 60.0, 0, tongue)} min"
+    if hours < _DAYS_FROM_H:
+        return f"{tidy(hours, 1, tongue)} h"
+    text = tidy(hours / 24.0, 1, tongue)
+    return tongue.ngettext(
+        "%(number)s day", "%(number)s days", 1 if text == "1" else 2, number=text
+    )
 
 
 def money(value: float, tongue: Language = EN) -> str:

@@ -23,7 +23,7 @@ from anthocard.press.words.card import Card
 
 T = TypeVar("T")
 
-ORDER = ("drink", "infusion", "solution", "syrup")
+ORDER = ("drink", "infusion", "solution", "syrup", "preparation")
 ROWS = 400  # recipes on a page of the list; chosen: under 200 kB
 LINKS = 2000  # links on a page of what a thing is used in; chosen: under 300 kB
 

@@ -28,12 +28,11 @@ from anthocard.press.paper.typeset import faces
 from anthocard.press.store.key import Target, key, print_of
 from anthocard.press.words import chapters
 from anthocard.press.words.card import Card
-from anthocard.press.words.decisions import decisions
 
-CHAPTERS: Final = ("infusion", "solution", "syrup", "drink")
+CHAPTERS: Final = ("infusion", "solution", "syrup", "preparation", "drink")
 #: Recipes in one part. Chosen: fewer would repeat fonts, more would be set anew with a neighbour;
 #: drinks stand on pages of their own, so a part may end after any of them.
-_TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "drink": 2}
+_TOGETHER: Final = {"infusion": 12, "solution": 12, "syrup": 12, "preparation": 4, "drink": 2}
 #: The target of what is made of some recipes (by slug) and of other parts, where those have keys.
 Known: TypeAlias = Callable[..., Target]
 #: What stands for a page number while nobody knows it: as wide as one.
@@ -183,7 +182,7 @@ def _care(collection: Collection, computed: Mapping[str, Computed]) -> Mapping[s
         "allergens": chapters.allergens(computed, tongue),
         "rules": chapters.rules(computed, tongue),
         "defer": chapters.defer(computed, tongue),
-        "decided": decisions(collection.house),
+        "decided": chapters.decisions(collection.house),
         "glossary": chapters.glossary(),
     }
 

@@ -13,8 +13,8 @@ from anthocard.engine.mix.chill import how_worked
 from anthocard.engine.results import Computed, Source, State
 from anthocard.engine.safety.use_by import outlasts
 from anthocard.engine.trust.turning import turns
-from anthocard.facts.colour.names import pattern_of
-from anthocard.house.model import Drink, Infusion, Mixture
+from anthocard.facts.colour.names import UNTOLD, pattern_of
+from anthocard.house.model import Drink, Infusion, Mixture, Preparation
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import (
@@ -40,6 +40,7 @@ from anthocard.press.words.spec import (
     kept_for,
 )
 from anthocard.press.words.spoken import in_language
+from anthocard.press.words.step_words import step_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,7 @@ class Card:
     keeps: str
     store: str
     pours: tuple[Pour, ...]
+    steps: tuple[str, ...]  # of a preparation, in order
     reveal: Pour | None
     served: str
     serve: str
@@ -152,6 +154,7 @@ def make_card(computed: Computed, house: House) -> Card:
         keeps="" if outlasts(recipe.keeps, kept.days if kept else None) else recipe.keeps or "",
         store="" if kept else recipe.store or "",  # else it is the first line of keeping
         pours=tuple(pour_line(measure, house) for measure in computed.measures),
+        steps=step_lines(computed, tongue),
         reveal=pour_line(computed.reveal, house) if computed.reveal else None,
         served=(drink.reveal.served or "") if drink and drink.reveal else "",
         serve=(drink.serve or "") if drink else "",
@@ -220,6 +223,7 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
     else:
         drawing = draw_chip(colour.hex, pattern, name, key)
     lightness, a, b = colour.lab
+    untold = colour.name == UNTOLD
     doubt = computed.doubt_after if when == "after" else computed.doubt_before
     ours = computed.ours_before if when == "before" else computed.ours_after
     return Swatch(
@@ -227,8 +231,8 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
         hex=colour.hex,
         colour=name,
         pattern=tongue.word("pattern", pattern).replace("-", " "),
-        ph=f"pH {told_ph(state.ph_told, 1, tongue)}",
-        lab=f"L* {tidy(lightness, 0)}  a* {tidy(a, 0)}  b* {tidy(b, 0)}",
+        ph=_ph(computed, state, tongue),
+        lab="" if untold else f"L* {tidy(lightness, 0)}  a* {tidy(a, 0)}  b* {tidy(b, 0)}",
         beyond_screen=""
         if colour.in_gamut
         else tongue.gettext("stronger in the glass than a screen can show"),
@@ -237,6 +241,13 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
         ours=ours.hex if ours else "",
         ours_colour=tongue.word("colour", ours.name) if ours else "",
     )
+
+
+def _ph(computed: Computed, state: State, tongue: Language) -> str:
+    """The pH, or that nobody can tell it."""
+    if any(one.what == "acidity" for one in computed.withheld):
+        return tongue.gettext("pH not known")
+    return f"pH {told_ph(state.ph_told, 1, tongue)}"
 
 
 def _turning(computed: Computed, before: Swatch, after: Swatch | None, tongue: Language) -> str:
@@ -273,4 +284,6 @@ def _making(computed: Computed, tongue: Language) -> str:
         return tongue.gettext(
             "made up to %(volume)s", volume=millilitres(recipe.made_up_to, tongue)
         )
+    if isinstance(recipe, Preparation):
+        return tongue.ngettext("%(n)d step", "%(n)d steps", len(recipe.steps))
     return tongue.gettext("weighed together")

@@ -17,7 +17,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.results import Computed
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.colour.pigments import plant
-from anthocard.house.settings import House
+from anthocard.house.settings import House, OwnRule
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.number_text import tidy
@@ -105,6 +105,7 @@ def titles(tongue: Language) -> dict[str, str]:
         "infusion": tongue.gettext("Infusions"),
         "solution": tongue.gettext("Solutions"),
         "syrup": tongue.gettext("Syrups"),
+        "preparation": tongue.gettext("Preparations"),
         "drink": tongue.gettext("Drinks"),
     }
 
@@ -167,6 +168,25 @@ def rules(computed: Mapping[str, Computed], tongue: Language) -> list[Rule]:
                 rule = told.setdefault(caution.key, (caution.staff, caution.source, []))
                 rule[2].append((one.name, one.slug))
     return [Rule(words, source, tuple(names)) for words, source, names in told.values()]
+
+
+def decisions(house: House) -> tuple[Figure, ...]:
+    """Each rule the house tightened or loosened: which and how, why, and on which day."""
+    tongue = language(house.language)
+    return tuple(
+        Figure(_decided(key, own, tongue), own.reason, f"{own.date:%d.%m.%Y}")
+        for key, own in house.rules.items()
+    )
+
+
+def _decided(key: str, own: OwnRule, tongue: Language) -> str:
+    """“keeping sharp: loosened, 30 days, for frost acid alone”."""
+    parts = [f"{key.replace('-', ' ')}: {tongue.word('decision', own.state)}"]
+    if own.days is not None:
+        parts.append(tongue.ngettext("%(n)d day", "%(n)d days", own.days))
+    if own.only:
+        parts.append(tongue.gettext("for %(recipes)s alone", recipes=", ".join(own.only)))
+    return ", ".join(parts)
 
 
 def defer(computed: Mapping[str, Computed], tongue: Language) -> list[str]:

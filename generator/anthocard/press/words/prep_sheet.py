@@ -27,6 +27,7 @@ from anthocard.press.base.number_text import count, millilitres, percent_vol, ti
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.cautions import on_prep
 from anthocard.press.words.spoken import in_language, spoken
+from anthocard.press.words.step_words import step_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,7 @@ class Task:
     edition: str
     need: str
     weights: tuple[Weight, ...]
+    steps: tuple[str, ...]
     makes: str
     container: str
     keeps: str
@@ -225,6 +227,7 @@ def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -
         edition=figures.edition,
         need=millilitres(needed_ml, tongue),
         weights=tuple(weights),
+        steps=step_lines(figures, tongue, scale),
         makes=millilitres(batch.total_ml, tongue),
         container=tongue.gettext(
             "%(container)s; then %(bottles)s",

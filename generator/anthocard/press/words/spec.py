@@ -7,6 +7,7 @@ out (the engine), laying it out (the themes).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from anthocard.engine.results import Computed
 from anthocard.facts.law.shelf_life import NO_COLOUR, Keeping, Limit
@@ -27,6 +28,10 @@ class Figure:
     key: str = ""
 
 
+#: Which rows a withheld figure takes along.
+_HIDES: Final = {"ph": "acidity", "acidity": "acidity", "strength": "strength"}
+
+
 def figures(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     """pH, acidity, sugar, strength, volume, temperature before and after, and melt water."""
 
@@ -37,6 +42,8 @@ def figures(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
             fixed(round(getattr(s, tell), decimals) + 0.0, decimals, tongue) if s else ""
             for s in both
         ]
+        if _HIDES.get(key) in {one.what for one in computed.withheld}:
+            return Figure(label, tongue.gettext("not known"), key=key)
         before, after = (text + unit if text else "" for text in told)
         return Figure(label, before, after, key)
 
