@@ -132,13 +132,13 @@ def _given(lot: Lot, step: Step, bench: Bench, place: Place) -> Given:
     if isinstance(bench.recipe, Infusion) and word == "steep":
         return _plant_of(bench.recipe, lot, bench)
     bottle = bench.shelf(lot.name if found is None else found.name)
-    measure = pour(bottle, lot.amount, bench.collection.house, bench.log, place)
     if isinstance(bench.recipe, Infusion) and bottle.density_g_per_ml is None:
         raise StepError(
             "dry-steep",
             f"{bottle.name} is dry, and a plant is steeped in a liquid",
             "name a spirit, a wine or water",
         )
+    measure = pour(bottle, lot.amount, bench.collection.house, bench.log, place)
     item = found if isinstance(found, StockItem) else None
     produce, key = _kitchen_of(item)
     if isinstance(step, Zest):
