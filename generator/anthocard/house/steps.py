@@ -17,20 +17,20 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from anthocard.diagnostics.diagnostic import did_you_mean
 from anthocard.facts.units.fields import Celsius, Hours, Millilitres, Percent, Row, refusal
-from anthocard.facts.units.written_numbers import MeasureError
-from anthocard.house.step_lines import (
+from anthocard.facts.units.step_fields import (
     Aimed,
     Brix,
     ByWeight,
     Gives,
     Left,
-    Lots,
     PerLitre,
     Powder,
     Powders,
+    StepParts,
     Thawed,
     Volumes,
 )
+from anthocard.facts.units.written_numbers import MeasureError
 
 Cloth: TypeAlias = Literal["fine", "cloth", "paper"]
 
@@ -46,7 +46,7 @@ class Step(Row):
 class Add(Step):
     """Pour or weigh in."""
 
-    add: Lots
+    add: StepParts
     lets_gas_go: bool = False  # a carbonate in acid: its gas leaves
 
 
@@ -59,26 +59,26 @@ class TopUp(Step):
 class Juice(Step):
     """Press the juice of fruit, from kilograms or pieces."""
 
-    juice: Lots
+    juice: StepParts
 
 
 class Zest(Step):
     """Take the peel of fruit, thin, and put it in."""
 
-    zest: Lots
+    zest: StepParts
 
 
 class Oleo(Step):
     """Rub peel with sugar, its own weight where nothing else is said, and let it draw."""
 
-    oleo: Lots
+    oleo: StepParts
     sugar: Gives | None = None
 
 
 class Steep(Step):
     """Leave one thing or many in the liquid."""
 
-    steep: Lots
+    steep: StepParts
     way: Literal["cold", "warm", "vacuum bag", "pressure", "siphon"] = "cold"
 
 
@@ -160,14 +160,14 @@ class Thaw(Step):
 class Wash(Step):
     """Shake or stir with milk, fat, egg white or tea, and take that out again."""
 
-    wash: Lots
+    wash: StepParts
 
 
 class Clarify(Step):
     """Take the cloud out."""
 
     clarify: Literal["agar", "gelatin", "enzyme", "centrifuge", "filter"]
-    agents: Lots | None = Field(default=None, alias="with")
+    agents: StepParts | None = Field(default=None, alias="with")
 
 
 class Ferment(Step):

@@ -2,7 +2,7 @@
 
 Belongs here: which bottle a name means, made when first asked for by doing its steps; the short
 ways (infusion, solution, syrup) as steps. Does not belong here: what a step does (engine/steps),
-weighing its lots (lots.py), stock lines (bottle.py), drinks (compute.py), shelf life (safety).
+weighing its lots (weighing.py), stock lines (bottle.py), drinks (compute.py), shelf life (safety).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import replace
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.engine.mix import calibration
 from anthocard.engine.mix.bottle import Bottle
-from anthocard.engine.mix.lots import Bench, jar_of, keep, ready_for
+from anthocard.engine.mix.weighing import Bench, jar_of, keep, ready_for
 from anthocard.engine.results import Measure, Source
 from anthocard.engine.steps.making import Making, Ready, account, do
 from anthocard.engine.steps.pot import Done, Pot, StepError
@@ -23,10 +23,10 @@ from anthocard.facts.colour.pigments import plant
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import Amount
 from anthocard.facts.units.step_amounts import Share
+from anthocard.facts.units.step_fields import StepPart
 from anthocard.house.collection import Collection
 from anthocard.house.model import Infusion, Made, Preparation
 from anthocard.house.references import making_order, plant_key
-from anthocard.house.step_lines import Lot
 from anthocard.house.steps import Add, Steep, Step, TopUp, strained_fine, word_of
 
 LITRE_ML = 1000.0  # an infusion without a stated batch is told for one litre
@@ -87,9 +87,9 @@ def steps_of(recipe: Made, collection: Collection) -> tuple[Step, ...]:
         return recipe.steps
     if isinstance(recipe, Infusion):
         batch_ml = recipe.batch or LITRE_ML
-        into = Lot.made(Amount(batch_ml, "ml", f"{batch_ml:g} ml"), recipe.into)
+        into = StepPart.made(Amount(batch_ml, "ml", f"{batch_ml:g} ml"), recipe.into)
         grams = recipe.dose.g_per_l * batch_ml / 1000.0
-        lot = Lot.made(Amount(grams, "g", recipe.dose.text), recipe.plant)
+        lot = StepPart.made(Amount(grams, "g", recipe.dose.text), recipe.plant)
         measured = calibration.strained(recipe, collection)
         gives = None if measured is None else Share(measured, "%", f"{measured:g} %")
         return (
@@ -97,7 +97,7 @@ def steps_of(recipe: Made, collection: Collection) -> tuple[Step, ...]:
             Steep.model_construct(steep=(lot,), time=recipe.time, temperature=recipe.temperature),
             strained_fine(gives),
         )
-    lots = tuple(Lot.made(part.amount, part.name) for part in recipe.parts)
+    lots = tuple(StepPart.made(part.amount, part.name) for part in recipe.parts)
     steps: tuple[Step, ...] = (Add.model_construct(add=lots, lets_gas_go=recipe.co2_lost),)
     mark = recipe.made_up_to
     return steps if mark is None else (*steps, TopUp.model_construct(top_up=mark))

@@ -15,10 +15,10 @@ from anthocard.engine.results import Computed
 from anthocard.engine.steps.pot import Done
 from anthocard.facts.units.measures import pieces, to_g, to_ml
 from anthocard.facts.units.step_amounts import parse_lot
+from anthocard.facts.units.step_fields import StepPart
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house import steps as written
 from anthocard.house.model import Preparation
-from anthocard.house.step_lines import Lot
 from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import duration, fixed, millilitres, tidy, volume, weight
 
@@ -67,7 +67,7 @@ def _scaled(
         more["top_up"] = step.top_up * times
     if isinstance(step, written.Sweeten) and step.ratio is None and step.to is None:
         with suppress(MeasureError):
-            lot = _lot(Lot.made(*parse_lot(step.sweeten)), times, tongue)
+            lot = _lot(StepPart.made(*parse_lot(step.sweeten)), times, tongue)
             more["sweeten"] = f"{lot.amount.text} {lot.name}"
     portions = None if done.portions is None else math.ceil(done.portions * times - 1e-9)
     return step.model_copy(update=more), replace(
@@ -80,7 +80,7 @@ def _scaled(
     )
 
 
-def _lot(lot: Lot, times: float, tongue: Language) -> Lot:
+def _lot(lot: StepPart, times: float, tongue: Language) -> StepPart:
     ml, g, count = to_ml(lot.amount), to_g(lot.amount), pieces(lot.amount)
     if ml is not None:
         text = volume(ml * times, "other", tongue)
@@ -91,7 +91,7 @@ def _lot(lot: Lot, times: float, tongue: Language) -> Lot:
         if lot.amount.unit != "piece":
             text = f"{text} {lot.amount.unit}"
     amount = replace(lot.amount, value=lot.amount.value * times, text=text)
-    return Lot.made(amount, lot.name)
+    return StepPart.made(amount, lot.name)
 
 
 def _sentence(step: written.Step, done: Done, tongue: Language) -> str:
@@ -282,7 +282,7 @@ def _used(done: Done, tongue: Language) -> str:
     return ", ".join(f"{weight(grams, tongue)} {name}" for name, grams in done.used)
 
 
-def _lots(lots: Iterable[Lot]) -> str:
+def _lots(lots: Iterable[StepPart]) -> str:
     return ", ".join(f"{lot.amount.text} {lot.name}" for lot in lots)
 
 

@@ -61,13 +61,13 @@ PerLitre: TypeAlias = Annotated[float, *_text(parse_g_per_l, float, "8 g/l")]
 Aimed: TypeAlias = Annotated[Aim, *_text(parse_aim, Aim, "46 g/l", "acidity of lime juice")]
 
 
-class Lot(Part):
+class StepPart(Part):
     """One line of a step: how much, and of what; written “2 kg lemons”, “12 lemons”."""
 
     @classmethod
-    def read(cls, value: object) -> Lot:
-        """The line as its value; a Lot passes through. Raises pydantic's refusal."""
-        if isinstance(value, Lot):
+    def read(cls, value: object) -> StepPart:
+        """The line as its value; a StepPart passes through. Raises pydantic's refusal."""
+        if isinstance(value, StepPart):
             return value
         mend = "write it as “30 g fresh mint”"
         try:
@@ -78,7 +78,7 @@ class Lot(Part):
             raise refusal(error) from None
 
     @classmethod
-    def made(cls, amount: Amount, name: str) -> Lot:
+    def made(cls, amount: Amount, name: str) -> StepPart:
         """A line made of its two halves."""
         return cls.model_validate({"amount": amount, "of": name})
 
@@ -101,14 +101,14 @@ def _powder(value: object) -> Powder:
 
 
 def _listed(value: object) -> object:
-    return (value,) if isinstance(value, str | Lot | Powder) else value
+    return (value,) if isinstance(value, str | StepPart | Powder) else value
 
 
 _LINE: Final = {"type": "string", "examples": ["30 g fresh mint", "12 lemons", "700 ml gin"]}
 _POWDER: Final = {"type": "string", "examples": ["citric acid", "2 parts citric acid"]}
 _ONE_OR_MANY: Final = BeforeValidator(_listed, json_schema_input_type=str | tuple[str, ...])
-Lots: TypeAlias = Annotated[
-    tuple[Annotated[Lot, PlainValidator(Lot.read), WithJsonSchema(_LINE)], ...],
+StepParts: TypeAlias = Annotated[
+    tuple[Annotated[StepPart, PlainValidator(StepPart.read), WithJsonSchema(_LINE)], ...],
     Field(min_length=1),
     _ONE_OR_MANY,
 ]

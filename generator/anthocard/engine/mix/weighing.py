@@ -21,11 +21,11 @@ from anthocard.facts.pantry import Produce, pantry, peel_of
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import pieces
 from anthocard.facts.units.step_amounts import Share, parse_lot
+from anthocard.facts.units.step_fields import StepPart
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.collection import Collection
 from anthocard.house.model import Infusion, Made, Preparation
 from anthocard.house.references import plant_key
-from anthocard.house.step_lines import Lot
 from anthocard.house.steps import (
     KITCHEN,
     AcidAdjust,
@@ -103,7 +103,7 @@ def ready_for(step: Step, number: int, bench: Bench) -> Ready:
             return Ready(step, given)
 
 
-def _lots(step: Step) -> tuple[str, tuple[Lot, ...]]:
+def _lots(step: Step) -> tuple[str, tuple[StepPart, ...]]:
     """The key and the lots of a step that names some."""
     match step:
         case Add():
@@ -124,7 +124,7 @@ def _lots(step: Step) -> tuple[str, tuple[Lot, ...]]:
             return "", ()
 
 
-def _given(lot: Lot, step: Step, bench: Bench, place: Place) -> Given:
+def _given(lot: StepPart, step: Step, bench: Bench, place: Place) -> Given:
     """One lot as what it is: poured, or lying in the liquid."""
     word = word_of(step)
     find = bench.collection.kitchen if word in KITCHEN else bench.collection.find
@@ -169,7 +169,7 @@ def _kitchen_of(item: StockItem | None) -> tuple[Produce | None, str | None]:
     return known or unknown, None
 
 
-def _plant_of(recipe: Infusion, lot: Lot, bench: Bench) -> Given:
+def _plant_of(recipe: Infusion, lot: StepPart, bench: Bench) -> Given:
     key = plant_key(recipe.plant, bench.collection)
     grams = lot.amount.value
     found = bench.collection.find(recipe.plant)
@@ -181,7 +181,7 @@ def _plant_of(recipe: Infusion, lot: Lot, bench: Bench) -> Given:
 
 
 def _zested(
-    lot: Lot, bottle: Bottle, measure: Measure, fruit: Produce | None, bench: Bench
+    lot: StepPart, bottle: Bottle, measure: Measure, fruit: Produce | None, bench: Bench
 ) -> Given:
     """The peel of so many fruits; the fruit itself is what is bought."""
     peel = None if fruit is None else peel_of(fruit)
@@ -206,7 +206,7 @@ def jar_of(name: str, bench: Bench) -> Given:
 
 def _sugar(step: Sweeten, bench: Bench, place: Place) -> Given:
     try:
-        lot = Lot.made(*parse_lot(step.sweeten))
+        lot = StepPart.made(*parse_lot(step.sweeten))
     except MeasureError:
         return jar_of(step.sweeten, bench)
     bottle = bench.shelf(lot.name)
