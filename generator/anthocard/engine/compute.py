@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.engine.edition import printed, stamp
-from anthocard.engine.mix import acidity, appearance as look, calibration, chill, pour_curve as turn
+from anthocard.engine.mix import acidity, appearance as look, calibration, chill, line as turn
 from anthocard.engine.mix.assemble import Poured, on_ice, pk_shift_of
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import pour, poured_liquid

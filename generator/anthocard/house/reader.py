@@ -26,17 +26,7 @@ from anthocard.house.collection import Collection, Written, fold, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
 from anthocard.house.lots import LOTS_FILE, Lot
 from anthocard.house.messages import complain
-from anthocard.house.model import (
-    KINDS,
-    MADE,
-    Drink,
-    Infusion,
-    Made,
-    Menu,
-    Preparation,
-    Solution,
-    Syrup,
-)
+from anthocard.house.model import KINDS, MADE, Drink, Made
 from anthocard.house.references import Unread, check_links
 from anthocard.house.settings import House, of_shape
 from anthocard.house.sound import sound_part
@@ -244,24 +234,18 @@ class _Desk:
         made: dict[str, Made] = {}
         for kind in MADE:
             made |= self.things[kind]
-        infusions: dict[str, Infusion] = self.things["infusion"]
-        solutions: dict[str, Solution] = self.things["solution"]
-        syrups: dict[str, Syrup] = self.things["syrup"]
-        preparations: dict[str, Preparation] = self.things["preparation"]
         drinks: dict[str, Drink] = self.things["drink"]
-        menus: dict[str, Menu] = self.things["menu"]
-        index = self._index(stock, made)
         return Collection(
             _with_glasses(house, drinks.values()),
             stock,
-            infusions,
-            solutions,
-            syrups,
-            preparations,
+            self.things["infusion"],
+            self.things["solution"],
+            self.things["syrup"],
+            self.things["preparation"],
             drinks,
-            menus,
+            self.things["menu"],
             self.pages,
-            index,
+            self._index(stock, made),
         )
 
     def _index(

@@ -1,21 +1,25 @@
 """The straight line of a pour: what stands in the glass, and every dose of one thing added to it.
 
-Belongs here: many doses worked out in one call. Does not belong here: choosing one (search.py), how
-far one may stray (tolerance.py), the strip that is printed (pour_curve.py).
+Belongs here: many doses worked out in one call, and the walk along them that is printed. Does not
+belong here: choosing one (search.py), how far one may stray (tolerance.py).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import acidity, appearance as look
+from anthocard.engine.results import Turn
 from anthocard.facts.chemistry import heat, titration
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l
-from anthocard.facts.colour import colours
+from anthocard.facts.colour import colours, names
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,3 +85,39 @@ class Line:
         ph = acidity.read(liquids, self.temperatures_c(doses)).ph
         light = look.transmittance(liquids, ph, self.width_mm, self.ice, self.pk_shift)
         return Along(doses, liquids, ph, colours.to_lab(light))
+
+
+@cache
+def _turn() -> dict[str, Any]:
+    row: dict[str, Any] = read_table("anthocard.engine.mix", "methods.yaml")["samples"]["turn"]
+    return row
+
+
+def walk(
+    before: Liquid,
+    per_ml: Liquid,
+    dose_ml: float,
+    temperatures_c: tuple[float, float],
+    width_mm: float,
+    ice: float,
+    pk_shift: float = 0.0,
+) -> Turn:
+    """pH and colour from nothing poured to half as much again as the dose, in even steps.
+
+    `temperatures_c` are those before and at the dose; between and beyond they follow a line.
+    """
+    poured = np.linspace(0.0, dose_ml * float(_turn()["overshoot"]), int(_turn()["points"]))
+    liquids = before + per_ml * poured
+    share = np.clip(poured / dose_ml, 0.0, 1.0) if dose_ml > 0.0 else np.zeros_like(poured)
+    start_c, end_c = temperatures_c
+    reading = acidity.read(liquids, start_c + (end_c - start_c) * share)
+    light = look.transmittance(liquids, reading.ph, width_mm, ice, pk_shift)
+    lab = colours.to_lab(light)
+    screen = colours.to_srgb(light)
+    return Turn(
+        poured_ml=poured,
+        ph=reading.ph,
+        lab=lab,
+        hexes=tuple(colours.hex_of(row) for row in screen),
+        names=names.names_of(lab),
+    )

@@ -46,9 +46,7 @@ def check_processes(recipe: Recipe, collection: Collection, log: MistakeLog) -> 
         _tell(process, words, place, collection, log)
 
 
-def _stepped(
-    recipe: Preparation, collection: Collection
-) -> Iterator[tuple[Process, str, Place]]:
+def _stepped(recipe: Preparation, collection: Collection) -> Iterator[tuple[Process, str, Place]]:
     for number, step in enumerate(recipe.steps):
         found = [*stepped(_words(step, collection))]
         if isinstance(step, Steep | Rest) and step.temperature is not None:

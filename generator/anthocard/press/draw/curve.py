@@ -1,7 +1,7 @@
 """The pour curve: pH against millilitres poured, over the colours the glass runs through.
 
 Belongs here: the plot of a spec page and the table that says the same in words. Does not belong
-here: the curve itself (pour_curve.py), the strip of cards (strip.py).
+here: the curve itself (line.py), the strip of cards (strip.py).
 """
 
 from __future__ import annotations
