@@ -23,6 +23,8 @@ from anthocard.facts.colour.pigments import coloured
 from anthocard.house.wish import parse_wish
 from hypothesis import given, settings, strategies as st
 
+from tests.engine.conftest import Computer
+
 CHECKS: dict[str, dict[str, Any]] = yaml.safe_load(
     Path(__file__).with_name("dial_checks.yaml").read_text(encoding="utf-8")
 )["checks"]
@@ -195,3 +197,21 @@ def test_every_check_is_run_and_sourced() -> None:
     """The table has a source on every row, and no row that no test reads."""
     assert all(row["source"] and row["how"] for row in CHECKS.values())
     assert set(CHECKS) == {"side_pour", "side_pour_curve"}
+
+
+def test_orange_is_made_as_sour_as_lime_by_a_powder(computer: Computer) -> None:
+    """A powder wished for is weighed: what lime has beyond orange, in grams, by hand within a twentieth.
+
+    50 ml of orange juice at its own acidity a and so much citric acid that a litre holds 50 g as citric.
+    """
+    drink = "kind: drink\nname: d\nglass: small glass\nmethod: built\nice: none\npours: [{}]\n"
+    plain = computer({"drinks/d.md": drink.format("50 ml orange juice")})["d"].before
+    text = drink.format("50 ml orange juice, citric acid until acidity 50 g/l")
+    made = computer({"drinks/d.md": text})["d"]
+    (found,) = made.dialled
+    needed_g = 0.050 * (50.0 - plain.titratable_acidity_g_per_l)
+    assert found.unit == "g"
+    assert found.exact_ml == pytest.approx(needed_g, rel=0.05)
+    assert made.before.titratable_acidity_g_per_l == pytest.approx(50.0, abs=1.5)
+    assert made.measures[1].g == pytest.approx(found.ml)
+    assert made.before.ph < plain.ph - 1.0

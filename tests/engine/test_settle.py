@@ -64,13 +64,13 @@ def test_a_trade_off_is_a_warning() -> None:
         ("50 ml blue gin", "until: green", "unreachable"),
         ("50 ml blue gin", "until: pH 1", "bad-wish-or-unreachable"),
         ("50 ml blue gin, hold until pH 5, sharp until pH 5", "amount: 5 ml", "two-wishes"),
-        ("50 ml blue gin, citric acid until pH 4", "amount: 5 ml", "dry-wish"),
+        ("50 ml blue gin, mint leaf until pH 4", "amount: 5 ml", "dry-wish"),
         ("50 ml blue gin, hodl until pH 5", "amount: 5 ml", "unknown-ingredient"),
         ("50 ml blue gin, hold until pH 5 while pH stays ≥ 6", "amount: 5 ml", "contradiction"),
     ],
 )
 def test_what_cannot_be_settled_stops_the_publish(pours: str, reveal: str, kind: str) -> None:
-    """Colours no dose reaches, two wishes for one pH, powders, misspelt names, contradictions."""
+    """Colours no dose reaches, two wishes for one pH, leaves, misspelt names, contradictions."""
     with pytest.raises(AuthorError) as error:
         opened(drink(pours, reveal))
     kinds = {mistake.kind for mistake in error.value.mistakes}

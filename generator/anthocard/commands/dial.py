@@ -122,13 +122,17 @@ def _wished(drink: Drink, options: argparse.Namespace, collection: Collection) -
 def _told(one: Dialled, collection: Collection) -> Iterator[str]:
     from anthocard.facts.colour.names import name_of
     from anthocard.facts.units.rounding import metric, ounces
-    from anthocard.press.base.number_text import amount, amount_and_how
+    from anthocard.press.base.number_text import amount, amount_and_how, weight
 
     house = collection.house
     small = ounces(one.ml, "acid", house.ounces, house.rounding)
     yield f"{one.name} until {one.wish.text}"
     aside = "" if small.how == "by scale" else f" ({amount(small)})"
-    yield f"  pour {amount_and_how(metric(one.ml, 'acid'))}{aside}; exactly {one.exact_ml:.2f} ml"
+    if one.unit == "g":
+        yield f"  weigh {weight(one.ml)}; exactly {one.exact_ml:.2f} g"
+    else:
+        poured = amount_and_how(metric(one.ml, "acid"))
+        yield f"  pour {poured}{aside}; exactly {one.exact_ml:.2f} ml"
     yield (
         f"  gives pH {one.ph:.2f}, {name_of(one.lab)}, acidity {one.acidity_g_per_l:.1f} g/l, "
         f"ΔE00 {one.delta_e00:.1f} from the exact dose"

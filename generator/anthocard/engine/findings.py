@@ -18,6 +18,7 @@ from anthocard.house.wish import Wish
 class Dialled:
     """A wish granted: the exact dose, the one to pour, and what each of them gives.
 
+    Doses are in ml, those of a powder in grams: `unit` says which.
     `delta_e00` lies between the two. `trade_off` says in words what had to give way to a bound;
     empty when nothing did.
     """
@@ -32,6 +33,7 @@ class Dialled:
     acidity_g_per_l: float
     delta_e00: float
     trade_off: str = ""
+    unit: str = "ml"
 
 
 @dataclass(frozen=True, slots=True)

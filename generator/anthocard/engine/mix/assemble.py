@@ -59,9 +59,10 @@ def line_of(
 ) -> Line:
     """The line from a standing glass along the pour of one bottle; at `at_c` throughout if given.
 
-    Raises ValueError for dry goods.
+    Along the grams of it where it is a powder.
     """
-    per_ml = bottle.per_ml
+    dry = bottle.density_g_per_ml is None
+    per_ml = bottle.per_g if dry else bottle.per_ml
     if bottle.fizzy:
         per_ml = lose_fizz(per_ml, house.pour_loss / 100.0)
     poured_c = chill.start_temperature(bottle.kind, house)
@@ -73,6 +74,7 @@ def line_of(
         width_mm=house.glasses[recipe.glass].width,
         ice=chill.ice_share(recipe, house),
         pk_shift=pk_shift,
+        unit="g" if dry else "ml",
     )
 
 

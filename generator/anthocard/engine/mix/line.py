@@ -33,6 +33,7 @@ class Along:
     liquids: Liquid
     ph: Floats
     lab: Floats
+    unit: str = "ml"
 
     @property
     def acidity_g_per_l(self) -> Floats:
@@ -54,8 +55,8 @@ class Along:
 class Line:
     """A glass as it stands, and one millilitre of what is poured into it.
 
-    `before_c` and `poured_c` are their temperatures, °C; `pk_shift` is added to the pK of the
-    pigments.
+    Of a powder one gram, and then every dose is in grams (`unit`). `before_c` and `poured_c` are
+    their temperatures, °C; `pk_shift` is added to the pK of the pigments.
     """
 
     before: Liquid
@@ -65,6 +66,7 @@ class Line:
     width_mm: float
     ice: float = 0.0
     pk_shift: float = 0.0
+    unit: str = "ml"
 
     def liquids(self, doses_ml: ArrayLike) -> Liquid:
         """The glass with each dose (≥ 0) stirred in."""
@@ -84,7 +86,7 @@ class Line:
         liquids = self.liquids(doses)
         ph = acidity.read(liquids, self.temperatures_c(doses)).ph
         light = look.transmittance(liquids, ph, self.width_mm, self.ice, self.pk_shift)
-        return Along(doses, liquids, ph, colours.to_lab(light))
+        return Along(doses, liquids, ph, colours.to_lab(light), self.unit)
 
 
 @cache

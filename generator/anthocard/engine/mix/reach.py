@@ -42,10 +42,12 @@ def trade_off(line: Line, wish: Wish, free_ml: float | None, taken_ml: float) ->
     gives = f"pH {taken.ph[0]:.2f}, {name_of(taken.lab[0])}, {taken.acidity_g_per_l[0]:.1f} g/l"
     aim = wish.text.split(" with ")[0].split(" while ")[0]
     if free_ml is None:
-        return f"no dose gives {aim}; the nearest with {bounds} is {taken_ml:.1f} ml: {gives}"
+        return (
+            f"no dose gives {aim}; the nearest with {bounds} is {taken_ml:.1f} {line.unit}: {gives}"
+        )
     return (
-        f"{aim} would take {free_ml:.1f} ml, beyond {bounds}; "
-        f"the nearest inside is {taken_ml:.1f} ml: {gives}"
+        f"{aim} would take {free_ml:.1f} {line.unit}, beyond {bounds}; "
+        f"the nearest inside is {taken_ml:.1f} {line.unit}: {gives}"
     )
 
 
@@ -56,14 +58,14 @@ def no_room(along: Along, wish: Wish, name: str) -> Unreachable:
         values = quantity(along, bound.quantity)
         told.append(f"{bound} (reachable {np.nanmin(values):.1f} to {np.nanmax(values):.1f})")
     return Unreachable(
-        f"no dose of {name} up to {along.doses_ml[-1]:.0f} ml keeps {' and '.join(told)}",
+        f"no dose of {name} up to {along.doses_ml[-1]:.0f} {along.unit} keeps {' and '.join(told)}",
         "widen the bounds, or change what is in the drink",
     )
 
 
 def out_of_reach(along: Along, wish: Wish, name: str) -> Unreachable:
     """The aim lies off the line: say what lies on it, and why."""
-    most = f"{along.doses_ml[-1]:.0f} ml"
+    most = f"{along.doses_ml[-1]:.0f} {along.unit}"
     if wish.sort in ("ph", "acidity"):
         values = quantity(along, wish.sort)
         low, high = float(np.nanmin(values)), float(np.nanmax(values))

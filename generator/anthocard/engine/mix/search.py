@@ -65,6 +65,7 @@ def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Dialled:
         acidity_g_per_l=float(given.acidity_g_per_l[0]),
         delta_e00=float(colours.delta_e_2000(exact.lab[0], given.lab[0])),
         trade_off=gave_way,
+        unit=line.unit,
     )
 
 

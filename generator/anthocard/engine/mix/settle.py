@@ -114,8 +114,12 @@ def _settled_pour(
     bottle, wish = shelf[part.name], part.until
     assert wish is not None
     found: Dialled | None = None
+    dry = bottle.density_g_per_ml is None
+    if dry:
+        recipe = _with_pour(recipe, n, Amount(0.0, "g", part.amount.text))
     for _ in range(ROUNDS):
-        if not _pourable(bottle, place, log):
+        if dry and not float(bottle.per_g.mass_g):  # a leaf: nothing of it dissolves
+            _pourable(bottle, place, log)
             break
         line = pour_line(recipe, n, collection, shelf, log)
         most_ml = min(
@@ -128,7 +132,8 @@ def _settled_pour(
             break
         recipe = _with_pour(recipe, n, settled)
     if found is None:
-        return _with_pour(recipe, n, _STANDS_IN)
+        stands_in = Amount(1.0, "g", "1 g") if dry else _STANDS_IN
+        return _with_pour(recipe, n, stands_in)
     dialled.append(found)
     return recipe
 
@@ -176,7 +181,9 @@ def _pourable(bottle: Bottle, place: Place, log: MistakeLog) -> bool:
 
 
 def _amount(found: Dialled | None) -> Amount:
-    return _STANDS_IN if found is None else Amount(found.ml, "ml", f"{found.ml:g} ml")
+    return (
+        _STANDS_IN if found is None else Amount(found.ml, found.unit, f"{found.ml:g} {found.unit}")
+    )
 
 
 def _with_pour(recipe: Drink, n: int, amount: Amount) -> Drink:

@@ -175,6 +175,7 @@ def _found(computed: Computed) -> dict[str, Any]:
                 "wish": one.wish.text,
                 "exact_ml": _number(one.exact_ml),
                 "ml": _number(one.ml),
+                "unit": one.unit,
                 "ph": _number(one.ph),
                 "delta_e00": _number(one.delta_e00),
                 "trade_off": one.trade_off,

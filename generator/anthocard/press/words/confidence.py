@@ -124,7 +124,7 @@ def wishes(computed: Computed) -> tuple[Figure, ...]:
     return tuple(
         Figure(
             f"{one.name} until {one.wish.text}",
-            f"{one.exact_ml:.2f} ml, poured as {tidy(one.ml, 2)} ml",
+            f"{one.exact_ml:.2f} {one.unit}, poured as {tidy(one.ml, 2)} {one.unit}",
             f"gives pH {one.ph:.2f}, acidity {one.acidity_g_per_l:.1f} g/l, "
             f"ΔE00 {one.delta_e00:.1f} from the exact dose"
             + (f"; {one.trade_off}" if one.trade_off else ""),
