@@ -2,6 +2,6 @@
 
 import sys
 
-from anthocard.cli import main
+from anthocard.cli import program
 
-sys.exit(main())
+sys.exit(program())

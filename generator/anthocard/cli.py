@@ -108,14 +108,14 @@ def _columns() -> int:
 
 def program() -> int:
     """`main` as a process of its own."""
-    code = main()
+    code = main(own=True)
     # Python looks for rubbish once more as it ends: 0.4 s, in a house of 1,000. All of it goes now.
     gc.freeze()
     return code
 
 
-def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit code."""
+def main(argv: Sequence[str] | None = None, own: bool = False) -> int:
+    """Run one command and return its exit code; in a process of its `own` it may shut itself in."""
     # A house is read into many small values that stay. Python would look for rubbish among them
     # after every 700 new ones, a tenth of a run; 50,000 are still but a few MB. Chosen.
     gc.set_threshold(50_000)
@@ -130,6 +130,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _unknown(asked)
     try:
         options = _parser(words, {asked}).parse_args(words)
+        options.own = own
         if options.command is None:
             _parser([], ()).print_help()
             return USAGE

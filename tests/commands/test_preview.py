@@ -10,12 +10,15 @@ import subprocess
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
 from anthocard.press.base import theme
-from anthocard.press.serve.preview import Desk, Showing, dressed, page_of
+from anthocard.press.paper.job import HERE
+from anthocard.press.serve import server as server_module
+from anthocard.press.serve.preview import Desk, Showing, bare, dressed, page_of
 from anthocard.press.serve.server import Server
 
 from tests.commands.conftest import COMMAND, ROOT, environment
@@ -122,7 +125,7 @@ def test_mistakes_stand_on_the_last_good_page(preview: Preview) -> None:
 def test_a_template_without_end_is_stopped(bar: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The page of a theme that loops says so after the time a template has; the others come, and
     saves are followed."""
-    monkeypatch.setattr(theme, "LONGEST_S", 0.5)
+    monkeypatch.setattr(theme, "most_of", lambda section, row: {"time": 1}.get(row, 1000))
     own = bar / "themes" / "loop"
     own.mkdir(parents=True)
     loop = "{% for a in range(99999) %}{% for b in range(99999) %}{% set c = b %}{% endfor %}{% endfor %}"
@@ -216,17 +219,76 @@ def test_nothing_on_the_disk_is_served(preview: Preview) -> None:
     assert sorted(path for path in preview.house.parent.rglob("*")) == before
 
 
-def test_a_house_that_is_broken_from_the_start(bar: Path) -> None:
-    """There is no good page yet: the mistakes alone are shown, then the page."""
-    page = bar / "drinks" / "first-light.md"
+def spoil(page: Path, old: str, new: str) -> str:
+    """Change a file; returns what stood there."""
     text = page.read_text(encoding="utf-8")
-    page.write_text(text.replace("50 ml", "50 mll"), encoding="utf-8")
+    assert old in text
+    page.write_text(text.replace(old, new), encoding="utf-8")
+    return text
+
+
+def shown(desk: Desk, path: str) -> str:
+    return HERE.now(HERE.get(desk.showing.pages[path])).decode()
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("50 ml", "50 mll"), ("amount: 5 ml", "until: pH 1.2"), ("kind: drink", "kind: [")],
+)
+def test_a_house_that_is_broken_from_the_start(bar: Path, old: str, new: str) -> None:
+    """One drink that cannot be read, or not be worked out: it has no page yet, all others have, and
+    follow what is written; then it has one as well."""
+    page = bar / "drinks" / "first-light.md"
+    text = spoil(page, old, new)
     desk = Desk(bar, "base")
     assert desk.look().ok is False
-    assert desk.showing.pages == {}
+    assert "staff/first-light.html" not in desk.showing.pages
+    assert "Slow Morning</h1>" in shown(desk, "staff/slow-morning.html")
+    assert "guest/index.html" in desk.showing.pages
+    assert "Something to mend" in dressed(shown(desk, "staff/slow-morning.html"), desk.showing)
+    spoil(bar / "drinks" / "slow-morning.md", "The tonic does", "Tonic does")
+    assert desk.look(desk.changed()).ok is False
+    assert "Tonic does" in shown(desk, "staff/slow-morning.html")
     page.write_text(text, encoding="utf-8")
     assert desk.look(desk.changed()).ok is True
     assert desk.showing.where == "staff/first-light.html"
+    assert "First Light</h1>" in shown(desk, "staff/first-light.html")
+
+
+def test_others_go_on_while_one_is_broken(bar: Path) -> None:
+    """The broken one and the lists stay as they last worked; another drink is as it is now."""
+    desk = Desk(bar, "base")
+    desk.look()
+    spoil(bar / "drinks" / "first-light.md", "50 ml", "50 mll")
+    spoil(bar / "drinks" / "slow-morning.md", "The tonic does", "Tonic does")
+    assert desk.look(desk.changed()).ok is False
+    assert "First Light</h1>" in shown(desk, "staff/first-light.html")
+    assert "First Light" in shown(desk, "staff/index.html")
+    assert "First Light" in shown(desk, "guest/index.html")
+    assert "Tonic does" in shown(desk, "staff/slow-morning.html")
+
+
+@pytest.mark.parametrize("file", ["house.yaml", "stock.yaml"])
+@pytest.mark.parametrize("new", ["- a list", "name: [", ""])
+def test_the_house_itself_is_broken(bar: Path, file: str, new: str) -> None:
+    """Then nothing can be worked out: the last good pages stay; from the start the panel says what
+    is wrong. An empty stock.yaml is none."""
+    if (file, new) == ("stock.yaml", ""):
+        return
+    desk = Desk(bar, "base")
+    desk.look()
+    good = desk.showing.pages
+    text = (bar / file).read_text(encoding="utf-8")
+    (bar / file).write_text(new, encoding="utf-8")
+    assert desk.look(desk.changed()).ok is False
+    assert desk.showing.pages == good
+    assert file in str(desk.showing.mistakes[0])
+    late = Desk(bar, "base")
+    assert late.look().ok is False
+    assert late.showing.pages == {}
+    assert f"bar/{file}" in bare(late.showing, "There is nothing to show yet.")
+    (bar / file).write_text(text, encoding="utf-8")
+    assert late.look(late.changed()).ok is True
 
 
 def test_only_what_changed_is_worked_out_again(bar: Path) -> None:
@@ -286,6 +348,90 @@ def test_a_text_change_costs_a_fraction_of_the_house() -> None:
         showing.pages["staff/set-fair.html"].make(None)
         best = min(best, time.process_time() - start)
     assert best < whole / 6
+
+
+@pytest.fixture
+def server(bar: Path) -> Iterator[Server]:
+    """A server of a house that was looked at, answering and making pages in threads."""
+    desk = Desk(bar, "base")
+    desk.look()
+    server, over = Server(desk, 0), threading.Event()
+
+    def work() -> None:
+        while not over.is_set():
+            server.work(0.01)
+
+    threads = [
+        threading.Thread(target=server.serve_forever, args=(0.01,), daemon=True),
+        threading.Thread(target=work, daemon=True),
+    ]
+    for thread in threads:
+        thread.start()
+    yield server
+    server.shutdown()
+    server.server_close()
+    over.set()
+
+
+def asked(server: Server) -> socket.socket:
+    """A connection that asks for a page; what comes is not read yet."""
+    link = socket.create_connection(("127.0.0.1", server.server_address[1]), timeout=HUNG_S)
+    host = f"Host: 127.0.0.1:{server.server_address[1]}"
+    link.sendall(f"GET /preview/events?since=9 HTTP/1.1\r\n{host}\r\n\r\n".encode())
+    return link
+
+
+def test_one_connection_too_many_is_closed(server: Server) -> None:
+    """64 that are open and answered; the next is closed without a word; once one of them ends, as
+    its browser's tab does, there is room again."""
+    held = []
+    for _ in range(server_module.MOST_CONNECTIONS):
+        held.append(asked(server))
+        assert held[-1].recv(15) == b"HTTP/1.0 200 OK"
+    with suppress(ConnectionError), asked(server) as late:
+        assert late.recv(1) == b""
+    held.pop().close()
+    end = time.monotonic() + HUNG_S
+    while time.monotonic() < end:
+        # Whoever is gone is found out as soon as there is something to tell.
+        number = max(99, server.desk.showing.number + 1)
+        server.desk.showing = replace(server.desk.showing, number=number)
+        server.announce()
+        with suppress(ConnectionError), asked(server) as again:
+            if again.recv(15) == b"HTTP/1.0 200 OK":
+                break
+        time.sleep(0.01)
+    else:
+        raise AssertionError("there never was room again")
+    for link in held:
+        link.close()
+
+
+def test_a_request_that_never_ends_is_given_up(
+    server: Server, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Half a request and then silence: its connection is closed when its time is over; the time is
+    made short for this test, and is half a minute else."""
+    assert server.RequestHandlerClass.timeout == server_module.PATIENCE_S == 30.0
+    monkeypatch.setattr(server.RequestHandlerClass, "timeout", 0.05)
+    with socket.create_connection(("127.0.0.1", server.server_address[1]), timeout=HUNG_S) as link:
+        link.sendall(b"GET /staff/index.html HTTP/1.1\r\nHost: ")
+        assert link.recv(1) == b""
+    monkeypatch.undo()
+    with asked(server) as link:
+        assert link.recv(15) == b"HTTP/1.0 200 OK"
+
+
+@pytest.mark.parametrize("what", ["one line", "many lines"])
+def test_a_head_without_end_is_refused(server: Server, what: str) -> None:
+    """A header of 100,000 letters, or a thousand headers: no more than that is read."""
+    lines = (
+        [b"X: " + b"x" * 100_000] if what == "one line" else [b"X-%d: x" % n for n in range(999)]
+    )
+    with socket.create_connection(("127.0.0.1", server.server_address[1]), timeout=HUNG_S) as link:
+        with suppress(ConnectionError):
+            link.sendall(b"GET / HTTP/1.1\r\n" + b"\r\n".join(lines) + b"\r\n\r\n")
+        assert link.recv(12) == b"HTTP/1.0 431"
 
 
 def test_a_page_keeps_its_policy(bar: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -13,6 +14,12 @@ from anthocard.diagnostics.report import as_rows, grouped, tally
 from anthocard.engine.compute import compute
 from anthocard.engine.review import review
 from anthocard.house.reader import read_house
+from anthocard.press.base.theme import find_theme
+from anthocard.press.build.plan import contents
+from anthocard.press.build.recall import work_out
+from anthocard.press.build.run import Run as Press
+from anthocard.press.proof import set_ahead
+from anthocard.press.store.store import Store
 
 Run = Callable[..., object]
 KEYS = [
@@ -144,6 +151,97 @@ def test_a_letter_in_a_comment_is_nobodys_business(anthocard: Run, bar: Path) ->
     path = bar / "house.yaml"
     path.write_text(f"# \u2603\n{path.read_text('utf-8')}", "utf-8")
     assert anthocard("proofread", "--house", bar).returncode == 0
+
+
+def proof(anthocard: Run, bar: Path, *words: str) -> tuple[int, list[dict[str, object]]]:
+    answer = anthocard(
+        "proofread",
+        "--house",
+        bar,
+        "--json",
+        *words,
+        env={"XDG_CACHE_HOME": str(bar.parent / "own")},
+    )
+    told = json.loads(answer.stdout)["mistakes"]
+    return answer.returncode, [one for one in told if one["severity"] == "error"]
+
+
+def publish(anthocard: Run, bar: Path, *words: str) -> tuple[int, dict[str, int], str]:
+    answer = anthocard(
+        "publish", "--house", bar, "--out", bar.parent / "out", "--json", *words,
+        env={"XDG_CACHE_HOME": str(bar.parent / "own")},
+    )  # fmt: skip
+    return answer.returncode, json.loads(answer.stdout or "{}").get("anew", {}), answer.stderr
+
+
+def test_a_card_that_is_too_full_is_told_at_its_field(anthocard: Run, bar: Path) -> None:
+    """What publish finds while it sets type: the same mistake, at what is too long. With a little
+    less on it the card goes through, and was set already when publish comes to it."""
+    told = "Pour it slowly and watch the colour climb. " * 4
+    write(bar, "drinks/first-light.md", "  - 15 ml plain syrup\n", "  - 2 ml plain syrup\n" * 6)
+    write(bar, "drinks/first-light.md", "in a thimble on the side", told.strip())
+    code, (wrong,) = proof(anthocard, bar)
+    assert code == 1
+    assert wrong["kind"] == "card-too-full"
+    assert wrong["path"] == "bar/drinks/first-light.md"
+    assert str(wrong["excerpt"]).startswith("  served: Pour it")
+    code, _, said = publish(anthocard, bar)
+    assert code == 1
+    assert str(wrong["message"]) in said
+    write(bar, "drinks/first-light.md", told.strip(), "Pour it slowly. " * 4)
+    assert proof(anthocard, bar) == (0, [])
+    code, anew, _ = publish(anthocard, bar)
+    assert code == 0
+    store = bar.parent / "own" / "anthocard" / "store"
+    shutil.rmtree(store)
+    _, all_of_them, _ = publish(anthocard, bar, "--again")
+    assert anew["papers"] < all_of_them["papers"]
+
+
+def test_a_label_that_may_be_too_full_is_set(
+    bar: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """None of a house just begun is near the edge; were the edge at no letters, each would be set,
+    as publish sets it."""
+    collection, store = read_house(bar), Store(tmp_path / "store", b"x" * 32)
+    worked, _ = work_out(collection, store)
+    run = Press(store, 1)
+    assert set_ahead.set_ahead(collection, worked, find_theme(), run) == ()
+    assert run.papers == set()
+    monkeypatch.setattr(set_ahead, "FULL_LETTERS", 0)
+    run = Press(store, 1)
+    assert set_ahead.set_ahead(collection, worked, find_theme(), run) == ()
+    labels, again = run.papers, Press(store, 1)
+    again.now(again.get(contents(collection, worked, find_theme())["staff/labels.pdf"]))
+    assert again.papers == labels
+    assert again.set_anew == 0
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "kind"),
+    [
+        ("staff.html", "{% extends 'base/staff.html' %}{% block body %}{{ nothing }}{% endblock %}",
+         "broken-template"),
+        ("label.css", "p { colour: red }", "broken-style"),
+        ("menu.html", "{% extends 'base/menu.html' %}{% block body %}{{ house }}"
+         "{% for one in drinks %}{{ one }}{% endfor %}{% endblock %}", None),
+        ("card.css", "body { font-size: 40pt }", "card-too-full"),
+    ],
+)  # fmt: skip
+def test_of_a_theme_of_the_house_all_is_made(
+    file: str, text: str, kind: str | None, anthocard: Run, bar: Path
+) -> None:
+    """A template or a style that is broken, a leak, letters too large for any card: what publish
+    would say is said, by either in the same words; nothing is written beside the store."""
+    own = bar / "themes" / "mine"
+    own.mkdir(parents=True)
+    (own / file).write_text(text, encoding="utf-8")
+    code, wrong = proof(anthocard, bar, "--theme", "mine")
+    published, _, said = publish(anthocard, bar, "--theme", "mine")
+    assert code == published
+    assert all(str(one["message"]) in said for one in wrong)
+    if kind is not None:
+        assert kind in {one["kind"] for one in wrong}
 
 
 def test_telling_is_grouped_and_counted() -> None:

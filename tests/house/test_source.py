@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.house.files import LARGEST_BYTES, read_shelf, slug, split_front_matter
+from anthocard.house.files import read_shelf, slug, split_front_matter
 from hypothesis import given, strategies as st
 
 House = Callable[..., Path]
@@ -49,7 +49,7 @@ def test_another_encoding_is_told_at_its_first_letter(house: House) -> None:
 def test_hidden_characters_and_huge_files_are_refused(house: House) -> None:
     """What no editor shows, and what no recipe needs, is told rather than published."""
     assert kinds_told(house(**{"drinks/a.md": "---\nname: A\x00\n---\n"})) == ["odd-character"]
-    assert kinds_told(house(**{"drinks/a.md": "x" * (LARGEST_BYTES + 1)})) == ["too-big"]
+    assert kinds_told(house(**{"drinks/a.md": "x" * 1_000_001})) == ["too-big"]
 
 
 def test_a_link_out_of_the_house_is_refused(house: House, tmp_path: Path) -> None:

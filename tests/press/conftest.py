@@ -227,8 +227,8 @@ def only_what_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
             None if isinstance(collection, SmallBook) else make_scaling(figures, collection, shelf)
         )
 
-    def look(files: Any, collection: Any) -> Any:
-        return () if isinstance(collection, SmallBook) else leaks(files, collection)
+    def look(files: Any, collection: Any, costs: Any) -> Any:
+        return () if isinstance(collection, SmallBook) else leaks(files, collection, costs)
 
     monkeypatch.setattr(staff_book, "make_scaling", make)
     monkeypatch.setattr(plan, "leaks", look)

@@ -6,6 +6,7 @@ import gzip
 import io
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pikepdf
@@ -224,6 +225,39 @@ def test_a_file_that_is_named_after_a_recipe_of_staff_is_a_leak(canaries: Collec
     """What a file is called is read as well."""
     (found, *_) = leaks([("guest/zqfile16-blue.html", b"")], canaries)
     assert "Zqinfused6 Blue" in found.source
+
+
+@pytest.mark.parametrize(
+    "told",
+    ["£2.14", "2,14 £", "2.14\u00a0£", "GBP 2.14", "costs us 2.14 GBP", "2.14369", "2.143691"],
+)
+def test_a_cost_that_was_worked_out_is_a_leak(canaries: Collection, told: str) -> None:
+    """A sum beside its currency, in any language's way, or with more decimals than anybody writes:
+    in pages, data, papers and pictures. No file of the house holds it."""
+    for name in ("index.html", "data.html", "menu.pdf", "shared.png"):
+        files = [(name, WAYS[name](told))]
+        assert leaks(files, canaries) == ()
+        (found, *_) = leaks(files, canaries, [2.143691])
+        assert found.source == "a cost, worked out for staff"
+
+
+@pytest.mark.parametrize(
+    ("told", "cost"),
+    [
+        ("£2.14", 2.15),
+        ("2.14 ml", 2.14),
+        ("£12.14", 2.14),
+        ("£2.143", 2.14),
+        ("£0.00", 0.0),
+        ("9.50 £", 9.5),
+    ],
+)
+def test_a_figure_that_is_no_cost_is_none(canaries: Collection, told: str, cost: float) -> None:
+    """Another sum, no money, nothing at all, and what guests pay for a drink."""
+    open_one = replace(canaries, drinks={
+        name: drink.model_copy(update={"price": 9.5}) for name, drink in canaries.drinks.items()
+    })  # fmt: skip
+    assert leaks([("index.html", page(told))], open_one, [cost]) == ()
 
 
 def test_a_leak_stops_the_swap(

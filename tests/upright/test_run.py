@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import multiprocessing
 import os
 import signal
@@ -337,6 +338,17 @@ def test_no_process_is_left(tmp_path: Path, how: signal.Signals) -> None:
             time.sleep(0.05)
     assert len(workers) == 1
     assert len(family) == 2
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are looked for in /proc")
+def test_nothing_is_left_of_a_publish_that_is_killed(tmp_path: Path) -> None:
+    """Ended by SIGKILL and by SIGTERM in the middle of papers: after five seconds no process is
+    left, no passing file and no half of a build. kill_papers.py does it as often as one likes."""
+    words = [sys.executable, Path(__file__).with_name("kill_papers.py"), tmp_path, "2"]
+    done = subprocess.run(words, capture_output=True, text=True, check=True)
+    told = json.loads(done.stdout)
+    assert told["killed"] >= 1
+    assert told["left"] == []
 
 
 def _parent(process: int) -> int:

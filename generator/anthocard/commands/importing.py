@@ -12,6 +12,7 @@ from typing import Any
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, Place, did_you_mean
 from anthocard.diagnostics.report import counted
+from anthocard.guard.limits import bounded, most_of
 from anthocard.terminal.houses import add_house, house_folder
 from anthocard.terminal.output import put_all, put_changed, read_text
 
@@ -32,7 +33,6 @@ examples:
 """
 WHAT = ("recipes", "stock")
 KINDS = ("drink", "infusion", "solution", "syrup")
-LARGEST_BYTES = 1_000_000  # chosen: a bar with more than that has a database
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -84,11 +84,15 @@ def run(options: argparse.Namespace) -> int:
 
 def _text(path: Path) -> str:
     """The file, with plain line ends; raises AuthorError where it is none of ours."""
-    if path.stat().st_size > LARGEST_BYTES:
+    largest = most_of("files", "recipe")
+    raw = bounded(path, largest)
+    if raw is None:
+        mistake = Mistake("no-file", "this is no file", Place(str(path)), "name a CSV file")
+        raise AuthorError([mistake])
+    if len(raw) > largest:
         raise AuthorError(
             [Mistake("too-big", "the file is larger than 1 MB", Place(str(path)), "split it")]
         )
-    raw = path.read_bytes()
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as trouble:

@@ -1,19 +1,24 @@
-"""anthocard proofread: read everything, compute everything, build nothing, tell every mistake."""
+"""anthocard proofread: read everything, compute everything, publish nothing, tell every mistake."""
 
 from __future__ import annotations
 
 import argparse
 from datetime import date
 from pathlib import Path
+from tempfile import gettempdir
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.diagnostics.report import as_rows, counted, grouped, tally
-from anthocard.terminal.houses import add_house, house_folder, recalled
+from anthocard.press.store.store import Store, usual_folder
+from anthocard.terminal.houses import add_house, house_folder, recalled, shut_in, tell_aside
 
 EXAMPLE = """\
 Errors stop a publish. Warnings do not: a default from memory, an old calibration, a narrow
 window, a label nobody read. Hints are loose ends. Every one says how to mend it.
+
+What may not fit its paper is set, so that a publish after a clean proofread goes through; what
+was set is kept for it. With a theme of the house's own that is everything.
 
 The exit code is 1 when there is something to mend, else 0, warnings or not.
 
@@ -42,7 +47,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Tell every mistake, then a closing line; 1 when an error is among them."""
     folder = house_folder(options.house)
-    count, mistakes = look(folder, options.theme)
+    store = Store(usual_folder())
+    shut_in(options, store.folder, Path(gettempdir()))
+    count, mistakes = look(folder, options.theme, store)
     wrong = counted(mistakes)["error"]
     told = [m for m in mistakes if m.severity == "error" or not options.errors]
     if options.json:
@@ -62,20 +69,31 @@ def run(options: argparse.Namespace) -> int:
     return 1 if wrong else 0
 
 
-def look(folder: Path, theme: str) -> tuple[int, tuple[Mistake, ...]]:
+def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tuple[Mistake, ...]]:
     """How many recipes were worked out, and everything that can be said about them."""
     from anthocard.engine.review import review
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.letters import unprintable
+    from anthocard.press.build.run import Run
     from anthocard.press.html.gaps import gaps
+    from anthocard.press.paper.job import PaperUnavailable
+    from anthocard.press.proof.letters import unprintable
+    from anthocard.press.proof.set_ahead import set_ahead
 
+    store = store or Store(usual_folder())
     try:
-        collection, computed, warnings = recalled(folder)
+        collection, computed, warnings = recalled(folder, store)
     except AuthorError as error:
         return 0, error.mistakes
-    told = (
+    looks = find_theme(theme, folder)
+    told = [
         *review(collection, computed.defaults, date.today()),
         *gaps(collection, computed),
-        *unprintable(collection, find_theme(theme, folder).fonts),
-    )
+        *unprintable(collection, looks.fonts),
+    ]
+    if not counted(told)["error"]:  # else setting would only tell the same, in other words
+        try:
+            told += set_ahead(collection, computed, looks, Run(store))
+        except PaperUnavailable as missing:
+            tell_aside(f"{missing}\nWhat may not fit its paper was not looked at.")
+    tell_aside(*store.told)
     return len(computed), (*warnings, *told)

@@ -11,7 +11,14 @@ from typing import TYPE_CHECKING
 
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.press.build.fingerprint import Record, fingerprint, forget, sources
-from anthocard.terminal.houses import add_house, chooser, house_folder, recalled, tell_aside
+from anthocard.terminal.houses import (
+    add_house,
+    chooser,
+    house_folder,
+    recalled,
+    shut_in,
+    tell_aside,
+)
 from anthocard.terminal.typed import whole
 
 if TYPE_CHECKING:  # a publish that finds nothing changed is over before these would be loaded
@@ -141,6 +148,8 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
+    from tempfile import gettempdir
+
     from anthocard.press.build.worker import get_ready
 
     papers = not options.no_paper
@@ -154,7 +163,9 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
 
     if options.again:
         forget(options.out)
-    theme, store = find_theme(options.theme, folder), _store(options)
+    store = _store(options)
+    shut_in(options, options.out.resolve().parent, store.folder, Path(gettempdir()))
+    theme = find_theme(options.theme, folder)
     for part in options.join:
         other = Store(part, shared_secret(options.cache_key))
         store.take_in(other)
@@ -186,12 +197,15 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
 
 def _set_share(options: argparse.Namespace, folder: Path) -> int:
     """Fill a store with one part of the papers, for a publish elsewhere to join."""
+    from tempfile import gettempdir
+
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import read_last, set_papers
     from anthocard.press.build.run import Run, read_share
     from anthocard.press.paper.job import PaperStopped
 
     share, store = read_share(options.share), _store(options)
+    shut_in(options, store.folder, Path(gettempdir()))
     run = Run(store, options.processes, share=share)
     collection, computed, _ = recalled(folder, store)
     theme, last = find_theme(options.theme, folder), read_last(options.out)  # the book tells of it

@@ -15,6 +15,7 @@ import os
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import Final
 
 from anthocard.disk.folder import Folder
@@ -76,10 +77,40 @@ def remove(home: Folder, place: Folder, name: str, claim: str) -> None:
     home.unlink(claim)
 
 
+#: Where the folder for passing files of a process and its children is told to them.
+PASSING: Final = "ANTHOCARD_PASSING"
+_AT_WORK: Final = "at-work-"
+
+
 @contextmanager
 def passing_folder(prefix: str) -> Iterator[Folder]:
-    """A folder for files that a library wants to find by path, gone at the end."""
+    """A folder for files that a library wants to find by path, gone at the end.
+
+    It lies in the one for passing files, if there is one: that goes even after a sudden death.
+    """
     import tempfile
 
-    with tempfile.TemporaryDirectory(prefix=prefix) as path, Folder.at(path) as folder:
+    place = os.environ.get(PASSING, "")
+    room = place if os.path.isdir(place) else None  # noqa: PTH112
+    with tempfile.TemporaryDirectory(prefix=prefix, dir=room) as path, Folder.at(path) as folder:
         yield folder
+
+
+def at_work(out: Path) -> None:
+    """Note in the folder for passing files, if there is one, where a build is being made."""
+    place = os.environ.get(PASSING)
+    if place:
+        with suppress(OSError), Folder.at(place) as folder:
+            name = f"{_AT_WORK}{os.urandom(4).hex()}"
+            folder.write_new(name, os.fsencode(out.resolve()), flushed=False)
+
+
+def leavings(place: str) -> tuple[Path, ...]:
+    """Where builds were being made when a process died; its folder for passing files goes."""
+    with Folder.at(place) as folder:
+        notes = [one.name for one in folder.entries() if one.name.startswith(_AT_WORK)]
+        found = tuple(Path(os.fsdecode(folder.read(name) or b"")) for name in notes)
+        folder.empty()
+    with suppress(OSError), Folder.at(Path(place).parent) as above:
+        above.rmdir(Path(place).name)
+    return found

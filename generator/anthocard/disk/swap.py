@@ -23,7 +23,7 @@ import errno
 import json
 import os
 import stat
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import Final
@@ -32,7 +32,7 @@ from anthocard.disk import account, exchange, scratch
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import in_the_way, link_over, listed, strangers, write_list
 from anthocard.disk.lock import held
-from anthocard.disk.refused import Foreign, names
+from anthocard.disk.refused import Foreign, Refused, names
 from anthocard.disk.whole import drop_folders, make_folders, write_own
 
 JOURNAL: Final = ".anthocard-swap"
@@ -53,9 +53,21 @@ def alone(out: Path) -> Iterator[None]:
         with held(out):
             mend(out)
             _refuse_foreign(out)
+            scratch.at_work(out)
             yield
     finally:
         drop_folders(made)  # only if nothing came of it
+
+
+def mend_all(outs: Iterable[Path]) -> None:
+    """Finish or drop what processes that died left half done in some folders, where it is ours and
+    nobody else does so.
+    """
+    for out in outs:
+        with suppress(OSError, Refused):
+            if out.is_dir():
+                with held(out):
+                    mend(out)
 
 
 class Scratch:

@@ -6,10 +6,7 @@ front-matter says (reader.py). This is the only module of the floor that touches
 
 from __future__ import annotations
 
-import io
-import os
 import re
-import stat
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,6 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean
+from anthocard.guard.limits import bounded, most_of
 
 #: Folder by kind of recipe.
 FOLDERS: Final = {
@@ -29,7 +27,6 @@ FOLDERS: Final = {
 }
 #: What a house has beside its recipes; it can do without all but the first.
 YAML_FILES: Final = ("house.yaml", "stock.yaml", "lots.yaml")
-LARGEST_BYTES: Final = 1_000_000  # chosen: a spec of that size is a mistake
 
 LONGEST_TEXT: Final = 10_000  # characters; chosen: five pages of method for one drink
 MOST_BRACKETS: Final = 400  # chosen: Markdown's time grows faster than their number (4000: 3.4 s)
@@ -189,19 +186,6 @@ def _look_for_strays(folder: Path, shown: str, log: MistakeLog) -> None:
         )  # fmt: skip
 
 
-def _bounded(path: Path) -> bytes | None:
-    """A file, and of a larger one no more than tells that it is too large; None for what is none.
-
-    A pipe is not waited for. Raises OSError.
-    """
-    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-    if not stat.S_ISREG(os.fstat(handle).st_mode):
-        os.close(handle)
-        return None
-    with io.BufferedReader(io.FileIO(handle)) as file:
-        return file.read(LARGEST_BYTES + 1)
-
-
 def _read_text(path: Path, home: Path, shown: str, log: MistakeLog) -> str | None:
     """The text of a file with plain line ends, or None and a mistake; nothing outside `home`."""
     place = Place(shown)
@@ -211,7 +195,8 @@ def _read_text(path: Path, home: Path, shown: str, log: MistakeLog) -> str | Non
                 "outside-house", "this link leads out of the house", place, "copy the file instead"
             )
             return None
-        raw = _bounded(path)
+        largest = most_of("files", "recipe")
+        raw = bounded(path, largest)
     except (OSError, RuntimeError) as trouble:
         why = getattr(trouble, "strerror", None) or str(trouble)
         log.add("unreadable", f"the file cannot be read: {why}", place, "look at its permissions")
@@ -221,7 +206,7 @@ def _read_text(path: Path, home: Path, shown: str, log: MistakeLog) -> str | Non
             "no-file", "this is a pipe, a device or a folder, not a file", place, "move it away"
         )
         return None
-    if len(raw) > LARGEST_BYTES:
+    if len(raw) > largest:
         log.add("too-big", "the file is larger than 1 MB", place, "split it")
         return None
     try:

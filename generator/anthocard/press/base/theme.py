@@ -26,19 +26,17 @@ from jinja2.sandbox import SandboxedEnvironment
 from markupsafe import Markup
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
+from anthocard.guard.limits import TooSlow, memory_limit, most_of, time_limit
 from anthocard.press.base.languages import ENGLISH, Language, language
-from anthocard.press.store.limits import TooSlow, time_limit
 
 BASE = "base"
-#: A page takes milliseconds; the menu of a house of thousands a few seconds. Chosen.
-LONGEST_S, MEND = 20.0, "look for a loop in the theme that does not end"
+MEND = "look for a loop in the theme that does not end, or for a text that it makes far too long"
 MOST_REPEATED = 100_000  # what `*` may make of a text or list, as jinja2 limits range(); chosen
 
 #: What a template can do wrong, apart from what jinja2 itself calls an error: `{{ 1 + "a" }}`,
 #: a file that is no UTF-8, a macro that calls itself for ever.
 _FAULTS = (
-    ArithmeticError, AttributeError, LookupError, MemoryError, RecursionError, TypeError,
-    ValueError,
+    ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError,
 )  # fmt: skip
 
 
@@ -72,13 +70,15 @@ class Theme:
 
         Raises AuthorError with the template's own line when it is broken.
         """
+        longest_s = most_of("templates", "time")
         try:
-            with time_limit(LONGEST_S):
+            with time_limit(longest_s), memory_limit(most_of("templates", "memory")):
                 return self._environment(tag).get_template(template).render(values)
-        except TooSlow as error:
-            message = f"it was not done after {LONGEST_S:.0f} s"
-            place = Place(template)
-            raise AuthorError([Mistake("slow-template", message, place, MEND)]) from error
+        except (TooSlow, MemoryError) as error:
+            kind, message = "slow-template", f"it was not done after {longest_s} s"
+            if isinstance(error, MemoryError):
+                kind, message = "big-template", "it asks for more memory than any page needs"
+            raise AuthorError([Mistake(kind, message, Place(template), MEND)]) from error
         except jinja2.TemplateError as error:
             raise AuthorError([self._mistake(template, error)]) from error
         except _FAULTS as error:
@@ -202,13 +202,27 @@ def find_theme(name: str = BASE, house_folder: Path | None = None) -> Theme:
     return Theme(name, (wanted,) if wanted == base else (wanted, base))
 
 
+def is_shipped(theme: Theme) -> bool:
+    """Whether it is one of ours, and no house's own."""
+    return theme.folders[0].parent == _shipped()
+
+
 def _require_inside(theme: Path) -> None:
-    """A theme is read from its own folder alone: no link in it may lead out of it."""
-    home = theme.parent.resolve() / theme.name
+    """A theme is read from its own folder alone, and is made of files nobody waits for: no link in
+    it may lead out of it, no pipe or film stand there.
+    """
+    home, most = theme.parent.resolve() / theme.name, most_of("files", "theme")
     for path in (theme, *theme.rglob("*")):
+        wrong = None
         if path.is_symlink() and not path.resolve().is_relative_to(home):
-            message, mend = "this link leads out of the theme", "copy the file instead"
-            raise AuthorError([Mistake("outside-theme", message, Place(str(path)), mend)])
+            wrong = "outside-theme", "this link leads out of the theme", "copy the file instead"
+        elif path.exists() and not path.is_file() and not path.is_dir():
+            wrong = "no-file", "this is a pipe or a device, not a file", "move it away"
+        elif path.is_file() and path.stat().st_size > most:
+            wrong = "too-big", f"this file is larger than {most // 1_000_000} MB", "move it away"
+        if wrong is not None:
+            kind, message, mend = wrong
+            raise AuthorError([Mistake(kind, message, Place(str(path)), mend)])
 
 
 def _shipped() -> Path:

@@ -30,6 +30,7 @@ from pathlib import Path
 from typing import Any
 
 from anthocard.digest import digest
+from anthocard.guard.limits import bounded, most_of
 
 RECORD = ".anthocard.json"
 _HOUSE_FILES = ("house.yaml", "stock.yaml", "lots.yaml")
@@ -111,7 +112,8 @@ class Record:
         if not _state(self._out, path):
             return False  # nothing, or a link, or a folder
         try:
-            return digest((self._out / path).read_bytes()).hex() == self.made(path)
+            content = bounded(self._out / path, links=False)
+            return content is not None and digest(content).hex() == self.made(path)
         except OSError:
             return False
 
@@ -131,12 +133,12 @@ def fingerprint(house: Path, words: Sequence[str]) -> str:
     """
     from anthocard.press.store.key import key  # not needed for a glance
 
+    most = most_of("files", "theme")  # what is larger is refused, unread, wherever it stands
     parts: list[object] = [*words]
     for path in house_files(house):
         parts.append(path.relative_to(house).as_posix())
         with suppress(OSError):
-            if path.is_file():  # a pipe would be waited for
-                parts.append(digest(path.read_bytes()))
+            parts.append(digest(bounded(path, most) or b""))
     return key(*parts)
 
 
@@ -167,7 +169,7 @@ def house_files(folder: Path) -> Iterator[Path]:
 
 def _read(record: Path) -> tuple[dict[str, Any], dict[str, list[Any]]]:
     try:
-        read = json.loads(record.read_bytes())
+        read = json.loads(bounded(record, links=False) or b"")
         taken_ns = record.stat().st_mtime_ns
         note, rows = read["note"], read["files"]
         sound = all(len(row) == 5 and isinstance(row[1], str) for row in rows.values())

@@ -22,6 +22,7 @@ from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.digest import digest
 from anthocard.disk.swap import Scratch, alone, scratch_beside
 from anthocard.engine.results import Computed
+from anthocard.guard.limits import bounded
 from anthocard.house.collection import Collection
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme, find_theme
@@ -87,7 +88,9 @@ def publish(
         _mark_links(scratch, stopped, old, collection.house.language)
         kept = _keep_offline(scratch, looks, {} if stopped else build.made)
         guests = (path for path in scratch.files if path.startswith("guest/"))
-        refuse(leaks(((path, scratch.read(path)) for path in guests), collection))
+        worked = as_worked(collection.house, computed)
+        costs = [cost for slug in worked for cost in worked.listed(slug).costs]
+        refuse(leaks(((path, scratch.read(path)) for path in guests), collection, costs))
         scratch.swap_in(FOLDERS)
         if stopped:  # else pages without their links would pass for whole ones
             build.made = {path: how for path, how in build.made.items() if path.endswith(".pdf")}
@@ -99,8 +102,11 @@ def publish(
 
 def read_last(out: Path) -> Mapping[str, Any]:
     """What history.py kept of the last build in `out`; empty without one."""
-    before = out / LEDGER
-    return read_ledger(before.read_text(encoding="utf-8") if before.is_file() else None)
+    try:
+        before = bounded(out / LEDGER, links=False)
+    except OSError:
+        before = None
+    return read_ledger(None if before is None else before.decode(errors="replace"))
 
 
 def set_papers(

@@ -13,15 +13,18 @@ import threading
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing.connection import wait
 from multiprocessing.context import BaseContext
+from multiprocessing.util import get_temp_dir
 
+from anthocard.disk.scratch import PASSING
+from anthocard.guard.enclosure import enclose
+from anthocard.guard.limits import TooSlow, time_limit, worker_limit
 from anthocard.press.paper.job import Job, Outcome
 from anthocard.press.paper.typeset import set_type
-from anthocard.press.store.limits import TooSlow, time_limit, worker_limit
 
 
 def pool(processes: int) -> ProcessPoolExecutor:
     """A pool that starts clean: no process is a copy of one that already has threads."""
-    return ProcessPoolExecutor(processes, _context(), _end_with_parent)
+    return ProcessPoolExecutor(processes, _context(), _shut_in)
 
 
 def get_ready() -> None:
@@ -62,6 +65,7 @@ def set_within(job: Job, seconds: float, megabytes: int) -> Outcome:
 def _context() -> BaseContext:
     # Else Python puts the current folder, a stranger's house perhaps, before its own in new ones.
     os.environ["PYTHONSAFEPATH"] = "1"
+    os.environ[PASSING] = get_temp_dir()  # gone when this process ends, or with preload.py
     known = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
     if sys.platform == "linux":  # elsewhere what fonts are drawn with may not outlive being copied
@@ -69,8 +73,11 @@ def _context() -> BaseContext:
     return context
 
 
-def _end_with_parent() -> None:
-    """See to it that this process goes when the one that opened the pool does, however it ends."""
+def _shut_in() -> None:
+    """Write nowhere but to passing files, make no connection, and go when the one that opened the
+    pool does, however it ends.
+    """
+    enclose([os.environ[PASSING]])
     parent = multiprocessing.parent_process()
     assert parent is not None  # only workers come here
 

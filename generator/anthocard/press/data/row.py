@@ -18,7 +18,7 @@ from anthocard.house.files import slug
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
-from anthocard.press.words.card import Card
+from anthocard.press.words.card import Card, lines_of
 
 #: Below this strength nobody tastes or tells alcohol; chosen: what a label prints as 0.0 % vol.
 _NO_ALCOHOL = 0.05
@@ -55,6 +55,10 @@ class Listed:
     holds: str
     choices: Mapping[str, tuple[tuple[str, str], ...]]
     made_of: frozenset[str]
+    #: About how many lines its card takes, the line of allergens too.
+    lines: float
+    #: Every sum of money that was worked out for it, for staff only.
+    costs: tuple[float, ...]
 
     @property
     def tags(self) -> dict[str, str]:
@@ -104,6 +108,8 @@ def make_listed(card: Card, one: Computed, house: House) -> Listed:
             "allergen": tuple((slug(a.key), own.word("allergen", a.label)) for a in found_in),
         },
         made_of=frozenset(m.slug for m in poured if m.slug),
+        lines=lines_of(card) + len(card.holds) / 120,
+        costs=_sums(one),
     )
 
 
@@ -119,6 +125,14 @@ def _colours(one: Computed) -> list[str]:
     """The names of the colours from first to last, on the way too, in English."""
     ends = [state.colour.name for state in (one.before, one.after) if state is not None]
     return list(dict.fromkeys((*ends, *(one.turn.names if one.turn and one.after else ()))))
+
+
+def _sums(one: Computed) -> tuple[float, ...]:
+    cost = one.cost
+    if cost is None:
+        return ()
+    sums = (cost.total, cost.margin, cost.target_price, *(line.cost for line in cost.lines))
+    return tuple(one for one in sums if one is not None)
 
 
 def _plants(one: Computed) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.facts.law.rules import rules
 from anthocard.house.collection import Collection
 from anthocard.house.model import Menu, Recipe
+from anthocard.press.html.menu import languages_of
 from anthocard.press.html.shown import shown
 
 RUN: Final = 5  # words in a row by which a longer text is known; chosen
@@ -54,21 +55,59 @@ class Leak:
     source: str
 
 
-def leaks(files: Iterable[tuple[str, bytes]], collection: Collection) -> tuple[Leak, ...]:
-    """Every word for staff that stands in `files`, by file; empty where all is as it should be."""
+def leaks(
+    files: Iterable[tuple[str, bytes]], collection: Collection, costs: Iterable[float] = ()
+) -> tuple[Leak, ...]:
+    """Every word for staff that stands in `files`, by file; empty where all is as it should be.
+
+    `costs` are sums that were worked out for staff, in the house's currency.
+    """
     finished = [*files]
     if not finished:
         return ()
     secrets = _secrets(collection)
-    starts = _starts(secrets)
-    found = {
-        Leak(name, " ".join(words), secrets[words])
-        for name, content in finished
-        for text, spoken in shown(name, content)
-        for words in _in(_words(text), secrets, starts)
-        if spoken or not _is_figure(words)
-    }
+    starts, sums = _starts(secrets), _Sums(collection, costs)
+    found: set[Leak] = set()
+    for name, content in finished:
+        for text, spoken in shown(name, content):
+            for words in _in(_words(text), secrets, starts):
+                if spoken or not _is_figure(words):
+                    found.add(Leak(name, " ".join(words), secrets[words]))
+            if spoken:
+                found |= {Leak(name, one, "a cost, worked out for staff") for one in sums.of(text)}
     return tuple(sorted(found))
+
+
+class _Sums:
+    """Sums for staff: known by their figures where the currency stands beside them, or where they
+    have more decimals than anybody writes. Sums that guests may read are none.
+    """
+
+    def __init__(self, collection: Collection, costs: Iterable[float]) -> None:
+        from babel.numbers import get_currency_symbol
+
+        code, tags = collection.house.currency, languages_of(collection.house)
+        signs = {code, *(get_currency_symbol(code, tag.replace("-", "_")) for tag in tags)}
+        any_sign = "|".join(map(re.escape, sorted(signs)))
+        self._sum = re.compile(
+            rf"(?:{any_sign})\s?(\d+[.,]\d\d)(?!\d)|(?<![\d.,])(\d+[.,]\d\d)\s?(?:{any_sign})"
+            r"|(?<![\d.,])(\d+[.,]\d{5,})"
+        )
+        said = " ".join(_guest_words(collection))
+        open_ones = {figure.replace(",", ".") for figure in re.findall(r"\d+(?:[.,]\d+)?", said)}
+        self._costs = {cost for cost in costs if f"{cost:.2f}" not in {*open_ones, "0.00"}}
+        self._rounded: dict[int, set[str]] = {}
+
+    def of(self, text: str) -> Iterator[str]:
+        """The figures in a text that are such sums."""
+        for found in self._sum.finditer(text) if self._costs else ():
+            figure = next(filter(None, found.groups()))
+            plain = figure.replace(",", ".")
+            places = min(len(plain.partition(".")[2]), 5)
+            if places not in self._rounded:
+                self._rounded[places] = {f"{cost:.{places}f}" for cost in self._costs}
+            if f"{float(plain):.{places}f}" in self._rounded[places]:
+                yield figure
 
 
 def refuse(found: Iterable[Leak]) -> None:

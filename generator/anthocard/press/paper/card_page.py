@@ -8,27 +8,19 @@ from __future__ import annotations
 
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.job import FIT
-from anthocard.press.words.card import Card
+from anthocard.press.words.card import Card, lines_of
 
 #: How a card gives way when it is full: each step sets less air, then smaller type.
 FITS = ("grand", "roomy", "even", "close", "snug", "tight")
-#: Up to how many lines (see _lines) each of them is worth trying; measured on the shipped themes.
+#: Up to how many lines (lines_of) each of them is worth trying; measured on the shipped themes.
 LINES = (3, 6.8, 8.4, 11, 13)
 
 
 def card_fits(card: Card) -> tuple[str, ...]:
     """Every setting that could suit a card, the roomiest first."""
-    return FITS[sum(_lines(card) > most for most in LINES) :]
+    return FITS[sum(lines_of(card) > most for most in LINES) :]
 
 
 def card_page(card: Card, theme: Theme, fit: str = FIT) -> str:
     """One bar card as a page of its own, for paper; `fit` is one of FITS, or stands for any."""
     return theme.render_paper("card.html", {"card": card, "fit": fit}, card.language)
-
-
-def _lines(card: Card) -> float:
-    """About how many lines of amounts a card is worth: small type counts half."""
-    pours = sum(1 + len(pour.name) // 22 for pour in card.pours)
-    reveal = 2.2 + len(card.served) / 45 if card.reveal else 0.0
-    care = " ".join([*card.garnish, card.serve, *card.rail])
-    return pours + reveal + len(card.name) // 18 + 0.5 * len(care) / 60

@@ -16,16 +16,18 @@ from html import escape
 from pathlib import Path
 from typing import Any, Final
 
-from anthocard.diagnostics.diagnostic import AuthorError, Mistake
-from anthocard.engine.compute import compute
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog
+from anthocard.engine.compute import computing
 from anthocard.engine.results import Computed
 from anthocard.engine.rewording import WORDS, reworded
 from anthocard.house.files import FOLDERS, slug
 from anthocard.house.model import Recipe
-from anthocard.house.reader import Collection, read_house
+from anthocard.house.reader import Collection, read_sound
+from anthocard.house.sound import sound_part
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.fingerprint import house_files
 from anthocard.press.build.plan import Contents, contents
+from anthocard.press.html.assets import FOLDER
 
 FOLLOW: Final = "/preview/follow.js"
 PANEL: Final = "/preview/panel.css"
@@ -105,25 +107,32 @@ class Desk:
         return tuple(sorted(different, key=lambda path: now.get(path, (0,))))
 
     def look(self, edited: Iterable[Path] = ()) -> Showing:
-        """Read the house and make its pages ready; with mistakes the last good pages stay."""
+        """Read the house and make its pages ready.
+
+        With mistakes the last good pages stay, but for those of recipes that rest on nothing
+        broken: these are as they are now, from the first look on.
+        """
         last = self.showing
         where = next((page_of(path, self._folder) for path in reversed([*edited])), last.where)
+        pages, ok = last.pages, False
         try:
-            collection = read_house(self._folder)
-            computed, warnings = self._work_out(collection)
-            theme = find_theme(self._theme, self._folder)
-            pages = contents(collection, computed, theme)
+            collection, told = read_sound(self._folder)
+            computed, log = self._work_out(collection)
+            told = (*told, *log)
+            ok = all(mistake.severity != "error" for mistake in told)
+            if log.errors:
+                collection = sound_part(collection, (), log)
+            sound = {slug: computed[slug] for slug in map(collection.slug, collection.recipes)}
+            fresh = contents(collection, sound, find_theme(self._theme, self._folder))
+            pages = fresh if ok else {**fresh, **last.pages, **_of_recipes(fresh)}
         except AuthorError as error:
-            self.showing = Showing(last.number + 1, last.pages, error.mistakes, where, ok=False)
-        else:
-            found = (*collection.warnings, *warnings)
-            self.showing = Showing(last.number + 1, pages, found, where, ok=True)
+            ok, told = False, error.mistakes
+        self.showing = Showing(last.number + 1, pages, told, where, ok)
         return self.showing
 
-    def _work_out(
-        self, collection: Collection
-    ) -> tuple[Mapping[str, Computed], tuple[Mistake, ...]]:
-        """Every recipe by slug, those that cannot have changed taken from the last look."""
+    def _work_out(self, collection: Collection) -> tuple[Mapping[str, Computed], MistakeLog]:
+        """Every recipe by slug, those that cannot have changed taken from the last look; and what
+        there is to say of all."""
         basis = (
             collection.house,
             dict(collection.stock),
@@ -138,9 +147,23 @@ class Desk:
             for slug, recipe in written.items()
             if slug in known and _without_words(recipe) == _without_words(self._written[slug])
         }
-        computed, warnings = compute(collection, kept=kept)
-        self._computed, self._basis, self._written = computed, basis, written
-        return computed, warnings
+        log = MistakeLog()
+        told = {slug: one.warnings for slug, one in kept.items()}
+        rest = dict(computing(collection, told, log))
+        computed = {slug: kept[slug] if slug in kept else rest[slug] for slug in written}
+        if not log.errors:
+            self._computed, self._basis, self._written = computed, basis, written
+        return computed, log
+
+
+def _of_recipes(pages: Contents) -> Contents:
+    """Those of single recipes, and whatever pages load."""
+    lists = ("staff/index.html", "staff/tables.html")
+    return {
+        path: target
+        for path, target in pages.items()
+        if f"/{FOLDER}/" in path or (path.startswith("staff/") and path not in lists)
+    }
 
 
 def snapshot(folder: Path) -> dict[Path, tuple[int, int, int]]:
@@ -195,10 +218,10 @@ def _panel(showing: Showing) -> str:
         summary = f"{number} warning{'' if number == 1 else 's'}"
         inner = f"<details><summary>{summary}</summary>{told}</details>"
         return f'<aside id="preview" aria-label="Preview">{inner}</aside>'
-    below = "Below is the last page that worked." if showing.pages else ""
+    below = "What rests on it is shown as it last worked, all else as it is now."
     return (
         '<aside id="preview" class="broken" role="alert" aria-label="Preview">'
-        f"<h2>Something to mend. {below}</h2>{told}</aside>"
+        f"<h2>Something to mend. {below if showing.pages else ''}</h2>{told}</aside>"
     )
 
 

@@ -121,6 +121,14 @@ class Card:
     shared_notes: tuple[str, ...] = ()  # those of guest_notes that a menu may print once
 
 
+def lines_of(card: Card) -> float:
+    """About how many lines of amounts a card is worth: small type counts half."""
+    pours = sum(1 + len(pour.name) // 22 for pour in card.pours)
+    reveal = 2.2 + len(card.served) / 45 if card.reveal else 0.0
+    care = " ".join([*card.garnish, card.serve, *card.rail])
+    return pours + reveal + len(card.name) // 18 + 0.5 * len(care) / 60
+
+
 def make_card(computed: Computed, house: House) -> Card:
     """Round and word one computed recipe for one house. Pure; never fails on a computed value."""
     tongue = language(house.language)

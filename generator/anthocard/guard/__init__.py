@@ -1,0 +1,1 @@
+"""What strangers' words may take from this machine: bytes read, time, memory, files, network."""

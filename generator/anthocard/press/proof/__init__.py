@@ -1,0 +1,1 @@
+"""What only pages and papers would show, told while proofreading, at the word itself."""

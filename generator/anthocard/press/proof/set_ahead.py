@@ -1,0 +1,81 @@
+"""Papers set while proofreading: what may not fit, so that a clean house is one that publishes.
+
+Belongs here: which papers are near their edge, and setting those. Does not belong here: setting
+them (paper/), keeping them (build/run.py): a publish finds what was set here in the store.
+
+Of a theme that is shipped a card's words tell how full it is, within what is measured on it; so
+only cards and labels that may be too full are set. Of a house's own theme nothing is known: all of
+it is made, pages too, and searched for what staff wrote, as a publish would.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Final
+
+from anthocard.diagnostics.diagnostic import AuthorError, Mistake
+from anthocard.house.collection import Collection
+from anthocard.press.base.theme import Theme, is_shipped
+from anthocard.press.build.plan import contents, make_each
+from anthocard.press.build.run import Run
+from anthocard.press.data.worked import Worked
+from anthocard.press.html.leaks import leaks, refuse
+from anthocard.press.paper.house_papers import label_size, printed
+from anthocard.press.paper.label_sheets import print_label
+from anthocard.press.store.key import Target
+from anthocard.press.words.bottle_label import Label, make_label
+
+#: From how many lines on a card is set: the shipped themes refuse none below 11.7 (measured, one
+#: thing after another made longer), so a ninth less. Chosen.
+FULL_LINES: Final = 10.5
+#: And a label, by its letters: none is refused below 444 (measured), so a seventh less. Chosen.
+FULL_LETTERS: Final = 380
+
+
+def set_ahead(
+    collection: Collection, worked: Worked, theme: Theme, run: Run
+) -> tuple[Mistake, ...]:
+    """Every mistake that only setting shows. Raises PaperUnavailable where nothing can be set."""
+    shown: dict[str, bytes] = {}
+
+    async def make(path: str, target: Target) -> None:
+        made = await run.get(target)
+        if path.startswith("guest/"):
+            shown[path] = made
+
+    try:
+        if is_shipped(theme):
+            return tuple(run.now(make_each(_near_the_edge(collection, worked, theme), make)))
+        wanted = contents(collection, worked, theme, keep=run.keep)
+        stopped = tuple(run.now(make_each(wanted, make)))
+        costs = [cost for slug in worked for cost in worked.listed(slug).costs]
+        refuse(leaks(shown.items(), collection, costs))
+    except AuthorError as error:
+        return error.mistakes
+    return stopped
+
+
+def _near_the_edge(collection: Collection, worked: Worked, theme: Theme) -> dict[str, Target]:
+    """Papers by path whose words may be too many."""
+    papers = printed(collection, worked, theme, {})
+    wanted: dict[str, Target] = {}
+    for slug in worked:
+        card = f"staff/cards/{slug}.pdf"
+        if card in papers:
+            if worked.listed(slug).lines > FULL_LINES:
+                wanted[card] = papers[card]
+        elif worked[slug].keeping is not None:
+            label = make_label(worked[slug], worked.card(slug), collection.house)
+            if _letters(label) > FULL_LETTERS:
+                paper, place = (
+                    label_size(collection.house).label,
+                    collection.at(worked[slug].recipe),
+                )
+                page = partial(print_label, label, paper, theme, place)
+                wanted[f"label of {slug}.pdf"] = Target(slug, "", page)
+    return wanted
+
+
+def _letters(label: Label) -> int:
+    parts = (label.name, label.statement, label.strength, label.within)
+    return sum(map(len, (*parts, label.store, label.allergens, label.hazard)))
