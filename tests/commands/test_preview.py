@@ -233,7 +233,7 @@ def shown(desk: Desk, path: str) -> str:
 
 @pytest.mark.parametrize(
     ("old", "new"),
-    [("50 ml", "50 mll"), ("amount: 5 ml", "until: pH 1.2"), ("kind: drink", "kind: [")],
+    [("50 ml", "50 mll"), ("amount: 7.5 ml", "until: pH 1.2"), ("kind: drink", "kind: [")],
 )
 def test_a_house_that_is_broken_from_the_start(bar: Path, old: str, new: str) -> None:
     """One drink that cannot be read, or not be worked out: it has no page yet, all others have, and
