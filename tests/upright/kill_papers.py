@@ -1,6 +1,6 @@
 """Kill publishes in the middle of papers, and count what they leave. Run by hand, and by test_run.py.
 
-usage: kill_papers.py FOLDER NUMBER
+usage: kill_papers.py FOLDER NUMBER [SECONDS]   at most so long
 
 Each time a publish of the starter house, with nothing kept, is ended by SIGKILL (every second time
 by SIGTERM) at a random moment after its first worker has come. Prints one JSON object: how many were
@@ -67,7 +67,10 @@ def kill(room, how):
 
 
 def main(folder, number):
-    ran = [kill(folder / "room", (signal.SIGKILL, signal.SIGTERM)[n % 2]) for n in range(number)]
+    end = time.monotonic() + (float(sys.argv[3]) if sys.argv[3:] else 1e9)
+    ran = []
+    while len(ran) < number and time.monotonic() < end:
+        ran.append(kill(folder / "room", (signal.SIGKILL, signal.SIGTERM)[len(ran) % 2]))
     hit = [one for one in ran if one[0]]
     worst = max((took_s for _, took_s, _ in hit), default=0.0)
     rest = [name for _, _, names in hit for name in names]

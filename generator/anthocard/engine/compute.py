@@ -62,6 +62,18 @@ def compute(
     nothing behind them having changed. `today` (left out: the real one) only ages
     what the house measured. Raises AuthorError with every mistake at once.
     """
+    found, log = compute_all(collection, at_c, kept, today)
+    log.raise_if_errors()
+    return found, tuple(log)
+
+
+def compute_all(
+    collection: Collection,
+    at_c: float | None = None,
+    kept: Mapping[str, Computed] = MappingProxyType({}),
+    today: date | None = None,
+) -> tuple[Mapping[str, Computed], MistakeLog]:
+    """The same with all there is to say; of a recipe with a mistake the figures mean little."""
     log = MistakeLog()
     told = {slug: one.warnings for slug, one in kept.items()}
     rest = dict(computing(collection, told, log, at_c, today))
@@ -69,8 +81,7 @@ def compute(
     found = {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}
     strongest = {slug: claims.strongest_percent(one) for slug, one in found.items()}
     claims.check_menus(collection, strongest, log)
-    log.raise_if_errors()
-    return found, tuple(log)
+    return found, log
 
 
 def computing(

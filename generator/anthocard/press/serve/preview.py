@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog
-from anthocard.engine.compute import computing
+from anthocard.engine.compute import compute_all
 from anthocard.engine.results import Computed
 from anthocard.engine.rewording import WORDS, reworded
 from anthocard.house.files import FOLDERS, slug
@@ -147,10 +147,7 @@ class Desk:
             for slug, recipe in written.items()
             if slug in known and _without_words(recipe) == _without_words(self._written[slug])
         }
-        log = MistakeLog()
-        told = {slug: one.warnings for slug, one in kept.items()}
-        rest = dict(computing(collection, told, log))
-        computed = {slug: kept[slug] if slug in kept else rest[slug] for slug in written}
+        computed, log = compute_all(collection, kept=kept)
         if not log.errors:
             self._computed, self._basis, self._written = computed, basis, written
         return computed, log
