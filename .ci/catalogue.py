@@ -72,7 +72,7 @@ COUNTED = frozenset({"standard drink"})
 STATES = {
     "allergen state": ("contains", "may contain", "unchecked", "none known"),
     "lot verdict": ("pass", "correct", "discard", "unread"),
-    "decision": ("loosened", "tightened"),
+    "decision": ("loosened", "permitted", "tightened"),
     "kind": ("drink", "infusion", "solution", "syrup", "preparation"),
     "colour": ("colour not known",),
     "strainer": ("a fine strainer", "a cloth", "a paper filter"),

@@ -17,6 +17,7 @@ nine mg wine: {kind: wine, sulphite_mg_per_l: 9.999}
 ten mg wine: {kind: wine, sulphite_mg_per_l: 10, sugar_g_per_l: 1}
 eleven mg wine: {kind: wine, sulphite_mg_per_l: 11}
 strong tonic: {kind: mixer, co2_volumes: 3, acids_g_per_l: {quinine: 0.09}}
+heavy tonic: {kind: mixer, co2_volumes: 3, acids_g_per_l: {quinine: 0.12}}
 weak tonic: {kind: mixer, co2_volumes: 3, acids_g_per_l: {quinine: 0.05}}
 flat tonic: {kind: mixer, acids_g_per_l: {quinine: 0.05}}
 guarana: {kind: mixer, caffeine_mg_per_l: 320}
@@ -60,6 +61,26 @@ KNOWN = {
         for name in ("tonka", "lungwort", "ginkgo", "chamomile")
     )
 }
+#: Something that calls for each mark of the German menu, by what its stock line says of it.
+MARKS = {
+    "additive-colour-de": "blue curl", "additive-preservative-de": "kept juice",
+    "additive-antioxidant-de": "fresh juice", "additive-flavour-enhancer-de": "umami drops",
+    "additive-blackened-de": "black brine", "additive-waxed-de": "waxed peel", "additive-sweetener-de": "light syrup",
+    "additive-phenylalanine-de": "diet syrup", "additive-polyols-de": "pear sugar", "quinine-mark-de": "weak tonic",
+    "caffeine-mark-de": "mate",
+}  # fmt: skip
+_TRAITS = {
+    "blue curl": "coloured", "kept juice": "preserved", "fresh juice": "antioxidant", "umami drops": "flavour-enhanced",
+    "black brine": "blackened", "waxed peel": "waxed", "light syrup": "sweetener", "diet syrup": "phenylalanine",
+    "pear sugar": "polyols",
+}  # fmt: skip
+MARKED = {
+    "stock.yaml": STOCK
+    + "".join(
+        f"{name}: {{kind: other, sugar_g_per_l: 1, traits: [{trait}]}}\n"
+        for name, trait in _TRAITS.items()
+    )
+}
 #: A step of each process that only its words tell of.
 STEPS = {
     "vacuum": "seal in a vacuum bag", "siphon": "charge the cream whipper with nitrous oxide",
@@ -92,7 +113,7 @@ CASES = (
     Case("butterfly-pea-us", drink("30 ml x"), drink("30 ml pea extract"), "US-NY", "", PEA_GIN),
     Case("butterfly-pea-eu", infusion("butterfly pea"), infusion("butterfly pea"), "DE", "US"),
     Case("butterfly-pea-gb", infusion("butterfly pea"), infusion("butterfly pea"), "GB", "FR"),
-    Case("butterfly-pea", infusion("butterfly pea"), infusion("butterfly pea"), "AU", "GB"),
+    Case("butterfly-pea", infusion("butterfly pea"), infusion("butterfly pea"), "JP", "GB"),
     Case("vegetable-colour-us", infusion("red cabbage"), infusion("red cabbage", "still water"), "US"),
     # plants without a record, elderberry
     Case("plants-unrecorded", infusion("shop flowers"), infusion("known flowers")),
@@ -170,7 +191,7 @@ CASES = (
     Case("caffeine-unmeasured", drink("50 ml cold brew coffee"), drink("50 ml measured cold brew")),
     Case("quinine-us", drink("100 ml strong tonic"), drink("100 ml weak tonic"), "US"),
     Case("quinine-us", drink("100 ml flat tonic"), drink("100 ml weak tonic"), "US-NY"),
-    Case("quinine-de", drink("100 ml strong tonic"), drink("100 ml weak tonic"), "DE"),
+    Case("quinine-eu", drink("100 ml heavy tonic"), drink("100 ml strong tonic"), "DE"),
     Case("caffeine", drink("50 ml cola"), drink("50 ml soda water")),
     Case("caffeine-eu", drink("100 ml guarana"), drink("100 ml mate"), "IE"),
     Case("grapefruit", drink("50 ml grapefruit juice"), drink("50 ml orange juice")),
@@ -193,9 +214,20 @@ CASES = (
     Case("bottle-refill-us", infusion("rose"), infusion("rose"), "US-CA", "GB"),
     Case("infusing-us", infusion("rose"), infusion("rose", "still water"), "US"),
     Case("infusing-california", infusion("rose"), infusion("rose"), "US-CA", "US-NY"),
-    Case("infusing-tennessee", infusion("rose"), infusion("rose"), "US-TN", "US-NY"),
+    *(
+        Case(f"infusing-{name}", infusion("rose"), infusion("rose"), place, "US-NY")
+        for name, place in (("tennessee", "US-TN"), ("illinois", "US-IL"), ("oklahoma", "US-OK"), ("alabama", "US-AL"), ("iowa", "US-IA"))
+    ),
+    Case("butterfly-pea-ch", infusion("butterfly pea"), infusion("rose"), "CH"),
+    Case("butterfly-pea-tw", infusion("butterfly pea"), infusion("butterfly pea"), "TW", "JP"),
+    Case("butterfly-pea-unsettled", infusion("butterfly pea"), infusion("butterfly pea"), "AU", "US"),
+    Case("pea-pregnancy", drink("30 ml x"), drink("30 ml gin"), with_files=PEA_GIN),
+    *(
+        Case(key, drink(f"30 ml still water, 5 ml {name}"), drink("30 ml still water, 5 ml quiet syrup"), "DE", with_files=MARKED)
+        for key, name in MARKS.items()
+    ),
     Case("advance-mixing-us", infusion("rose"), drink("50 ml gin"), "US"),
-    Case("compounding-gb", infusion("rose"), infusion("rose"), "GB", "IE"),
+    Case("producer-gb", infusion("rose"), infusion("rose"), "GB", "IE"),
     Case("abv-tolerance", infusion("rose"), solution("100 ml gin"), "DE"),
     Case("container-label", infusion("rose"), drink("50 ml gin")),
     Case("cold-chain", infusion("rose", "still water"), infusion("rose")),

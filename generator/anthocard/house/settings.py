@@ -111,11 +111,14 @@ class OwnMeasure(Row):
 class OwnRule(Row):
     """What the house decided about one rule of care or keeping, and why; shown in the book.
 
+    `permitted` records that an authority let the house do what a rule asks leave for: `reason` says
+    who, as food or as colour, in water or in spirit; `date` is that of the permission.
+
     `days` is for the keeping rules: how long, the day of making being day 1. With `only` the
     decision holds for the recipes it names, and the rule stands as it is for all others.
     """
 
-    state: Literal["tightened", "loosened"]
+    state: Literal["tightened", "loosened", "permitted"]
     reason: Line
     date: date
     days: Annotated[int, Field(ge=1, le=730)] | None = None

@@ -46,6 +46,14 @@ def check_house(collection: Collection, log: MistakeLog) -> None:
                 place,
                 "take the line away, or write state: tightened",
             )
+        elif own.state == "permitted" and (key not in by_key or not by_key[key].permitted):
+            log.add(
+                "no-permission",
+                f"“{key}” asks for no permission that a house could have",
+                place,
+                "write state: tightened or loosened; permissions are for "
+                + ", ".join(one.key for one in rules() if one.permitted),
+            )
         names = {fold(recipe.name) for recipe in collection.recipes}
         for number, name in enumerate(own.only):
             if fold(name) not in names:
@@ -101,7 +109,7 @@ def _caution(rule: Rule, facts: Profile, own: OwnRule | None) -> Caution:
         defer=rule.defer,
         figures=asked(rule, facts),
         decided=None if own is None else (own.date, own.state, own.reason),
-        weight=rule.weight,
+        weight="note" if own is not None and own.state == "permitted" else rule.weight,
         on=on,
         on_menu=rule.on_menu,
         on_label=rule.on_label,

@@ -58,15 +58,17 @@ def contained(states: Iterable[AllergenState]) -> tuple[AllergenState, ...]:
 
 
 def _state(key: str, contains: list[_Told], possible: list[_Told], unchecked: str) -> AllergenState:
+    name = facts.label(key)
     inside = [told for told in contains if key in facts.broadened([told.key])]
     perhaps = [
         told for told in possible if key in facts.broadened([told.key]) | facts.possibly([told.key])
     ] + [told for told in contains if key in facts.possibly([told.key])]
     if inside:
-        kinds = _parts(facts.label(told.key) for told in inside if told.key != key)
-        label = f"{facts.label(key)} ({kinds})" if kinds else facts.label(key)
-        return AllergenState(key, label, "contains", _parts(told.part for told in inside))
-    label = facts.label(key)
+        kinds = tuple(dict.fromkeys(facts.label(one.key) for one in inside if one.key != key))
+        label = f"{name} ({', '.join(kinds)})" if kinds else name
+        because = _parts(told.part for told in inside)
+        return AllergenState(key, label, "contains", because, name, kinds)
+    label = name
     if perhaps:
         return AllergenState(key, label, "may contain", _parts(told.part for told in perhaps))
     if unchecked:

@@ -24,13 +24,15 @@ class AllergenState:
     """What is known of one allergen in one recipe.
 
     `because` says why in words for staff: which parts hold it, or were never checked. It is never
-    empty.
+    empty. Where `kinds` of it are known (almond), `label` is its `name` with them.
     """
 
     key: str
     label: str
     state: State
     because: str
+    name: str = ""
+    kinds: tuple[str, ...] = ()
 
 
 @cache

@@ -111,9 +111,10 @@ class Rule:
 
     `guest`, `staff` and `label` are wordings with fields of Profile in braces, empty where it has
     nothing to say to them. `places` empty means everywhere. A `firm` rule cannot be loosened; one
-    to `warn` of is told to the author when proofreading, too. `stands_on` are those of PAPERS and
-    `absent` the reason for each other; `on_menu` and `on_label` say where on them. `days`
-    and `store` bound how long and how warm anything it speaks of is kept.
+    `permitted` yields to a dated permission of the house; one to `warn` of is told to the author
+    when proofreading, too. `stands_on` are those of PAPERS and `absent` the reason for each other;
+    `on_menu` and `on_label` say where on them. `days` and `store` bound how long and how warm
+    anything it speaks of is kept.
     """
 
     key: str
@@ -126,6 +127,7 @@ class Rule:
     places: frozenset[str] = frozenset()
     firm: bool = False
     warn: bool = False
+    permitted: bool = False
     defer: str = ""
     stands_on: tuple[str, ...] = ()
     absent: Mapping[str, str] = field(default_factory=dict, hash=False)

@@ -7,7 +7,7 @@ out (inherited_allergens.py), or the phrases of another language (base/languages
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from anthocard.facts.law.allergens import AllergenState, State
@@ -39,22 +39,27 @@ def told(states: Iterable[AllergenState], by: str = "label") -> Told:
     return Told(those("contains"), those("may contain"), those("unchecked"))
 
 
+def called(one: AllergenState, tongue: Language) -> str:
+    """What an allergen is called in a language, with the kinds of it that are known."""
+    if not one.kinds:
+        return tongue.word("allergen", one.label)
+    kinds = ", ".join(tongue.word("allergen", kind) for kind in one.kinds)
+    return f"{tongue.word('allergen', one.name)} ({kinds})"
+
+
 def line(states: Iterable[AllergenState], tongue: Language = OWN) -> str:
     """All that is known in one line, never empty: what it contains, may contain, was not checked.
 
     Many that nobody checked are told in one phrase; that nothing is known of is said as well.
     """
     listed = tuple(states)
-    found = told(listed)
-
-    def names(labels: tuple[str, ...]) -> str:
-        return ", ".join(tongue.word("allergen", label) for label in labels)
+    found = told([replace(one, label=called(one, tongue)) for one in listed])
 
     parts = []
     if found.contains:
-        parts.append(tongue.gettext("Contains %(allergens)s.", allergens=names(found.contains)))
+        parts.append(tongue.gettext("Contains %(allergens)s.", allergens=", ".join(found.contains)))
     if found.may_contain:
-        may = names(found.may_contain)
+        may = ", ".join(found.may_contain)
         parts.append(tongue.gettext("May contain %(allergens)s.", allergens=may))
     if len(found.unchecked) > MANY or not listed:
         parts.append(
@@ -63,6 +68,6 @@ def line(states: Iterable[AllergenState], tongue: Language = OWN) -> str:
             else tongue.gettext("Allergens: not all checked, ask.")
         )
     elif found.unchecked:
-        rest = names(found.unchecked)
+        rest = ", ".join(found.unchecked)
         parts.append(tongue.gettext("Not checked for %(allergens)s.", allergens=rest))
     return " ".join(parts or [tongue.gettext("None of the listed allergens known.")])

@@ -6,8 +6,9 @@ Belongs here: choosing by what each row of the rules says of itself. Does not be
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from anthocard.engine.results import Caution
 
@@ -37,9 +38,9 @@ def on_back(cautions: Iterable[Caution]) -> tuple[str, ...]:
 def on_label(cautions: Iterable[Caution]) -> LabelWords:
     """The words for labels; the first warning, else the first statement, goes above the rest.
 
-    Only its first sentence does: what follows is a line like others.
+    Only its first sentence does: what follows is a line like others. No sentence stands twice.
     """
-    told = tuple(_on(cautions, "label"))
+    told = tuple(_once(_on(cautions, "label")))
     rank = {"warning": 0, "statement": 1, "line": 2}
     first = min(told, key=lambda one: rank[one.on_label], default=None)
     if first is None or first.on_label == "line":
@@ -49,9 +50,19 @@ def on_label(cautions: Iterable[Caution]) -> LabelWords:
     return LabelWords(head.rstrip("."), first.on_label == "warning", tuple(filter(None, lines)))
 
 
+def _once(cautions: Iterable[Caution]) -> Iterator[Caution]:
+    """The cautions without sentences for labels that stand before them."""
+    seen: set[str] = set()
+    for one in cautions:
+        said = [text for text in re.split(r"(?<=\.) ", one.label) if text not in seen]
+        seen.update(said)
+        if said:
+            yield replace(one, label=" ".join(said))
+
+
 def on_bottles(cautions: Iterable[Caution]) -> tuple[str, ...]:
     """What to write on the bottles of a batch that no label is printed of."""
-    return tuple(one.label for one in cautions if one.label)
+    return tuple(one.label for one in _once(cautions) if one.label)
 
 
 def on_prep(cautions: Iterable[Caution]) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from anthocard.engine.results import Caution, Computed
 from anthocard.facts.law.allergens import AllergenState
 from anthocard.facts.law.rules import rule_of
 from anthocard.press.base.languages import ENGLISH, Language
+from anthocard.press.words.allergens import called
 
 
 def in_language(computed: Computed, tongue: Language) -> Computed:
@@ -20,7 +21,7 @@ def in_language(computed: Computed, tongue: Language) -> Computed:
     if tongue.lang.startswith(ENGLISH):
         return computed
     allergens = tuple(
-        replace(one, label=tongue.word("allergen", one.label)) for one in computed.allergens
+        replace(one, label=called(one, tongue), kinds=()) for one in computed.allergens
     )
     return replace(
         computed, allergens=allergens, cautions=spoken(computed.cautions, allergens, tongue)
