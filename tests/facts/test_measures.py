@@ -252,3 +252,9 @@ def test_any_text_is_read_or_refused(text: str) -> None:
         return
     assert error.message
     assert 0 <= error.offset <= len(text)
+
+
+@pytest.mark.parametrize("text", ["6.4168 g", "6,4168 g", "6.4168g", "0.00642 kg"])
+def test_four_decimals_are_a_number(text: str) -> None:
+    """A laboratory's weight has four decimals; only three after a comma can be thousands."""
+    assert parse_amount(text).value == pytest.approx(0.00642 if "kg" in text else 6.4168)

@@ -108,3 +108,18 @@ def test_a_reading_narrows_only_what_was_read() -> None:
     assert ph.abv_percent == plain.abv_percent
     assert melt.abv_percent.plus_minus < plain.abv_percent.plus_minus
     assert melt.ph.plus_minus > ph.ph.plus_minus
+
+
+@pytest.mark.parametrize(("gin_ml", "kind"), [(15, "ethanol"), (90, "far-ethanol")])
+def test_beyond_20_percent_vol_it_is_said_that_nobody_measured(gin_ml: int, kind: str) -> None:
+    """The doubt of a strong drink names ethanol's effect as unmeasured; that of a weak one does not."""
+    text = f"kind: drink\nname: d\nglass: tall glass\nmethod: built\nice: none\npours: [{gin_ml} ml gin, 60 ml acid]\n"
+    acid = "kind: solution\nname: acid\nparts: [20 g citric acid, 12 g trisodium citrate]\nmade_up_to: 1 l\n"
+    found = computed({"drinks/d.md": text, "solutions/a.md": acid})["d"].doubt_before
+    assert found is not None
+    assert not {"ethanol", "far-ethanol"} - {kind} & {one.kind for one in found.ph_by}
+    assert ("not measured above 20 % vol" in " ".join(one.words for one in found.ph_by)) == (
+        "far-ethanol" in {one.kind for one in found.ph_by}
+    )
+    if kind == "far-ethanol":
+        assert kind in {one.kind for one in found.ph_by}

@@ -35,3 +35,9 @@ def test_readme_prints_the_score() -> None:
     """README has the table as it is today: `sh .ci/score --write` puts it there."""
     readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
     assert table(areas()) in readme
+
+
+def test_simple_buffers_stay() -> None:
+    """What was right stays right: rms 0.015 at most in simple buffers."""
+    (simple,) = (area for area in areas() if area.name == "pH, simple buffers")
+    assert simple.rms <= 0.015

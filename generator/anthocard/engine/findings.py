@@ -74,7 +74,7 @@ class Spread:
 
 InputKind: TypeAlias = Literal[
     "acid", "ph", "strength", "melt", "yellow", "abv", "pour", "pk", "haze", "ph-model",
-    "ethanol", "electrode", "loose", "traces",
+    "ethanol", "electrode", "loose", "traces", "far-ethanol",
 ]  # fmt: skip
 #: What an author can measure; nobody measures the model.
 READABLE: Final[frozenset[InputKind]] = frozenset({"acid", "ph", "strength", "melt", "loose"})
@@ -111,6 +111,7 @@ _INPUTS: Final[dict[InputKind, str]] = {
     "ph-model": "the pH model",
     "ethanol": "ethanol's effect on acids",
     "electrode": "the meter in ethanol",
+    "far-ethanol": "ethanol's effect on acids, not measured above 20 % vol",
     "loose": "the {unit} of {of}",
     "traces": "traces of acid or alkali",
 }

@@ -212,9 +212,11 @@ def _constants(draws: _Draws, cloud: Liquid) -> Constants:
     ethanol = float(cloud.ethanol_mass_fraction[0, 0])
     if ethanol <= 0.0:
         return Constants()
+    far = ethanol > activity.measured_to_mass_fraction()
+    kind: InputKind = "far-ethanol" if far else "ethanol"
     part = min(1.0, ethanol / _table("electrode")["full_above"]["mass_fraction"])
     return Constants(
-        ethanol_off=draws.normal("ethanol", "", 1.0),
+        ethanol_off=draws.normal(kind, "", 1.0),
         electrode_shift=draws.normal("electrode", "", part * activity.electrode_uncertainty()),
     )
 

@@ -104,6 +104,11 @@ def ethanol_doubt(step: str, ethanol_mass_fraction: ArrayLike = 0.0) -> Floats:
     return doubt
 
 
+def measured_to_mass_fraction() -> float:
+    """Ethanol up to which its effect on acids was measured: 20 % vol."""
+    return float(_rows("checked")["ethanol"]["mass_fraction"])
+
+
 def electrode_offset(ethanol_mass_fraction: ArrayLike) -> Floats:
     """Reading of a meter calibrated in water minus the mix's own pH*; held flat past 0.648."""
     row = _rows("glass_electrode")["offset"]
