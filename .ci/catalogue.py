@@ -55,6 +55,7 @@ TABLES = (
     ("facts/law/rules.yaml", "universal.*.label", "caution"),
     ("facts/law/rules.yaml", "local.*.label", "caution"),
     ("facts/law/rules.yaml", "_defer", "caution"),
+    ("facts/law/rules.yaml", "universal.*.leave_out", "allergen"),
     ("facts/law/hazards_limits.yaml", "*.*.called", "hazard"),
     ("facts/law/shelf_life.yaml", "policy.*.store", "store"),
     ("facts/colour/names.yaml", "families.*.pattern", "pattern"),

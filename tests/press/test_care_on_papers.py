@@ -148,3 +148,48 @@ def test_a_permission_is_dated_and_stays_in_the_book() -> None:
     caution = there.caution("x", "butterfly-pea-eu")
     assert caution is not None
     assert "2026-02-01: permitted. as a colour, in water" in caution.staff
+
+
+PEA = "kind: infusion\nname: x\nplant: butterfly pea\ninto: still water\ndose: 2 g per litre\ntime: 2 h\n"
+
+
+@pytest.mark.parametrize(
+    ("tongue", "kin", "pour", "pregnant"),
+    [
+        ("en-GB", "kin of beans and peas", "for the glass, not for the mouth", "not in pregnancy"),
+        ("de", "Verwandte von Bohnen und Erbsen", "ins Glas, nicht in den Mund", "nicht in Schwangerschaft"),
+    ],
+)  # fmt: skip
+def test_guests_can_leave_out_kin_of_beans_and_read_what_the_pour_is_for(
+    tongue: str, kin: str, pour: str, pregnant: str
+) -> None:
+    """Where butterfly pea is: a box in the filter, the line for the pregnant; beside any pour, its use."""
+    files = {
+        "infusions/x.md": PEA,
+        "drinks/d.md": drink("60 ml x", "reveal: {pour: lemon juice, amount: 10 ml}\n"),
+        "menus/m.md": MENU,
+    }
+    there = opened(files, house(more=f"language: {tongue}\n"))
+    text = page(there, "guest/index.html")
+    assert kin in text
+    assert pour in text
+    assert pregnant in text
+    plain = opened(
+        {"drinks/d.md": drink("60 ml gin"), "menus/m.md": MENU}, house(more=f"language: {tongue}\n")
+    )
+    bare = page(plain, "guest/index.html")
+    assert not [words for words in (kin, pour, pregnant) if words in bare]
+
+
+def test_none_of_the_listed_says_how_many_and_since_when() -> None:
+    """The list of the place and the oldest record that says so."""
+    stock = "".join(
+        f"{name}: {{kind: syrup, sugar_g_per_l: 600, allergens: {{checked: {day}}}}}\n"
+        for name, day in (("one syrup", "2026-03-02"), ("two syrup", "2026-01-09"))
+    )
+    files = {"stock.yaml": stock, "drinks/d.md": drink("20 ml one syrup, 20 ml two syrup")}
+    for place, count in (("GB", 14), ("US", 10)):
+        states = opened(files, house(place)).computed["d"].allergens
+        line = allergens.line(states)
+        assert line == f"None of the {len(states)} listed allergens known, checked 9 Jan 2026."
+        assert len(states) >= min(count, 9)

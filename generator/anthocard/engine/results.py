@@ -58,6 +58,7 @@ class Caution:
     on: tuple[str, ...] = ()
     on_menu: Literal["beside", "mark", "foot"] = "beside"
     on_label: Literal["line", "statement", "warning"] = "line"
+    leave_out: str = ""  # what guests may leave out by it on a menu
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,4 +113,5 @@ def _caution(rule: Rule, facts: Profile, own: OwnRule | None) -> Caution:
         on=on,
         on_menu=rule.on_menu,
         on_label=rule.on_label,
+        leave_out=rule.leave_out,
     )

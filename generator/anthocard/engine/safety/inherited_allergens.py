@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from anthocard.engine.results import Computed
 from anthocard.engine.safety.ingredients import Found, walk
@@ -41,13 +42,15 @@ def roll_up(figures: Computed, collection: Collection) -> tuple[AllergenState, .
     contains += [_Told(key, "this recipe") for key in own.contains]
     possible += [_Told(key, "this recipe") for key in own.may_contain]
     unchecked = _parts(one.ingredient.name for one in found if one.whole and not _checked(one))
+    days = [one.record.checked for one in found if one.whole and one.record is not None]
+    oldest = min((day for day in days if day is not None), default=None)
     weighed = _sulphite(figures, found, where.allergens)
     if SULPHITES in own.contains:  # the author knows better than the sum
         weighed = None
     return tuple(
         weighed
         if key == SULPHITES and weighed is not None
-        else _state(key, contains, possible, unchecked)
+        else _state(key, contains, possible, unchecked, oldest)
         for key in facts.listed(where.allergens)
     )
 
@@ -57,7 +60,9 @@ def contained(states: Iterable[AllergenState]) -> tuple[AllergenState, ...]:
     return tuple(one for one in states if one.state == "contains")
 
 
-def _state(key: str, contains: list[_Told], possible: list[_Told], unchecked: str) -> AllergenState:
+def _state(
+    key: str, contains: list[_Told], possible: list[_Told], unchecked: str, oldest: date | None
+) -> AllergenState:
     name = facts.label(key)
     inside = [told for told in contains if key in facts.broadened([told.key])]
     perhaps = [
@@ -73,7 +78,8 @@ def _state(key: str, contains: list[_Told], possible: list[_Told], unchecked: st
         return AllergenState(key, label, "may contain", _parts(told.part for told in perhaps))
     if unchecked:
         return AllergenState(key, label, "unchecked", f"no dated record: {unchecked}")
-    return AllergenState(key, label, "none known", "every part has a dated record")
+    because = "every part has a dated record"
+    return AllergenState(key, label, "none known", because, checked=oldest)
 
 
 def _told(one: Found, state: str) -> list[_Told]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from typing import Any, Literal, TypeAlias
 
@@ -25,6 +26,7 @@ class AllergenState:
 
     `because` says why in words for staff: which parts hold it, or were never checked. It is never
     empty. Where `kinds` of it are known (almond), `label` is its `name` with them.
+    `checked` is the day of the oldest record that says so, where every part has one.
     """
 
     key: str
@@ -33,6 +35,7 @@ class AllergenState:
     because: str
     name: str = ""
     kinds: tuple[str, ...] = ()
+    checked: date | None = None
 
 
 @cache

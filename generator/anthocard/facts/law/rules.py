@@ -114,7 +114,7 @@ class Rule:
     `permitted` yields to a dated permission of the house; one to `warn` of is told to the author
     when proofreading, too. `stands_on` are those of PAPERS and `absent` the reason for each other;
     `on_menu` and `on_label` say where on them. `days` and `store` bound how long and how warm
-    anything it speaks of is kept.
+    anything it speaks of is kept. `leave_out` is what guests may leave out by it, as allergens.
     """
 
     key: str
@@ -135,6 +135,7 @@ class Rule:
     on_label: Literal["line", "statement", "warning"] = "line"
     days: int | None = None
     store: str = ""
+    leave_out: str = ""
 
     @property
     def weight(self) -> Weight:

@@ -20,6 +20,7 @@ from anthocard.press.draw.picture import ICONS, icons, manifest, social_picture
 from anthocard.press.html.assets import FOLDER, Assets, make_assets
 from anthocard.press.html.menu import filter_rules, offered
 from anthocard.press.store.key import Keep, make_it
+from anthocard.press.words.guest import filter_choices
 
 SHOWN = 6  # glasses side by side in the shared picture
 
@@ -33,7 +34,7 @@ def guest_assets(
 ) -> Assets:
     """The files beside the guest pages; the same house, the same names. `words` as of `letters`."""
     house, listed = collection.house, offered(collection, computed)
-    keys = [allergen.key for allergen in listed[0].allergens] if listed else []
+    keys = [key for key, _ in filter_choices(listed, language(house.language))]
     assets = make_assets(theme, {"guest.css": filter_rules(keys)}, ("pour.js",), words, keep)
     turns = [_turn(one, collection) for one in listed] or [_empty(collection)]
     row = tuple(

@@ -35,7 +35,15 @@ from anthocard.press.draw.filled_glass import (
     shape_of,
 )
 from anthocard.press.html.assets import Assets
-from anthocard.press.words.guest import filter_classes, holds, notes, plants_in, sharpness, why
+from anthocard.press.words.guest import (
+    filter_choices,
+    filter_classes,
+    holds,
+    notes,
+    plants_in,
+    sharpness,
+    why,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +123,7 @@ def menu_page(
         "house": _front(house, tongue),
         "sections": sections,
         "shapes": [shape for name, shape in shapes.items() if name in _glasses(listed)],
-        "allergens": [(slug(a.key), tongue.word("allergen", a.label)) for a in _first(listed)],
+        "allergens": filter_choices(listed, tongue),
         "plants": ", ".join(plants_in(listed, tongue)),
         "notes": tuple(dict.fromkeys(n for one in listed for n in notes(one, tongue, True))),
         "assets": assets,
@@ -233,10 +241,6 @@ def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language) -> st
 def _hash(script: str) -> str:
     """How a content security policy names one inline script: even data must be let in by name."""
     return f"sha256-{b64encode(sha256(script.encode())).decode()}"
-
-
-def _first(listed: Sequence[Computed]) -> tuple[Any, ...]:
-    return listed[0].allergens if listed else ()
 
 
 def _glasses(listed: Sequence[Computed]) -> frozenset[str]:

@@ -6,7 +6,7 @@ out (inherited_allergens.py), or the phrases of another language (base/languages
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -70,4 +70,16 @@ def line(states: Iterable[AllergenState], tongue: Language = OWN) -> str:
     elif found.unchecked:
         rest = ", ".join(found.unchecked)
         parts.append(tongue.gettext("Not checked for %(allergens)s.", allergens=rest))
-    return " ".join(parts or [tongue.gettext("None of the listed allergens known.")])
+    return " ".join(parts or [_none(listed, tongue)])
+
+
+def _none(states: Sequence[AllergenState], tongue: Language) -> str:
+    """None of how many that the place lists, and since when that is known."""
+    days = [one.checked for one in states if one.checked is not None]
+    if not days:
+        return tongue.gettext("None of the listed allergens known.")
+    return tongue.gettext(
+        "None of the %(count)d listed allergens known, checked %(day)s.",
+        count=len(states),
+        day=tongue.day(min(days)),
+    )

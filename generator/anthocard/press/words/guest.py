@@ -67,12 +67,23 @@ def holds(one: Computed, tongue: Language) -> str:
 
 
 def filter_classes(one: Computed) -> Iterator[str]:
-    """The classes the allergen filter goes by: has-milk, may-tree-nuts."""
+    """The classes the allergen filter goes by: has-milk, may-tree-nuts; has- of its kin."""
     short = {"contains": "has", "may contain": "may", "unchecked": "may"}
-    return (f"{short[a.state]}-{slug(a.key)}" for a in one.allergens if a.state in short)
+    yield from (f"{short[a.state]}-{slug(a.key)}" for a in one.allergens if a.state in short)
+    yield from (f"has-{slug(c.leave_out)}" for c in one.cautions if c.leave_out)
+
+
+def filter_choices(listed: Sequence[Computed], tongue: Language) -> tuple[tuple[str, str], ...]:
+    """What the filter offers to leave out: the place's list, then kin that these drinks hold."""
+    first = listed[0].allergens if listed else ()
+    kin = dict.fromkeys(c.leave_out for one in listed for c in one.cautions if c.leave_out)
+    names = [(slug(one.key), one.label) for one in first] + [(slug(one), one) for one in kin]
+    return tuple((key, tongue.word("allergen", name)) for key, name in names)
 
 
 def notes(one: Computed, tongue: Language, everywhere: bool) -> Iterator[str]:
     """Cautions in words: those of this drink, or those that are true of nearly every one."""
     for caution in (at_foot if everywhere else beside)(in_language(one, tongue).cautions):
         yield caution.guest
+    if one.reveal is not None and not everywhere:
+        yield tongue.gettext("What comes beside it is for the glass, not for the mouth.")
