@@ -218,7 +218,7 @@ def test_every_figure_says_where_it_comes_from(computer: Computer) -> None:
     told = {source.what for source in one.sources}
     assert {"acid: citric", "pigment: Butterfly pea", "stock: gin", "method: stirred"} <= told
     assert all(source.source and source.how for source in one.sources)
-    assert any("second-hand" in words for words in one.defaults)
+    assert any("second-hand" in default.why for default in one.defaults)
 
 
 def test_the_edition_changes_with_what_is_printed_and_with_nothing_else(computer: Computer) -> None:

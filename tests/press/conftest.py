@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from anthocard.diagnostics.diagnostic import Mistake, Place
-from anthocard.engine.results import Caution, Computed, Measure, Source, State, Turn
+from anthocard.engine.results import Caution, Computed, Default, Measure, Source, State, Turn
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.colour.colours import Colour, encode, hex_of
 from anthocard.facts.colour.names import name_of
@@ -152,7 +152,7 @@ def compute(drink: Drink, **more: Any) -> Computed:
         "allergens": (AllergenState("sulphites", "sulphites", "contains", "the wine"),),
         "warnings": (Mistake("window", "the window is narrow", Place("x.md")),),
         "sources": (Source("citric acid pKa", "a handbook", "read"),),
-        "defaults": ("acidity of verjus",),
+        "defaults": (Default("verjus", "acidity of verjus"),),
     }
     return Computed(**{**values, **more})
 

@@ -13,7 +13,7 @@ from anthocard.disk import exchange
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
 from anthocard.disk.swap import scratch_beside
-from anthocard.engine.results import Caution, Computed, Source
+from anthocard.engine.results import Caution, Computed, Default, Source
 from anthocard.press.build import plan
 from anthocard.press.build.plan import publish
 from anthocard.press.paper import house_papers
@@ -93,7 +93,7 @@ def test_nothing_for_staff_reaches_guests(
         ),
         warnings=(Mistake("x", "SECRET-WARNING", Place("SECRET-PATH")),),
         sources=(Source("SECRET-WHAT", "SECRET-WHERE", "read"),),
-        defaults=("SECRET-DEFAULT",),
+        defaults=(Default("x", "SECRET-DEFAULT"),),
         edition="SECRET-EDITION",
     )
     still = by_hand.compute(by_hand.drink(name="Standing Water", reveal=None))

@@ -212,7 +212,7 @@ def _figures(one: Computed) -> Iterator[str]:
     if one.defaults:
         yield ""
         yield "Defaults, so measure these first:"
-        yield from (f"  - {words}" for words in one.defaults)
+        yield from (f"  - {default.words}" for default in one.defaults)
     yield ""
     yield "It rests on:"
     for source in one.sources:

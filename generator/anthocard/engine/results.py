@@ -35,6 +35,19 @@ class Source:
     how: str
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class Default:
+    """An input that nobody measured: of which thing, and in words for staff what stands in."""
+
+    of: str
+    why: str
+
+    @property
+    def words(self) -> str:
+        """“lemon juice: composition from memory”."""
+        return f"{self.of}: {self.why}"
+
+
 @dataclass(frozen=True, slots=True)
 class Caution:
     """One safety line: `guest`, `staff` and `label` wording (empty when it is not for them).
@@ -198,7 +211,7 @@ class Computed:
     cautions: tuple[Caution, ...] = ()
     warnings: tuple[Mistake, ...] = ()
     sources: tuple[Source, ...] = ()
-    defaults: tuple[str, ...] = ()  # inputs that are defaults from memory, in words
+    defaults: tuple[Default, ...] = ()  # inputs that are defaults from memory
 
     @property
     def kind(self) -> str:

@@ -13,6 +13,7 @@ from typing import Any
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.tables import read_table
 from anthocard.diagnostics.yaml_reader import Location
+from anthocard.engine.results import Default
 from anthocard.engine.usual import unusual_days, unusual_money
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Collection, fold
@@ -21,11 +22,11 @@ from anthocard.house.references import named_in
 
 
 def review(
-    collection: Collection, defaults: Callable[[str], tuple[str, ...]], today: date
+    collection: Collection, defaults: Callable[[str], tuple[Default, ...]], today: date
 ) -> tuple[Mistake, ...]:
     """Every warning and hint about a computed house, as of `today`. Nothing is raised.
 
-    `defaults` tells by slug which inputs of a recipe are, in words (see Computed).
+    `defaults` tells by slug which inputs of a recipe are (see Computed).
     """
     return (
         *_defaults(collection, defaults),
@@ -37,21 +38,20 @@ def review(
 
 
 def _defaults(
-    collection: Collection, defaults: Callable[[str], tuple[str, ...]]
+    collection: Collection, defaults: Callable[[str], tuple[Default, ...]]
 ) -> Iterator[Mistake]:
     """Each input that is a default from memory, once, where the thing is written or first used."""
-    used: dict[str, list[Recipe]] = {}
+    used: dict[Default, list[Recipe]] = {}
     for recipe in collection.recipes:
-        for words in defaults(collection.slug(recipe)):
-            used.setdefault(words, []).append(recipe)
-    for words, recipes in sorted(used.items()):
-        name = words.partition(":")[0]
-        users = [one for one in recipes if one.name != name] or recipes
+        for one in defaults(collection.slug(recipe)):
+            used.setdefault(one, []).append(recipe)
+    for default, recipes in sorted(used.items(), key=lambda pair: pair[0]):
+        users = [one for one in recipes if one.name != default.of] or recipes
         rest = f" and {len(users) - 1} more" if len(users) > 1 else ""
         yield Mistake(
             "default",
-            f"{words} (behind {users[0].name}{rest})",
-            _place_of(collection, name) or collection.at(users[0], ("name",)),
+            f"{default.words} (behind {users[0].name}{rest})",
+            _place_of(collection, default.of) or collection.at(users[0], ("name",)),
             "measure it, and write down what you found",
             "warning",
         )

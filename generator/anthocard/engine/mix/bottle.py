@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from anthocard.engine.findings import Fit, Withheld
-from anthocard.engine.results import Measure, Source
+from anthocard.engine.results import Default, Measure, Source
 from anthocard.engine.steps.making import Making
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.substances import dissolve
@@ -28,7 +28,7 @@ class Bottle:
 
     `per_g` is what one gram adds to a drink; `density_g_per_ml` is None for dry goods, which can
     only be weighed. `fizzy` says that CO2 escapes on pouring.
-    `defaults` names inputs taken from memory rather than measured, in words.
+    `defaults` are inputs taken from memory rather than measured.
     """
 
     name: str
@@ -43,7 +43,7 @@ class Bottle:
     measures: tuple[Measure, ...] = ()
     batch: Liquid | None = None  # what the recipe as written makes
     sources: frozenset[Source] = frozenset()
-    defaults: frozenset[str] = frozenset()
+    defaults: frozenset[Default] = frozenset()
     pk_shift: float = 0.0  # of its pigments, where the house found one
     measured: frozenset[str] = frozenset()  # what the house measured of it: ph, strength, pk
     fits: tuple[Fit, ...] = ()
@@ -62,7 +62,7 @@ def from_stock(item: StockItem) -> Bottle:
     """The bottle a stock line describes; its row is the source."""
     source = Source(f"stock: {item.name}", item.source or "house stock list", item.how)
     doubts = (
-        frozenset({f"{item.name}: composition {_UNREAD[item.how]}"})
+        frozenset({Default(item.name, f"composition {_UNREAD[item.how]}")})
         if item.how in _UNREAD
         else frozenset()
     )

@@ -214,7 +214,7 @@ def _coloured(
         pk_shift=found.pk_shift,
         measured=bottle.measured | {"strength"} | ({"pk"} if knows_pk else set()),
         fits=(*bottle.fits, *fits),
-        defaults=frozenset(d for d in bottle.defaults if not d.startswith(f"{bottle.name}: ")),
+        defaults=frozenset(one for one in bottle.defaults if one.of != bottle.name),
     )
 
 

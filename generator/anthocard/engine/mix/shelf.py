@@ -14,7 +14,7 @@ from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.engine.mix import calibration
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.weighing import Bench, jar_of, keep, ready_for
-from anthocard.engine.results import Measure, Source
+from anthocard.engine.results import Default, Measure, Source
 from anthocard.engine.steps.making import Making, Ready, account, do
 from anthocard.engine.steps.pot import Done, Pot, StepError
 from anthocard.facts.chemistry.liquid import Liquid
@@ -198,24 +198,30 @@ def _sources(bench: Bench) -> frozenset[Source]:
     return found
 
 
-def _defaults(bench: Bench, pot: Pot, making: Making | None) -> frozenset[str]:
-    """What the figures rest on that nobody measured, in words."""
+def _defaults(bench: Bench, pot: Pot, making: Making | None) -> frozenset[Default]:
+    """What the figures rest on that nobody measured."""
     name = bench.recipe.name
-    found: set[str] = set().union(*(bottle.defaults for bottle, _ in bench.parts))
+    found: set[Default] = set().union(*(bottle.defaults for bottle, _ in bench.parts))
     if isinstance(bench.recipe, Infusion):
-        found.add(f"{name}: strength from dose, time and % vol, not measured")
+        found.add(Default(name, "strength from dose, time and % vol, not measured"))
     if making is None:
         return frozenset(found)
     (low, high), (weak, strong) = making.yields, making.strengths
     if high - low > _NEAR_SHARE:
         found.add(
-            f"{name}: {100 * low:.0f} to {100 * high:.0f} % of what goes in comes out, by "
-            "practice: weigh yours, and write the yield"
+            Default(
+                name,
+                f"{100 * low:.0f} to {100 * high:.0f} % of what goes in comes out, by "
+                "practice: weigh yours, and write the yield",
+            )
         )
     if strong - weak > _NEAR_ABV:
         found.add(
-            f"{name}: {weak:.1f} to {strong:.1f} % vol, by how much of its water comes out of what "
-            "is fresh"
+            Default(
+                name,
+                f"{weak:.1f} to {strong:.1f} % vol, by how much of its water comes out of what "
+                "is fresh",
+            )
         )
-    found |= {f"{name}: {one.what} not told: {one.because}" for one in pot.withheld}
+    found |= {Default(name, f"{one.what} not told: {one.because}") for one in pot.withheld}
     return frozenset(found)

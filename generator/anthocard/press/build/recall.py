@@ -20,7 +20,7 @@ from pydantic import BaseModel
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import computing
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Computed, Default
 from anthocard.engine.safety.claim_check import check_menus, strongest_percent
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.house.collection import Collection, page_key
@@ -44,7 +44,7 @@ class Record:
 
     listed: Listed
     warnings: tuple[Mistake, ...]
-    defaults: tuple[str, ...]
+    defaults: tuple[Default, ...]
     strongest_percent: float
 
 
@@ -122,8 +122,8 @@ class Recalled:
         """What a list tells of one recipe."""
         return self.records[slug].listed
 
-    def defaults(self, slug: str) -> tuple[str, ...]:
-        """Which inputs of one recipe are defaults, in words."""
+    def defaults(self, slug: str) -> tuple[Default, ...]:
+        """Which inputs of one recipe are defaults."""
         return self.records[slug].defaults
 
     def _figures(self, slug: str) -> Figures:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Protocol
 
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Computed, Default
 from anthocard.house.settings import House
 from anthocard.press.data.row import Listed, make_listed
 from anthocard.press.words.card import Card, make_card
@@ -33,8 +33,8 @@ class Source(Protocol):
     def listed(self, slug: str) -> Listed:
         """What a list tells of one recipe."""
 
-    def defaults(self, slug: str) -> tuple[str, ...]:
-        """Which inputs of one recipe are defaults, in words."""
+    def defaults(self, slug: str) -> tuple[Default, ...]:
+        """Which inputs of one recipe are defaults."""
 
 
 class Held:
@@ -47,8 +47,8 @@ class Held:
         self.card = cache(lambda slug: make_card(computed[slug], house))
         self.listed = cache(lambda slug: make_listed(self.card(slug), computed[slug], house))
 
-    def defaults(self, slug: str) -> tuple[str, ...]:
-        """Which inputs of one recipe are defaults, in words."""
+    def defaults(self, slug: str) -> tuple[Default, ...]:
+        """Which inputs of one recipe are defaults."""
         return self.figures(slug).defaults
 
 

@@ -195,7 +195,7 @@ def make_card(computed: Computed, house: House) -> Card:
         house_notes=tuple(one.guest for one in care.at_foot(computed.cautions)),
         warnings=tuple(mistake.message for mistake in computed.warnings),
         sources=computed.sources,
-        defaults=computed.defaults,
+        defaults=tuple(one.words for one in computed.defaults),
         guest_text=recipe.guest_text,
         staff_text=recipe.staff_text,
         window=sure.window_line(computed, tongue),
