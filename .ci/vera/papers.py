@@ -28,6 +28,9 @@ from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
 from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.paper.spec_book import print_book
+from anthocard.press.plates.condition import read_condition
+from anthocard.press.plates.inks import Inks
+from anthocard.press.plates.ready import press_ready
 from anthocard.press.words.batch_sheet import make_sheet
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.buying import make_buying
@@ -41,6 +44,9 @@ house, computed = collection.house, compute(collection)[0]
 shelf = Shelf(collection, MistakeLog())
 cards = {slug: make_card(one, house) for slug, one in computed.items()}
 drinks = {fold(card.name): card for card in cards.values() if card.kind == "drink"}
+# A general profile that comes with Ghostscript: papers for a press keep both standards.
+profile = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
+inks = Inks(read_condition(profile.read_bytes(), "CGATS TR 001")) if profile.is_file() else None
 for name in ("base", "dusk", "plain"):
     theme = find_theme(name)
     asked = list(computed) if name == "base" else ["squall-line", "set-fair", "fruit-acid"]
@@ -50,6 +56,8 @@ for name in ("base", "dusk", "plain"):
             both = HERE.now(print_card(card, one, theme, card_size(house), at))
             (out / f"{name}-front-{slug}.pdf").write_bytes(cut(both.front))
             (out / f"{name}-back-{slug}.pdf").write_bytes(cut(both.back))
+            if inks is not None:
+                (out / f"{name}-press-{slug}.pdf").write_bytes(press_ready(both.front, inks))
         else:
             label = make_label(one, card, house)
             paper = label_size(house).label

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 import time
 from pathlib import Path
@@ -19,11 +18,11 @@ from anthocard.terminal.houses import (
     shut_in,
     tell_aside,
 )
+from anthocard.terminal.output import progress
+from anthocard.terminal.printing_condition import condition_of, print_of
 from anthocard.terminal.typed import whole
 
 if TYPE_CHECKING:  # a publish that finds nothing changed is over before these would be loaded
-    from collections.abc import Callable
-
     from anthocard.diagnostics.diagnostic import Mistake
     from anthocard.press.store.store import Store
 
@@ -95,6 +94,12 @@ def describe(parser: argparse.ArgumentParser) -> None:
         metavar="I/N",
         help="set only this part of the papers, into --cache, and write nothing else",
     )
+    parser.add_argument(
+        "--press",
+        metavar="FILE",
+        type=Path,
+        help="put cards and menus into the inks of this ICC profile as well, for a printing house",
+    )
     parts.add_argument(
         "--join",
         metavar="DIR",
@@ -128,7 +133,8 @@ def run(options: argparse.Namespace) -> int:
     folder, out = house_folder(options.house), options.out
     if options.share:
         return _set_share(options, folder)
-    words = (options.theme, f"papers: {not options.no_paper}", sys.version)
+    inks = f"press: {print_of(options.press)}"
+    words = (options.theme, f"papers: {not options.no_paper}", inks, sys.version)
     summary = _Summary(out)
     code, home = 0, folder.resolve()
     anew = options.again or options.only
@@ -171,17 +177,19 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
         store.take_in(other)
         tell_aside(*other.told)
     collection, computed, warnings = recalled(folder, store)
+    condition = condition_of(options.press, folder, collection)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
     summary.mistakes += warnings
-    tell, wipe = _progress(options)
+    tell, wipe = progress(options.quiet or options.json)
     run, code = Run(store, options.processes), 0
+    asked = collection, computed, options.out
     try:
         try:
-            done = publish(collection, computed, options.out, papers, theme, only, tell, run)
+            done = publish(*asked, papers, theme, only, tell, run, condition)
         except PaperUnavailable as missing:
             wipe()
             print(f"{missing}\nPages are written without paper.", file=sys.stderr)
-            done = publish(collection, computed, options.out, False, theme, only, tell, run)
+            done = publish(*asked, False, theme, only, tell, run)
             code = missing.exit_code
     finally:
         wipe()
@@ -250,27 +258,6 @@ def _megabytes(text: str) -> int:
     if not text.isdecimal():
         raise argparse.ArgumentTypeError(f"“{text}” is no number of megabytes")
     return int(text)
-
-
-def _progress(
-    options: argparse.Namespace,
-) -> tuple[Callable[[int, int, str], None], Callable[[], None]]:
-    """One line that is written over, on a terminal that can; silence anywhere else."""
-    able = sys.stderr.isatty() and os.environ.get("TERM", "") not in ("", "dumb")
-    if options.quiet or options.json or not able:
-        return (lambda done, total, path: None), (lambda: None)
-
-    def tell(done: int, total: int, path: str) -> None:
-        width = max(20, os.get_terminal_size(sys.stderr.fileno()).columns - 1)
-        line = f"{done + 1} of {total}  {path}"[:width]
-        sys.stderr.write(f"\r{line:<{width}}")
-        sys.stderr.flush()
-
-    def wipe() -> None:
-        sys.stderr.write("\r\x1b[K")
-        sys.stderr.flush()
-
-    return tell, wipe
 
 
 def _close(options: argparse.Namespace, summary: _Summary, seconds: float) -> None:

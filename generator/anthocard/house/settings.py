@@ -131,6 +131,14 @@ class HouseTranslation(Row):
     voice: Line | None = None
 
 
+class PressCondition(Row):
+    """The printing condition of the house's printer: an ICC profile of four inks in its folder."""
+
+    profile: Annotated[Line, Field(examples=["printer.icc"])]
+    name: Annotated[Line | None, Field(examples=["FOGRA39"])] = None  # as the printer calls it
+    ink: Annotated[int, Field(ge=150, le=400)] = 300  # percent, the sum of the four that it bears
+
+
 class House(Row):
     """Everything in house.yaml."""
 
@@ -140,6 +148,7 @@ class House(Row):
     currency: Currency
     web: Annotated[Address | None, Field(examples=["https://menu.example"])] = None  # of guest/
     staff_web: Annotated[Address | None, Field(examples=["https://specs.example"])] = None  # staff/
+    press: PressCondition | None = None  # cards and menus are put into its inks as well
     tables: Annotated[int | None, Field(gt=0, le=500, examples=[12])] = None  # to number codes
     language: Language = "en"
     languages: tuple[Language, ...] = ()  # the guest menu is published in these as well

@@ -1,4 +1,4 @@
-"""How commands put files on the disk: whole or not at all, and never over what somebody saved.
+"""How commands put files on the disk, whole or not at all, and tell meanwhile how far they are.
 
 Belongs here: texts of authors as bytes and back, and the way through the one door. Does not belong
 here: what is in a file, how it is written (anthocard.disk).
@@ -6,8 +6,10 @@ here: what is in a file, how it is written (anthocard.disk).
 
 from __future__ import annotations
 
+import os
 import re
-from collections.abc import Mapping
+import sys
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -83,3 +85,22 @@ def _as_written(text: str, before: str) -> str:
             at = found + 1
     last = text.rpartition("\n")[2]
     return mark + "".join(lines[:-1]) + last
+
+
+def progress(silent: bool) -> tuple[Callable[[int, int, str], None], Callable[[], None]]:
+    """One line that is written over, on a terminal that can; silence anywhere else."""
+    able = sys.stderr.isatty() and os.environ.get("TERM", "") not in ("", "dumb")
+    if silent or not able:
+        return (lambda done, total, path: None), (lambda: None)
+
+    def tell(done: int, total: int, path: str) -> None:
+        width = max(20, os.get_terminal_size(sys.stderr.fileno()).columns - 1)
+        line = f"{done + 1} of {total}  {path}"[:width]
+        sys.stderr.write(f"\r{line:<{width}}")
+        sys.stderr.flush()
+
+    def wipe() -> None:
+        sys.stderr.write("\r\x1b[K")
+        sys.stderr.flush()
+
+    return tell, wipe

@@ -15,6 +15,7 @@ import re
 from asyncio import CancelledError
 from collections.abc import Awaitable, Callable, Mapping
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import Any, Final, NamedTuple, TypeAlias
 
@@ -36,6 +37,7 @@ from anthocard.press.html.leaks import leaks, refuse
 from anthocard.press.html.staff_book import KEPT_OFFLINE, offline_script
 from anthocard.press.paper.archive import crossed_out
 from anthocard.press.paper.job import HERE, PaperStopped, Press, each
+from anthocard.press.plates.condition import Condition
 from anthocard.press.store.key import Keep, Target, make_it
 from anthocard.press.words.history import LEDGER, follow, read_ledger
 
@@ -66,18 +68,21 @@ def publish(
     only: Callable[[str], bool] | None = None,
     tell: Callable[[int, int, str], None] = lambda done, total, path: None,
     press: Press = HERE,
+    condition: Condition | None = None,
 ) -> Published:
     """Make every page and paper of `computed` (by slug) beside `out`, then swap both folders in.
 
     A paper that cannot be set, or had to be stopped, leaves the one of before, crossed out. `only`
     picks paths below `out`; what it leaves out stays as it stands. `tell` hears with each file how
-    many are done, of how many, and which it is. Other things in `out` are left alone. On any error
+    many are done, of how many, and which it is. With a printing `condition` papers are put into its
+    inks as well. Other things in `out` are left alone. On any error
     (AuthorError, PaperUnavailable, Busy, OSError) what `out` held before stands untouched. The same
     book gives the same bytes.
     """
     with alone(out), scratch_beside(out) as scratch:
         looks = theme or find_theme()
-        wanted = contents(collection, computed, looks, papers, read_last(out), press.keep)
+        last = read_last(out)
+        wanted = contents(collection, computed, looks, papers, last, press.keep, condition)
         chosen = _chosen(wanted, only)
         if only is not None:
             scratch.keep(sorted({path.partition("/")[0] for path in chosen}))
@@ -243,6 +248,7 @@ def contents(
     papers: bool = True,
     ledger: Mapping[str, Any] | None = None,
     keep: Keep = make_it,
+    condition: Condition | None = None,
 ) -> Contents:
     """Everything that can be written of a house.
 
@@ -254,14 +260,19 @@ def contents(
         {slug: worked.listed(slug).edition for slug in worked},
         lambda slug: as_json(worked[slug]),
     )
-    set_, listed = _papers(collection, worked, theme, editions) if papers else ({}, ())
+    asked = partial(_papers, collection, worked, theme, editions, condition)
+    set_, listed = asked() if papers else ({}, ())
     return {**shown_pages(collection, worked, theme, editions, listed, papers, keep), **set_}
 
 
 def _papers(
-    collection: Collection, worked: Worked, theme: Theme, editions: Mapping[str, Any]
+    collection: Collection,
+    worked: Worked,
+    theme: Theme,
+    editions: Mapping[str, Any],
+    condition: Condition | None,
 ) -> tuple[Contents, tuple[tuple[str, str], ...]]:
     from anthocard.press.paper.house_papers import on_paper, printed  # pages alone never load it
 
-    made = printed(collection, worked, theme, editions)
+    made = printed(collection, worked, theme, editions, condition)
     return made, on_paper(made)

@@ -12,6 +12,7 @@ looks or is laid out (the modules beside this one), writing files (build/plan.py
             labels.pdf                     a label for everything the house makes, dates to write in
             prep.pdf                       what to make for one service, where the house has `par`
             menu-sheets.pdf                the folded menu on sheets: both sides, short edge
+            press/                         cards and menus in the inks of a press, see plates/
 """
 
 from __future__ import annotations
@@ -24,7 +25,6 @@ from typing import Any, TypeAlias
 
 from anthocard.engine.edition import stamp
 from anthocard.house.collection import Collection, drink_slugs, fold
-from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import LabelSheet, Paper
@@ -37,9 +37,11 @@ from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.impose import Layout, in_turn, lay_out
 from anthocard.press.paper.job import Press, each
 from anthocard.press.paper.label_sheets import print_labels
-from anthocard.press.paper.menu_papers import menu_pdf, menu_sheets
+from anthocard.press.paper.menu_papers import house_menus, menu_targets
 from anthocard.press.paper.spec_book import Known, Volume, print_book
 from anthocard.press.paper.typeset import faces
+from anthocard.press.plates.condition import Condition
+from anthocard.press.plates.targets import in_inks_of
 from anthocard.press.store.key import Target, key, print_of
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import Card
@@ -56,12 +58,17 @@ CALLED = {
 }  # fmt: skip
 #: Places that print on Letter; the rest of the world uses ISO 216. Common practice, no source.
 LETTER = ("US", "CA")
+SIDES = ("front", "back")
 
 
 def printed(
-    collection: Collection, worked: Worked, theme: Theme, ledger: Mapping[str, Any]
+    collection: Collection,
+    worked: Worked,
+    theme: Theme,
+    ledger: Mapping[str, Any],
+    condition: Condition | None = None,
 ) -> Papers:
-    """Every paper by its path below `out`.
+    """Every paper by its path below `out`; with a printing `condition` in its inks as well.
 
     Those of recipes that have not changed are not even worded again where they are kept.
     """
@@ -93,7 +100,20 @@ def printed(
         wanted = [*others, *(drinks[fold(name)] for name in serves)]
         prep = partial(_prep, collection, worked, serves, theme)
         made["staff/prep.pdf"] = known("prep", wanted, prep)
-    return {**made, **_menus(collection, worked, drinks, theme, known)}
+    menus = house_menus(collection, worked, drinks, theme, known)
+    if condition is not None:
+        made |= {
+            f"staff/press/{slug}-{side}.pdf": in_inks_of(
+                condition, cards.side(slug, side), collection.at(worked[slug].recipe)
+            )
+            for slug in drinks.values()
+            for side in SIDES
+        }
+        made |= {
+            f"staff/press/{path.removeprefix('guest/')}": in_inks_of(condition, menu.whole, menu.at)
+            for path, menu in menus.items()
+        }
+    return {**made, **menu_targets(menus, known)}
 
 
 def _others(worked: Worked, drinks: Mapping[str, str]) -> list[str]:
@@ -141,6 +161,15 @@ class _Cards:
             return cut((await self._sides(press, slug)).front)
 
         return self.known("card alone", (slug,), make)
+
+    def side(self, slug: str, side: str) -> Target:
+        """One of SIDES with its bleed, as for a press."""
+
+        async def make(press: Press) -> bytes:
+            content: bytes = getattr(await self._sides(press, slug), side)
+            return content
+
+        return self.known(f"card {side}", (slug,), make)
 
     async def sheets(self, slugs: Sequence[str], press: Press) -> bytes:
         """All of them n-up, both sides; each sheet tells the edition of what lies on it."""
@@ -241,40 +270,3 @@ async def _prep(
     return await prep_pdf(
         make_prep(worked, collection, serves), theme, sheet_size(collection.house), press
     )
-
-
-def _menus(
-    collection: Collection, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: Known
-) -> Papers:
-    made: Papers = {}
-    for number, menu in enumerate(collection.menus.values(), start=1):
-        mark = "" if number == 1 else f"-{number}"
-        names = {fold(name) for section in menu.sections for name in section.drinks}
-        on = {name: drinks[name] for name in sorted(names)}
-        page = partial(_menu_target, collection, worked, on, theme, menu, known)
-        made[f"guest/menu{mark}.pdf"] = folded = page("folded")
-        made[f"guest/menu-long{mark}.pdf"] = page("long")
-        made[f"staff/menu-sheets{mark}.pdf"] = known(
-            "menu sheets", [*on.values()], partial(_on_sheets, folded), menu, collection.house
-        )
-    return made
-
-
-def _menu_target(
-    collection: Collection,
-    worked: Worked,
-    on: Mapping[str, str],
-    theme: Theme,
-    menu: Menu,
-    known: Known,
-    format_: str,
-) -> Target:
-    async def make(press: Press) -> bytes:
-        cards = {name: worked.card(slug) for name, slug in on.items()}
-        return await menu_pdf(menu, cards, collection.house, theme, format_, press)
-
-    return known(f"menu {format_}", [*on.values()], make, menu, collection.house)
-
-
-async def _on_sheets(folded: Target, press: Press) -> bytes:
-    return menu_sheets(await press.get(folded), papers.menu_paper("folded"))

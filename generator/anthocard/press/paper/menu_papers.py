@@ -11,24 +11,32 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
 from io import BytesIO
+from typing import NamedTuple
 
 from markupsafe import Markup
 
-from anthocard.house.collection import fold
+from anthocard.diagnostics.diagnostic import Place
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Menu, Section
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
+from anthocard.press.data.worked import Worked
+from anthocard.press.paper.archive import boxed, cut
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import fold as folded
 from anthocard.press.paper.job import FIT, HERE, Press, paper_pdf
+from anthocard.press.paper.spec_book import Known
+from anthocard.press.store.key import Target
 from anthocard.press.words.card import Card
 
 #: Sides of one piece of paper in each format.
 LEAVES = {"folded": 4, "long": 2}
 #: How a menu gives way where that saves a sheet.
+#: The formats of a menu, and how the names of their files begin.
+FORMATS = {"folded": "menu", "long": "menu-long"}
 FITS = ("roomy", "even", "close")
 #: Reference marks in the order that printers use them; both faces have all of them.
 MARKS = ("*", "†", "‡", "§", "¶")
@@ -58,13 +66,14 @@ async def menu_pdf(
 ) -> bytes:
     """One menu in reading order, tagged: `format_` is folded (A5 pages) or long (99 × 297 mm).
 
-    It is set closer where that saves a sheet. `cards` goes by a drink's folded name. Raises
-    AuthorError for another format.
+    With bleed and exact boxes, as for a press; closer where that saves a sheet. `cards` goes by a
+    drink's folded name. Raises AuthorError for another format.
     """
     paper = papers.menu_paper(format_)
     margins = "; margin: 8mm 9mm" if format_ == "long" else ""
-    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm{margins} }}"
-    style = theme.style("menu_paper.css") + size
+    bleed = papers.mark("bleed")
+    size = f"{paper.width_mm:g}mm {paper.height_mm:g}mm; bleed: {bleed:g}mm{margins}"
+    style = f"{theme.style('menu_paper.css')}@page {{ size: {size} }}"
     page = cache(partial(menu_html, menu, cards, house, theme, format_))
     made: dict[int, bytes] = {}
     for fit in FITS:
@@ -75,7 +84,7 @@ async def menu_pdf(
         made.setdefault(sides, pdf)
         if sides == _count(pdf):
             break
-    return made[min(made)]
+    return boxed(made[min(made)], paper, bleed)
 
 
 def _as(page: Callable[[], str], fit: str) -> str:
@@ -151,3 +160,63 @@ def _pages(pdf: bytes) -> list[bytes]:
                 single.save(out, deterministic_id=True)
                 pages.append(out.getvalue())
     return pages
+
+
+class HouseMenu(NamedTuple):
+    """A menu in one format: the paper with its bleed, and what it is made from."""
+
+    whole: Target
+    at: Place
+    slugs: tuple[str, ...]
+    parts: tuple[object, ...]
+
+
+def house_menus(
+    collection: Collection, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: Known
+) -> dict[str, HouseMenu]:
+    """Each menu in each format, by the path of what guests get of it."""
+    made = {}
+    for number, menu in enumerate(collection.menus.values(), start=1):
+        mark = "" if number == 1 else f"-{number}"
+        names = {fold(name) for section in menu.sections for name in section.drinks}
+        on = {name: drinks[name] for name in sorted(names)}
+        for format_, stem in FORMATS.items():
+            make = partial(_menu, collection, worked, on, theme, menu, format_)
+            parts = (menu, collection.house)
+            whole = known(f"menu {format_}", [*on.values()], make, *parts)
+            of = HouseMenu(whole, collection.at(menu), tuple(on.values()), parts)
+            made[f"guest/{stem}{mark}.pdf"] = of
+    return made
+
+
+async def _menu(
+    collection: Collection,
+    worked: Worked,
+    on: Mapping[str, str],
+    theme: Theme,
+    menu: Menu,
+    format_: str,
+    press: Press,
+) -> bytes:
+    cards = {name: worked.card(slug) for name, slug in on.items()}
+    return await menu_pdf(menu, cards, collection.house, theme, format_, press)
+
+
+def menu_targets(menus: Mapping[str, HouseMenu], known: Known) -> dict[str, Target]:
+    """The menus as cut, for guests; those to fold on sheets, for whoever prints them."""
+    made: dict[str, Target] = {}
+    for path, menu in menus.items():
+        made[path] = known("menu cut", menu.slugs, partial(_cut, menu.whole), path, *menu.parts)
+        if path.startswith(f"guest/{FORMATS['folded']}") and "-long" not in path:
+            sheets = f"staff/menu-sheets{path.removeprefix('guest/menu')}"
+            on_sheets = partial(_on_sheets, made[path])
+            made[sheets] = known("menu sheets", menu.slugs, on_sheets, *menu.parts)
+    return made
+
+
+async def _cut(whole: Target, press: Press) -> bytes:
+    return cut(await press.get(whole))
+
+
+async def _on_sheets(folded: Target, press: Press) -> bytes:
+    return menu_sheets(await press.get(folded), papers.menu_paper("folded"))

@@ -1,1 +1,1 @@
-"""Finished papers in the inks of a press: conditions, inks, shadings, operators, what a file says."""
+"""Finished papers in the inks of a press: conditions, inks, gradients, what a file says."""

@@ -17,8 +17,8 @@ DAY = "2000-01-01T00:00:00Z"
 PDF_DAY = "D:20000101000000Z"
 
 _SCHEMAS = (
-    ("PDF/X identification", "http://www.npes.org/pdfx/ns/id/", "pdfxid", "GTS_PDFXVersion", "Text"),
-    ("PDF/UA identification", "http://www.aiim.org/pdfua/ns/id/", "pdfuaid", "part", "Integer"),
+    ("PDF/X", "http://www.npes.org/pdfx/ns/id/", "pdfxid", "GTS_PDFXVersion", "Text"),
+    ("PDF/UA", "http://www.aiim.org/pdfua/ns/id/", "pdfuaid", "part", "Integer"),
     ("Adobe PDF", "http://ns.adobe.com/pdf/1.3/", "pdf", "Trapped", "Text"),
 )  # fmt: skip
 
