@@ -23,6 +23,7 @@ from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import POINTS_PER_MM, book_paper, menu_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.data.worked import as_worked
+from anthocard.press.paper.archive import cut
 from anthocard.press.paper.binding import bind
 from anthocard.press.paper.house_papers import printed
 from anthocard.press.paper.job import HERE, Job, Outcome, Press, paper_pdf
@@ -236,11 +237,8 @@ def test_only_our_faces(spec_book: bytes, tmp_path: Path) -> None:
 def menu(format_: str) -> bytes:
     collection, _, cards = house()
     drinks = {fold(card.name): card for card in cards.values() if card.kind == "drink"}
-    return HERE.now(
-        menu_pdf(
-            next(iter(collection.menus.values())), drinks, collection.house, find_theme(), format_
-        )
-    )
+    listed = next(iter(collection.menus.values()))
+    return cut(HERE.now(menu_pdf(listed, drinks, collection.house, find_theme(), format_)))
 
 
 @pytest.mark.parametrize("format_", ["folded", "long"])
