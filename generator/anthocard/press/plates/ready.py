@@ -34,8 +34,7 @@ def press_ready(pdf: bytes, inks: Inks) -> bytes:
         document.remove_unreferenced_resources()
         document.save(
             out,
-            deterministic_id=False,
-            static_id=False,
+            deterministic_id=True,
             force_version="1.6",
             object_stream_mode=pikepdf.ObjectStreamMode.disable,
         )
