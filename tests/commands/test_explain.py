@@ -10,6 +10,7 @@ from anthocard.commands.explain import FIGURES
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.acids import acid_keys
 from anthocard.facts.colour.pigments import plants
+from anthocard.house.steps import STEPS
 
 Run = Callable[..., object]
 WORDS = read_table("anthocard.commands", "explain.yaml")["words"]
@@ -23,8 +24,13 @@ def test_every_word_has_its_inputs_formula_and_doubt(word: str) -> None:
     assert row["formula"]
     assert row["sure"]
     for way in row["rests_on"]:
-        package, file, section, key = way.split(" ")
+        package, file, section, key = way.split(" ", 3)
         assert read_table(f"anthocard.{package}", file)[section][key]["source"]
+
+
+def test_every_step_has_its_word() -> None:
+    """Whoever writes a step can ask what it does by the very word of it."""
+    assert set(STEPS) <= set(WORDS)
 
 
 def test_every_figure_of_a_recipe_has_its_word() -> None:

@@ -103,7 +103,7 @@ def _figure(row: dict[str, Any]) -> Iterator[str]:
         yield ""
         yield "Constants:"
     for way in row["rests_on"]:
-        package, file, section, key = way.split(" ")
+        package, file, section, key = way.split(" ", 3)
         yield from _row(key, read_table(f"anthocard.{package}", file)[section][key])
 
 

@@ -32,7 +32,8 @@ examples:
   anthocard import recipes --columns
 """
 WHAT = ("recipes", "stock")
-KINDS = ("drink", "infusion", "solution", "syrup")
+KINDS = ("drink", "infusion", "solution", "syrup", "preparation")
+LARGEST_BYTES = 1_000_000  # chosen: a bar with more than that has a database
 
 
 def describe(parser: argparse.ArgumentParser) -> None:

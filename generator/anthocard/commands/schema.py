@@ -22,7 +22,7 @@ examples:
   anthocard schema --out ../schemas
   anthocard schema --print drink
 """
-KINDS = ("house", "stock", "infusion", "solution", "syrup", "drink", "menu")
+KINDS = ("house", "stock", "infusion", "solution", "syrup", "preparation", "drink", "menu")
 
 
 def describe(parser: argparse.ArgumentParser) -> None:

@@ -5,7 +5,8 @@ here: files (the commands), what is allowed in a key (the types).
 
 Columns are the keys of the front-matter; a key inside a key is joined by a full stop
 (`reveal.pour`). A list is one cell, its entries parted by semicolons (`50 ml gin; 10 ml syrup`); so
-are pairs (`citric: 48; malic: 2`). `guest_text` and `staff_text` hold the two halves of the body.
+are pairs (`citric: 48; malic: 2`); steps are one list of JSON. `guest_text` and `staff_text` hold
+the two halves of the body.
 An empty cell is a key left out. The columns follow the types, so a new key has its column at once.
 """
 
@@ -31,10 +32,10 @@ from anthocard.house.model import KINDS
 
 BODY: Final = ("guest_text", "staff_text")
 #: Kinds that a row can hold: a menu's sections are lists of lists, so it cannot.
-IN_ROWS: Final = ("infusion", "solution", "syrup", "drink")
+IN_ROWS: Final = ("infusion", "solution", "syrup", "preparation", "drink")
 _PLAIN: Final = re.compile(r"[^\W_](?:[\w .,/%()+°×½¼¾⅓⅔⅛'’–-]*[\w.%)½¼¾⅓⅔⅛])?")
 _INSIDE: Final = re.compile(r"[^\W_](?:[\w ./%()+°×½¼¾⅓⅔⅛-]*[\w.%)½¼¾⅓⅔⅛])?")
-Shape = Literal["words", "value", "list", "pairs"]
+Shape = Literal["words", "value", "list", "pairs", "steps"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +111,9 @@ def _columns(model: type[BaseModel], within: tuple[str, ...]) -> Iterator[Column
 def _column(annotation: Any, loc: tuple[str, ...]) -> Iterator[Column]:
     kinds = [kind for kind in _alternatives(annotation) if kind is not type(None)]
     name = ".".join(loc)
+    if loc == ("steps",):
+        yield Column(name, loc, "steps")
+        return
     if any(_is_model(kind) for kind in kinds):
         yield from _columns(next(kind for kind in kinds if _is_model(kind)), loc)
     elif any(get_origin(kind) is tuple for kind in kinds):
@@ -161,6 +165,8 @@ def _cell(value: Any, shape: Shape) -> str | None:
     if shape == "list":
         entries = value if isinstance(value, tuple) else (value,)
         return _joined([_entry(one) for one in entries])
+    if shape == "steps":
+        return json.dumps(value, ensure_ascii=False)
     if shape == "pairs":
         if not isinstance(value, Mapping):
             return None
@@ -197,11 +203,30 @@ def _value(cell: str, shape: Shape) -> Any:
         return cell
     if shape == "value":
         return _read(cell)
+    if shape == "steps":
+        return _steps(cell)
     entries = [entry.strip() for entry in cell.split(";") if entry.strip()]
     if shape == "list":
         return tuple(entries)
     pairs = (entry.partition(":") for entry in entries)
     return {key.strip(): _read(value.strip()) for key, _, value in pairs}
+
+
+def _steps(cell: str) -> Any:
+    """Steps from their JSON; what is none stays as it is, for the reader to say so."""
+    try:
+        steps = json.loads(cell)
+    except ValueError:
+        return cell
+    return _as_tuples(steps)
+
+
+def _as_tuples(value: Any) -> Any:
+    if isinstance(value, list):
+        return tuple(map(_as_tuples, value))
+    if isinstance(value, dict):
+        return {key: _as_tuples(one) for key, one in value.items()}
+    return value
 
 
 def _read(text: str) -> Any:
@@ -215,9 +240,14 @@ def _block(key: str, value: Any, indent: str) -> str:
         inner = "".join(_block(k, one, f"{indent}  ") for k, one in value.items())
         return f"{indent}{_word(key)}:\n{inner}"
     if isinstance(value, tuple):
-        lines = "".join(f"{indent}  - {_scalar(one)}\n" for one in value)
+        lines = "".join(f"{indent}  - {_step(one)}\n" for one in value)
         return f"{indent}{key}:\n{lines}"
     return f"{indent}{_word(key)}: {_scalar(value)}\n"
+
+
+def _step(value: Any) -> str:
+    """One entry of a list: a value, or a step with its settings in braces."""
+    return _flow(value) if isinstance(value, Mapping) else _scalar(value)
 
 
 def _flow(value: Any) -> str:
