@@ -57,7 +57,7 @@ def test_every_schema_is_one() -> None:
     for collection in (None, demo()):
         made = schemas(collection)
         assert list(made) == [
-            "house", "stock", "lots", "infusion", "solution", "syrup", "drink", "menu",
+            "house", "stock", "lots", "infusion", "solution", "syrup", "preparation", "drink", "menu",
         ]  # fmt: skip
         for schema in made.values():
             jsonschema.Draft202012Validator.check_schema(schema)
@@ -127,7 +127,7 @@ def test_a_name_of_ones_own_is_no_mistake() -> None:
 def test_the_command_writes_them(anthocard: Run, bar: Path, tmp_path: Path) -> None:
     """Into the house by default, elsewhere with --out, one to standard output with --print."""
     assert anthocard("schema", "--house", bar, "--out", tmp_path / "s").returncode == 0
-    assert len(list((tmp_path / "s").glob("*.json"))) == 8
+    assert len(list((tmp_path / "s").glob("*.json"))) == 9
     assert anthocard("schema", "--house", bar).returncode == 0
     told = anthocard("schema", "--house", bar, "--print", "menu").stdout
     assert json.loads(told)["title"] == "Front-matter of a menu"

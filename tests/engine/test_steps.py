@@ -111,22 +111,20 @@ def test_the_order_of_independent_steps_does_not_matter(
     one: float, other: float, salt: float
 ) -> None:
     """Pouring, salting by weight and sweetening by weight come to the same either way round."""
-    added: Doing = lambda pot: drawing.add(
-        written.Add.model_construct(add=()), pot, (stock("gin", one),)
-    )  # noqa: E731
-    salted: Doing = lambda pot: dissolving.salt(
-        written.Salt.model_validate({"salt": f"{salt:.6f} g"}),
-        pot,
-        Given("salt", "substance", dissolve("salt", 1.0), 0.0),
-    )  # noqa: E731
-    sweet: Doing = lambda pot: dissolving.sweeten(
-        written.Sweeten.model_construct(sweeten="sugar"), pot, sugar(other)
-    )  # noqa: E731
+    known: dict[str, Doing] = {
+        "added": lambda pot: drawing.add(written.Add.model_construct(add=()), pot, (stock("gin", one),)),
+        "salted": lambda pot: dissolving.salt(written.Salt.model_validate({"salt": f"{salt:.6f} g"}), pot, Given("salt", "substance", dissolve("salt", 1.0), 0.0)),
+        "sweet": lambda pot: dissolving.sweeten(written.Sweeten.model_construct(sweeten="sugar"), pot, sugar(other)),
+    }  # fmt: skip
     ends = []
-    for order in ((added, salted, sweet), (sweet, added, salted), (salted, sweet, added)):
+    for order in (
+        ("added", "salted", "sweet"),
+        ("sweet", "added", "salted"),
+        ("salted", "sweet", "added"),
+    ):
         pot = poured(stock("lime juice", 300.0))
-        for do in order:
-            pot, _ = do(pot)
+        for word in order:
+            pot, _ = known[word](pot)
         ends.append(pot.liquid.amounts)
     assert np.allclose(ends[0], ends[1])
     assert np.allclose(ends[0], ends[2])

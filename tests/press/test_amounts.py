@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from anthocard.engine.trade.batching import scaled
+from anthocard.engine.trade.held_back import scaled
 from anthocard.press.base.number_text import EN
 from anthocard.press.words.amounts import batch_columns
 

@@ -17,11 +17,12 @@ from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.assemble import pk_shift_of
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.results import Caution, Computed, Measure, ToldPh
+from anthocard.engine.results import Caution, Computed, ToldPh
 from anthocard.engine.safety.cautions import cautions_of
 from anthocard.engine.safety.profile import profile
 from anthocard.engine.safety.use_by import kept_as
 from anthocard.engine.trade.dilution import Proofed
+from anthocard.engine.trade.held_back import SHAKEN, BatchLine, Held, held_for, scaled
 from anthocard.facts.chemistry import heat
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.carbonation import tap_water
@@ -30,25 +31,6 @@ from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volu
 from anthocard.facts.law.shelf_life import Keeping, last_day
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
-
-
-@dataclass(frozen=True, slots=True)
-class BatchLine:
-    """One thing to measure into a batch, by volume at 20 °C and by mass; `by_mass` says weigh it.
-
-    `ml` and `g` are None for what is neither poured nor weighed; `count` is then how many. `text`
-    is how the author wrote it for one.
-    """
-
-    name: str
-    ml: float | None
-    g: float | None
-    count: float
-    unit: str
-    by_mass: bool
-    role: str = "other"  # as of its Measure
-    weighed: bool = True  # False where ml and g are the middle of what a dash usually is
-    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +63,8 @@ class Batch:
     at_service: tuple[str, ...]
     keeping: Keeping
     cautions: tuple[Caution, ...]
+    held_back: tuple[Held, ...] = ()
+    still_shaken: bool = False  # each serve is shaken on ice, so no water stands in for melt
 
     def last_day(self, made: date) -> date | None:
         """The last day of use of what is made on a day; None where nothing sets a date."""
@@ -96,7 +80,8 @@ def batch(
 ) -> Batch:
     """A drink for so many guests, bottled at the strength it has when it leaves the bar.
 
-    Fizzy pours and the reveal stay out and are added at service. Half a serve is half of all.
+    What waits (`held_for`) and the reveal stay out and are added at service. A shaken drink is
+    shaken all the same, so its batch has no water in place of melt. Half a serve is half of all.
     `bottle_ml` defaults to that of batching.yaml. Raises ValueError for no serve, no bottle, what
     is not a drink and a drink of which nothing can be bottled.
     """
@@ -107,23 +92,35 @@ def batch(
     pours = tuple(zip(bottles, figures.measures, strict=True))
     poured = [poured_liquid(bottle, measure, collection.house) for bottle, measure in pours]
     melt_g = float((figures.before.liquid + Liquid.mix(poured) * -1.0)["water_g"])
-    still = [(bottle, measure) for bottle, measure in pours if not bottle.fizzy]
-    if all(bottle.fizzy for bottle in bottles):
+    whys = [held_for(bottle, measure) for bottle, measure in pours]
+    still = [pour for pour, why in zip(pours, whys, strict=True) if why is None]
+    if all(why == "fizz" for why in whys):
         raise ValueError(f"everything in {figures.name} is fizzy: pour each when it is served")
+    if not still:
+        raise ValueError(f"nothing in {figures.name} can wait in a bottle: pour each when served")
+    shaken = recipe.method in SHAKEN
+    if shaken:
+        melt_g = 0.0
     mixed = Liquid.mix(
         poured_liquid(bottle, measure, collection.house) for bottle, measure in still
     )
     one = mixed + _water(max(0.0, melt_g), collection)
-    at_service = [bottle.name for bottle in bottles if bottle.fizzy]
+    at_service = [bottle.name for (bottle, _), why in zip(pours, whys, strict=True) if why]
     if figures.reveal is not None:
         at_service.append(figures.reveal.name)
-    return _bottled(
+    made = _bottled(
         figures, collection, one, float(serves),
         tuple(scaled(measure, float(serves)) for _, measure in still),
         max(0.0, melt_g) * serves, bottle_ml, serves, tuple(at_service),
         kept_as("batch", one, recipe, tuple(still), collection), "batch",
         _shown(one, collection, pk_shift_of(still)),
     )  # fmt: skip
+    waiting = tuple(
+        Held(bottle.name, scaled(measure, 1.0), scaled(measure, float(serves)), why)
+        for (bottle, measure), why in zip(pours, whys, strict=True)
+        if why is not None
+    )
+    return replace(made, held_back=waiting, still_shaken=shaken)
 
 
 def make(
@@ -201,11 +198,6 @@ def _made(
     )
 
 
-def heavy_from_ml() -> float:
-    """From this volume on a thing is weighed into a batch, not measured."""
-    return float(_rows()["weigh"]["from_ml"])
-
-
 def times_limits() -> tuple[float, float]:
     """The least and the most that may be made at a time: serves, or times a recipe as written."""
     row = _rows()["times"]
@@ -274,18 +266,6 @@ def _shown(liquid: Liquid, collection: Collection, pk_shift: float) -> tuple[Tol
     ph = float(reading.ph)
     told = None if acidity.beyond(liquid, reading, at_c) else ph
     return told, look.colour(liquid, ph, look.sample_width_mm(), pk_shift=pk_shift).name
-
-
-def scaled(measure: Measure, factor: float) -> BatchLine:
-    """A measure times `factor`, for a scale where it is heavy or dry."""
-    ml = None if measure.ml is None else measure.ml * factor
-    g = None if measure.g is None else measure.g * factor
-    heavy = ml is not None and ml > heavy_from_ml()
-    dry = ml is None and g is not None
-    count, unit = measure.count * factor, measure.unit
-    weighed = not measure.unsure_share
-    by_mass = weighed and g is not None and (heavy or dry)
-    return BatchLine(measure.name, ml, g, count, unit, by_mass, measure.role, weighed, measure.text)
 
 
 @cache

@@ -15,7 +15,8 @@ from typing import Any
 
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
-from anthocard.engine.trade.batching import Batch, heavy_from_ml, times, times_limits
+from anthocard.engine.trade.batching import Batch, times, times_limits
+from anthocard.engine.trade.held_back import heavy_from_ml
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.units.rounding import rules
 from anthocard.house.collection import Collection

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from anthocard.engine.results import Measure
-from anthocard.engine.trade.batching import BatchLine
+from anthocard.engine.trade.held_back import BatchLine
 from anthocard.facts.units.rounding import Rounded, mass, metric, ounces
 from anthocard.facts.units.units import Dimension, spelt, units
 from anthocard.house.settings import House

@@ -12,7 +12,7 @@ from html import escape
 import numpy as np
 
 from anthocard.engine.results import Computed
-from anthocard.engine.trade.batching import scaled
+from anthocard.engine.trade.held_back import scaled
 from anthocard.engine.trust.turning import turns
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import millilitres, tidy, told_ph

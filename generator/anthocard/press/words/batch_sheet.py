@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from anthocard.engine.results import Computed, Measure
-from anthocard.engine.trade.batching import Batch, BatchLine
+from anthocard.engine.trade.batching import Batch
 from anthocard.engine.trade.dilution import Proofed
+from anthocard.engine.trade.held_back import BatchLine
 from anthocard.engine.trade.records import lot
 from anthocard.house.settings import House
 from anthocard.press.base.number_text import (
@@ -34,6 +35,12 @@ MELT = (
     "The water stands in for the melt of the ice: pour cold from the bottle, and do not stir or "
     "shake it on ice again."
 )
+SHAKE = "Shake each serve on ice as it is always shaken: the batch holds no water in place of melt."
+#: Why a pour waits for service.
+WHY = {
+    "fizz": "it goes flat", "foam": "foam is made glass by glass", "dairy": "it curdles",
+    "citrus": "pressed on the day, and only for it", "drops": "set on each glass",
+}  # fmt: skip
 LEAST_WATER_G = 0.5  # chosen: less is not worth a line
 
 
@@ -215,12 +222,22 @@ def _service(figures: Computed, batch: Batch) -> Iterator[str]:
     if not batch.serves:
         return
     yield f"{millilitres(batch.total_ml / batch.serves)} of the batch a serve."
-    amounts = {one.name: one for one in figures.measures}
-    for name in batch.at_service:
-        if figures.reveal is not None and name == figures.reveal.name and name not in amounts:
-            yield f"The guest pours {_told(figures.reveal)} {name}."
-        else:
-            yield f"Into each glass, last: {_told(amounts[name])} {name}."
+    for held in batch.held_back:
+        one, everything = (_told_line(line) for line in (held.one, held.all))
+        where = (
+            "Into each tin"
+            if batch.still_shaken and held.why != "fizz"
+            else "Into each glass, last"
+        )
+        yield f"{where}: {one} {held.name}; hold back {everything} in all ({WHY[held.why]})."
+    if batch.still_shaken:
+        yield SHAKE
+    if figures.reveal is not None:
+        yield f"The guest pours {_told(figures.reveal)} {figures.reveal.name}."
+
+
+def _told_line(line: BatchLine) -> str:
+    return next(part for part in batch_columns(line, EN) if part)
 
 
 def _told(one: Measure) -> str:

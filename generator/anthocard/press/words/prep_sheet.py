@@ -16,8 +16,9 @@ from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
-from anthocard.engine.trade.batching import Batch, BatchLine, make
+from anthocard.engine.trade.batching import Batch, make
 from anthocard.engine.trade.demand import take_off
+from anthocard.engine.trade.held_back import BatchLine
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Infusion, Made
