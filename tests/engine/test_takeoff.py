@@ -109,3 +109,25 @@ def test_a_plan_for_a_drink_that_is_not_there_is_told(plan: str) -> None:
     assert "d" in mistake.mend
     with pytest.raises(AuthorError):
         week_of(there.collection)
+
+
+def test_juice_is_bought_as_fruit_where_no_pack_of_it_is() -> None:
+    """60 x 20 ml at 1.03 g/ml through a yield of 43 % is 2.87 kg of lemons, some 26 of 112 g."""
+    there = opened({"drinks/d.md": drink("40 ml gin, 20 ml lemon juice")}, house())
+    sums = take_off(there.computed, there.collection, there.shelf, {"d": 60})
+    lemons = next(need for need in sums.buy if need.name == "lemons")
+    assert lemons.unit == "g"
+    assert lemons.amount == pytest.approx(60 * 20 * 1.03 / 0.43, rel=0.02)
+    assert lemons.pieces == pytest.approx(25.7, abs=1.0)
+    assert not any(need.name == "lemon juice" for need in sums.buy)
+
+
+def test_a_petal_is_not_a_bud_and_honey_is_weighed() -> None:
+    """Twenty petals are one bud; a litre of honey is 1.42 kg on the list."""
+    text = drink("40 ml gin, 10 ml honey", "garnish: a petal of dried rose buds\n")
+    there = opened({"drinks/d.md": text}, house())
+    sums = take_off(there.computed, there.collection, there.shelf, {"d": 40})
+    needs = {need.name: need for need in sums.buy}
+    assert needs["dried rose buds"].amount == pytest.approx(2.0)
+    assert needs["honey"].unit == "g"
+    assert needs["honey"].amount == pytest.approx(400 * 1.42, rel=0.02)

@@ -78,6 +78,11 @@ def produce(name: str) -> Produce | None:
     return _by_word().get(" ".join(name.casefold().replace("-", " ").split()))
 
 
+def fruit_of(juice: str) -> Produce | None:
+    """The fruit that a stock line of juice is pressed from; None where none is known."""
+    return next((one for one in pantry().values() if one.juice == juice), None)
+
+
 def peel_of(one: Produce) -> Produce | None:
     """What the zest of a fruit is; the peel itself where that is named already."""
     if one.oil[1] > 0.0:

@@ -17,7 +17,7 @@ from anthocard.engine.steps.making import Ready
 from anthocard.engine.steps.pot import Given, StepError
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.colour.pigments import plants
-from anthocard.facts.pantry import Produce, pantry, peel_of
+from anthocard.facts.pantry import Produce, peel_of, produce
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import pieces
 from anthocard.facts.units.step_amounts import Share, parse_lot
@@ -140,10 +140,10 @@ def _given(lot: StepPart, step: Step, bench: Bench, place: Place) -> Given:
         )
     measure = pour(bottle, lot.amount, bench.collection.house, bench.log, place)
     item = found if isinstance(found, StockItem) else None
-    produce, key = _kitchen_of(item)
+    thing, key = _kitchen_of(item)
     if isinstance(step, Zest):
-        return _zested(lot, bottle, measure, produce, bench)
-    if measure.g is None and (produce is not None or key is not None):
+        return _zested(lot, bottle, measure, thing, bench)
+    if measure.g is None and (thing is not None or key is not None):
         raise StepError(
             "unweighed",
             f"nobody knows what “{lot.amount.text}” of {bottle.name} weighs",
@@ -152,10 +152,10 @@ def _given(lot: StepPart, step: Step, bench: Bench, place: Place) -> Given:
         )
     bench.parts.append((bottle, measure))
     juice = None
-    if isinstance(step, Juice) and produce is not None and bench.collection.find(produce.juice):
-        juice = bench.shelf(produce.juice).per_g
+    if isinstance(step, Juice) and thing is not None and bench.collection.find(thing.juice):
+        juice = bench.shelf(thing.juice).per_g
     grams, told = measure.g or 0.0, bottle.withheld
-    return Given(bottle.name, bottle.kind, bottle.per_g, grams, produce, key, juice, told)
+    return Given(bottle.name, bottle.kind, bottle.per_g, grams, thing, key, juice, told)
 
 
 def _kitchen_of(item: StockItem | None) -> tuple[Produce | None, str | None]:
@@ -164,7 +164,7 @@ def _kitchen_of(item: StockItem | None) -> tuple[Produce | None, str | None]:
         return None, None
     if item.plant is not None and item.plant in plants():
         return None, item.plant
-    known = pantry().get(item.name)
+    known = produce(item.name)
     unknown = Produce(item.name, (), item.source, item.how, unknown=("colour", "acidity"))
     return known or unknown, None
 

@@ -13,11 +13,13 @@ from datetime import date, timedelta
 from typing import Literal
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Severity, did_you_mean
+from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed, Measure
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.engine.trade.cost import pack_share
+from anthocard.facts.pantry import fruit_of, produce
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import Amount, pieces, to_g, to_ml
 from anthocard.house.collection import Collection, fold
@@ -43,6 +45,7 @@ class Need:
     cost: float | None
     supplier: str
     lead_days: int
+    pieces: float | None = None  # of fruit: about how many
 
     def order_by(self, start: date) -> date:
         """The day to order on for a week that starts on `start`."""
@@ -121,12 +124,31 @@ def take_off(
             _use(bottle, _times(measure, serves * waste), collection, shelf, used, made)
     needs = [
         _need(shelf[name], measure)
-        for (name, _), measure in used.items()
+        for (name, _), measure in _as_bought(used, shelf).items()
         if shelf[name].kind != "water" or _packed(shelf[name])
     ]
     return TakeOff(
         tuple(sorted(needs, key=lambda need: need.name.casefold())), tuple(sorted(made.items()))
     )
+
+
+def _as_bought(
+    used: Mapping[tuple[str, bool], Measure], shelf: Shelf
+) -> dict[tuple[str, bool], Measure]:
+    """What is used as it is bought: a juice the house buys in no pack is pressed from fruit."""
+    bought: dict[tuple[str, bool], Measure] = {}
+    for (name, counted), measure in used.items():
+        item, fruit = shelf[name].item, fruit_of(name)
+        pressed = fruit is not None and item is not None and item.pack is None
+        if fruit is not None and pressed and measure.g is not None:
+            assert fruit.juice_share is not None
+            grams = measure.g / fruit.juice_share[1]
+            count = grams / fruit.piece_g if fruit.piece_g else 0.0
+            name, counted = fruit.name, False
+            measure = Measure(name, None, grams, count, "piece", f"{grams:.0f} g")
+        key = (name, counted)
+        bought[key] = _plus(bought[key], measure) if key in bought else measure
+    return bought
 
 
 def packs_to_buy(needed: float, on_hand: float = 0.0, par: float = 0.0) -> int:
@@ -146,7 +168,8 @@ def _poured(
     for line in recipe.garnish:
         thing = named_in(line, collection)
         if isinstance(thing, StockItem):
-            yield shelf[thing.name], Measure(thing.name, None, None, 1.0, "piece", line)
+            share = _buying("petal")["share"] if "petal" in fold(line).split() else 1.0
+            yield shelf[thing.name], Measure(thing.name, None, None, share, "piece", line)
 
 
 def _use(
@@ -179,6 +202,10 @@ def _need(bottle: Bottle, measure: Measure) -> Need:
     held, par = _packs(item, item.on_hand, density), _packs(item, item.par, density)
     to_buy = None if needed is None else packs_to_buy(needed, held or 0.0, par or 0.0)
     amount, unit = _told(measure)
+    if density is not None and density >= _buying("heavy")["from_g_per_ml"] and measure.g:
+        amount, unit = measure.g, "g"
+    one = produce(bottle.name)
+    whole = one is not None and one.juice and one.piece_g and measure.g
     return Need(
         name=bottle.name,
         amount=amount,
@@ -190,6 +217,7 @@ def _need(bottle: Bottle, measure: Measure) -> Need:
         cost=None if to_buy is None or item.price is None else to_buy * item.price,
         supplier=item.supplier or "",
         lead_days=item.lead_days,
+        pieces=measure.g / one.piece_g if whole and one and one.piece_g and measure.g else None,
     )
 
 
@@ -223,3 +251,8 @@ def _plus(one: Measure, other: Measure) -> Measure:
     ml = None if one.ml is None or other.ml is None else one.ml + other.ml
     g = None if one.g is None or other.g is None else one.g + other.g
     return replace(one, ml=ml, g=g, count=one.count + other.count)
+
+
+def _buying(key: str) -> dict[str, float]:
+    row: dict[str, float] = read_table("anthocard.engine.trade", "batching.yaml")["buying"][key]
+    return row

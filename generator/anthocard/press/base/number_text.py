@@ -111,11 +111,11 @@ def told_ph(told: ToldPh, decimals: int = 1, tongue: Language = EN) -> str:
 
 
 def duration(hours: float, tongue: Language = EN) -> str:
-    """A time in the unit a hand would use: “30 s”, “20 min”, “6 h”, “1.5 h”, “3 days”."""
+    """A time in the unit a hand would use: “30 s”, “90 min”, “6 h”, “3 days”."""
     seconds = hours * 3600.0
     if seconds < 60.0:
         return f"{tidy(seconds, 0, tongue)} s"
-    if hours < 1.0:
+    if hours < 1.0 or (hours < 2.0 and hours != 1.0):
         return f"{tidy(hours * 60.0, 0, tongue)} min"
     if hours < _DAYS_FROM_H:
         return f"{tidy(hours, 1, tongue)} h"

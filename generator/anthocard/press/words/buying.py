@@ -94,7 +94,7 @@ def _total(costs: Sequence[float], open_: bool, house: House, tongue: Language) 
 def _item(need: Need, tongue: Language) -> Item:
     return Item(
         name=need.name,
-        needed=_amount(need, tongue),
+        needed=amount_of(need, tongue),
         on_hand="" if need.on_hand is None else _packs(need.on_hand, tongue),
         buy=f"{need.to_buy} × {need.pack}" if need.to_buy else "",
         supplier=need.supplier,
@@ -102,11 +102,18 @@ def _item(need: Need, tongue: Language) -> Item:
     )
 
 
-def _amount(need: Need, tongue: Language) -> str:
+def amount_of(need: Need, tongue: Language) -> str:
+    """How much is needed, as it is bought: by volume, weight or count; fruit by both."""
     if need.unit == "ml":
         return millilitres(need.amount, tongue)
     if need.unit == "g":
-        return weight(need.amount, tongue)
+        told = weight(need.amount, tongue)
+        if need.pieces is None:
+            return told
+        about = math.ceil(need.pieces - 1e-9)
+        return tongue.ngettext(
+            "%(weight)s, about %(n)d piece", "%(weight)s, about %(n)d pieces", about, weight=told
+        )
     return count(math.ceil(need.amount - 1e-9), need.unit, tongue=tongue)
 
 

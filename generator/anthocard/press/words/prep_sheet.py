@@ -24,8 +24,9 @@ from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Infusion, Made
 from anthocard.house.references import making_order, needed_by
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import count, millilitres, percent_vol, tidy, told_ph, weight
+from anthocard.press.base.number_text import millilitres, percent_vol, tidy, told_ph, weight
 from anthocard.press.words.amounts import batch_columns
+from anthocard.press.words.buying import amount_of
 from anthocard.press.words.cautions import on_prep
 from anthocard.press.words.spoken import in_language, spoken
 from anthocard.press.words.step_words import step_lines
@@ -157,7 +158,7 @@ def make_prep(
             )
             for day in days
         ),
-        bought=tuple((need.name, _amount(need.amount, need.unit, tongue)) for need in sums.buy),
+        bought=tuple((need.name, amount_of(need, tongue)) for need in sums.buy),
     )
 
 
@@ -260,14 +261,6 @@ def _points(figures: Computed, tongue: Language) -> list[Point]:
 def _weight(line: BatchLine, tongue: Language) -> Weight:
     volume, weighed = batch_columns(line, tongue)
     return Weight(line.name, weighed, volume)
-
-
-def _amount(amount: float, unit: str, tongue: Language) -> str:
-    if unit == "ml":
-        return millilitres(amount, tongue)
-    if unit == "g":
-        return weight(amount, tongue)
-    return count(math.ceil(amount - 1e-9), unit, tongue=tongue)
 
 
 def _day(days: int, tongue: Language) -> str:

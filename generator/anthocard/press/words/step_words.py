@@ -44,7 +44,7 @@ def _told(step: written.Step, done: Done, tongue: Language) -> Iterator[str]:
         hours = step.age
     if hours:
         how.append(duration(hours, tongue))
-    if step.temperature is not None:
+    if step.temperature is not None and not isinstance(step, written.Carbonate):
         how.append(f"{tidy(step.temperature, 0, tongue)} °C")
     yield f"{', '.join(how)}."
     if done.used:
@@ -238,7 +238,7 @@ def _carbonate(step: written.Carbonate, done: Done, tongue: Language) -> str:
         "grams": tidy(done.co2_g, 0, tongue),
     }
     text = tongue.gettext(
-        "Charge it in %(vessel)s to %(volumes)s volumes of CO2: %(bar)s bar over the air at rest, "
+        "Charge it to %(volumes)s volumes of CO2 (%(vessel)s): %(bar)s bar over the air at rest, "
         "%(grams)s g of gas",
         **told,
     )
