@@ -257,3 +257,16 @@ def test_a_cost_says_as_of_when() -> None:
     _, computed, _ = house()
     rows = {row.label: row.before for row in costs(computed["squall-line"], EN)}
     assert rows["Prices looked at"] == "02.11.2026"
+
+
+def test_a_keg_is_told_its_room_its_gas_and_its_cleaning() -> None:
+    """19 l with a twentieth empty hold 18.05 l; still drinks are pushed with nitrogen."""
+    collection, computed, shelf = house()
+    made = batch(computed["squall-line"], 250, collection, shelf, 19000.0)
+    sheet = make_sheet(computed["squall-line"], made, collection.house)
+    told = " ".join(sheet.bottling)
+    assert "1 keg of 19 litres, 5 % head space; 1 label" in told
+    assert made.bottles == 1
+    assert made.total_ml < 0.95 * 19000.0
+    for word in ("nitrogen", "Chill to 4 °C", "every 14 days"):
+        assert word in told

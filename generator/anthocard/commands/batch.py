@@ -52,7 +52,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--down-to", metavar="PERCENT", type=_percent, help="bring it down to this %% vol"
     )
     parser.add_argument(
-        "--bottle", metavar="ML", type=_ml, help="size of the bottles to fill (700 ml)"
+        "--bottle", metavar="ML", type=_ml, help="what to fill (700 ml); from 4 l on a keg"
     )
     parser.add_argument(
         "--made", metavar="DATE", type=day,
@@ -111,6 +111,9 @@ def _sums(
 
     if figures is not None and figures.is_drink:
         serves = options.times if options.serves is None else options.serves
+        if options.volume is not None:
+            one = times(figures, 1.0, collection, shelf, options.bottle)
+            serves = options.volume / one.total_ml
         if serves is None or options.down_to is not None:
             raise ValueError(f"{figures.name} is a drink: say how many with --serves")
         return figures, times(figures, serves, collection, shelf, options.bottle), None

@@ -7,6 +7,7 @@ Does not belong here: buying (demand.py), a batch's log (records.py), proofing (
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
@@ -198,6 +199,12 @@ def _made(
     )
 
 
+def keg_row() -> Mapping[str, Any]:
+    """From which size a vessel is a keg, what is left empty, how it is chilled and cleaned."""
+    row: Mapping[str, Any] = _rows()["keg"]
+    return row
+
+
 def times_limits() -> tuple[float, float]:
     """The least and the most that may be made at a time: serves, or times a recipe as written."""
     row = _rows()["times"]
@@ -227,7 +234,9 @@ def _bottled(
 ) -> Batch:
     total_ml = float(volume_ml(one)) * factor
     size_ml = float(_rows()["bottle"]["ml"]) if bottle_ml is None else bottle_ml
-    count = bottles_for(total_ml, size_ml)
+    keg = keg_row()
+    room = 1.0 - float(keg["air_share"]) if size_ml >= float(keg["from_ml"]) else 1.0
+    count = bottles_for(total_ml, size_ml * room)
     freezing_c = float(heat.freezing_point_c(one))
     return Batch(
         name=figures.name,

@@ -6,12 +6,13 @@ Belongs here: wording a batch and a strength brought down. Does not belong here:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from anthocard.engine.results import Computed, Measure
-from anthocard.engine.trade.batching import Batch
+from anthocard.engine.trade.batching import Batch, keg_row
 from anthocard.engine.trade.dilution import Proofed
 from anthocard.engine.trade.held_back import BatchLine
 from anthocard.engine.trade.records import lot
@@ -117,7 +118,7 @@ def make_sheet(
         makes=_made(batch, down),
         notes=tuple(notes),
         points=tuple(_points(batch)),
-        bottling=(*_bottling(batch, house), *_written(figures, batch)),
+        bottling=(*_bottling(batch, house, figures), *_written(figures, batch)),
         service=tuple(_service(figures, batch)),
         keeping=(kept_for(batch.keeping, EN), *kept_because(batch.keeping)),
         cautions=on_batch(batch.cautions),
@@ -200,7 +201,27 @@ def _points(batch: Batch) -> Iterator[Figure]:
     yield Figure("yield", millilitres(batch.total_ml))
 
 
-def _bottling(batch: Batch, house: House) -> Iterator[str]:
+def _kegs(batch: Batch, keg: Mapping[str, Any], figures: Computed) -> Iterator[str]:
+    """Kegs, their head space and gas, how cold they stand, and how their lines are kept."""
+    s = "" if batch.bottles == 1 else "s"
+    size, air = millilitres(batch.bottle_ml), tidy(100.0 * float(keg["air_share"]), 0)
+    yield f"{batch.bottles} keg{s} of {size}, {air} % head space; {batch.bottles} label{s}."
+    making = figures.making
+    if making is not None and making.pressure_bar is not None:
+        yield f"CO2 at {making.pressure_bar:.1f} bar over the air, at the step's own temperature."
+    else:
+        yield "Push it with nitrogen: no acid, no fizz; just enough to pour."
+    yield (
+        f"Chill to {keg['chill_c']:g} °C before any gas goes on. Clean keg, lid and line before it "
+        f"is filled, and the line at least every {keg['clean_days']} days. Vent before opening."
+    )
+
+
+def _bottling(batch: Batch, house: House, figures: Computed) -> Iterator[str]:
+    keg = keg_row()
+    if batch.bottle_ml >= float(keg["from_ml"]):
+        yield from _kegs(batch, keg, figures)
+        return
     yield bottles_words(str(batch.bottles), batch.bottle_ml)
     freezer = f"{tidy(house.freezer_temperature, 0)} °C"
     ice = f"{tidy(batch.freezing_c, 0)} °C"
