@@ -12,10 +12,9 @@ from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.disk import exchange
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
-from anthocard.disk.swap import scratch_beside
 from anthocard.engine.results import Caution, Computed, Default, Source
-from anthocard.press.build import plan
 from anthocard.press.build.plan import publish
+from anthocard.press.html.paper_links import mark_links
 from anthocard.press.paper import house_papers
 from anthocard.press.paper.job import Outcome, PaperStopped
 
@@ -149,28 +148,19 @@ def test_a_new_build_takes_the_old_ones_place(
     assert (tmp_path / "kept.txt").read_text() == "mine"
 
 
-PAGES = """
-<p><a class="paper" href="cards/one.pdf">card</a> <a href="cards/two.pdf">card</a></p>"""
+PAGE = b'<p><a class="paper" href="cards/one.pdf">card</a> <a href="cards/two.pdf">card</a></p>'
 
 
-def test_a_paper_that_could_not_be_set_is_not_linked(tmp_path: Path) -> None:
+def test_a_paper_that_could_not_be_set_is_not_linked() -> None:
     """A link to it would lead nowhere; links to papers that are there stay, in the same folder. One
     of before is told to be old, to staff alone."""
-    (tmp_path / "build").mkdir()
-    with scratch_beside(tmp_path / "build") as scratch:
-        for folder in ("staff", "guest"):
-            scratch.write(f"{folder}/index.html", PAGES.encode())
-        gone = ["staff/cards/one.pdf", "guest/menu.pdf", "guest/cards/two.pdf"]
-        plan._mark_links(scratch, gone, [], "en")
-        left = [scratch.read(f"{folder}/index.html").decode() for folder in ("staff", "guest")]
-        assert left[0] == '\n<p> <a href="cards/two.pdf">card</a></p>'
-        assert left[1] == '\n<p><a class="paper" href="cards/one.pdf">card</a> </p>'
-        for folder in ("staff", "guest"):
-            scratch.write(f"{folder}/index.html", PAGES.encode())
-        plan._mark_links(scratch, gone, gone, "de")
-        left = [scratch.read(f"{folder}/index.html").decode() for folder in ("staff", "guest")]
-        assert "card</a> <strong>(alt)</strong> <a" in left[0]
-        assert "two" not in left[1]
+    gone = ["staff/cards/one.pdf", "guest/menu.pdf", "guest/cards/two.pdf"]
+    left = [mark_links(f"{f}/index.html", PAGE, gone, [], "en") for f in ("staff", "guest")]
+    assert left[0] == b'<p> <a href="cards/two.pdf">card</a></p>'
+    assert left[1] == b'<p><a class="paper" href="cards/one.pdf">card</a> </p>'
+    left = [mark_links(f"{f}/index.html", PAGE, gone, gone, "de") for f in ("staff", "guest")]
+    assert b"card</a> <strong>(alt)</strong> <a" in left[0]
+    assert b"two" not in left[1]
 
 
 def _crosses(pdf: bytes) -> int:

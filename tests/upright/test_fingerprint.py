@@ -133,7 +133,7 @@ def test_files_that_change_while_they_are_read(
     options = argparse.Namespace(
         house=house, out=out, theme="base", no_paper=True, only=None, again=False, quiet=True,
         json=False, cache=tmp_path / "cache", processes=1, share=None,
-        join=[], cache_most=None,
+        join=[], cache_most=None, cache_key=None,
     )  # fmt: skip
     assert command.run(options) == 0
     assert (out / "staff" / "one.html").read_bytes() == b"one"

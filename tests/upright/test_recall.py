@@ -16,9 +16,9 @@ from anthocard.house.reader import read_house
 from anthocard.press.build.fingerprint import RECORD
 from anthocard.press.build.recall import keys_of, work_out
 from anthocard.press.data.recipe_json import as_json
+from anthocard.press.data.values import read, written
 from anthocard.press.data.worked import as_worked
 from anthocard.press.store.store import Store
-from anthocard.press.store.values import read, written
 
 from tests.benchmarks.houses import make_house
 

@@ -18,12 +18,13 @@ import pikepdf
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.digest import digest
+from anthocard.guard.secret import KEY_VARIABLE
 from anthocard.press.build.fingerprint import RECORD
 from anthocard.press.build.plan import make_each
 from anthocard.press.build.run import Run, Share, read_share
 from anthocard.press.paper.job import HERE, Press, each, paper_pdf
 from anthocard.press.store.key import Target
-from anthocard.press.store.store import KEY_VARIABLE, Store
+from anthocard.press.store.store import Store
 
 from tests.commands.conftest import Ran, run
 

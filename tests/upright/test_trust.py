@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
-from anthocard.press.store.store import KEY_VARIABLE, Store, shared_secret, usual_folder
+from anthocard.guard.secret import KEY_VARIABLE, shared_secret
+from anthocard.press.store.store import Store, usual_folder
 
 from tests.commands.conftest import run
 

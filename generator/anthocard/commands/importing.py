@@ -12,7 +12,8 @@ from typing import Any
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, Place, did_you_mean
 from anthocard.diagnostics.report import counted
-from anthocard.guard.limits import bounded, most_of
+from anthocard.guard.limits import most_of
+from anthocard.guard.reading import bounded
 from anthocard.terminal.houses import add_house, house_folder
 from anthocard.terminal.output import put_all, put_changed, read_text
 

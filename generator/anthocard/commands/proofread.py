@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from datetime import date
 from pathlib import Path
-from tempfile import gettempdir
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.diagnostics.plain_letters import json_text
@@ -48,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
     """Tell every mistake, then a closing line; 1 when an error is among them."""
     folder = house_folder(options.house)
     store = Store(usual_folder())
-    shut_in(options, store.folder, Path(gettempdir()))
+    shut_in(options, store.folder)
     count, mistakes = look(folder, options.theme, store)
     wrong = counted(mistakes)["error"]
     told = [m for m in mistakes if m.severity == "error" or not options.errors]

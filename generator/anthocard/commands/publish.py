@@ -154,23 +154,22 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
-    from tempfile import gettempdir
-
     from anthocard.press.build.worker import get_ready
 
     papers = not options.no_paper
     if papers:
         get_ready()  # while the house is read
+    from anthocard.guard.secret import shared_secret
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import publish
     from anthocard.press.build.run import Run
     from anthocard.press.paper.job import PaperStopped, PaperUnavailable
-    from anthocard.press.store.store import Store, shared_secret
+    from anthocard.press.store.store import Store
 
     if options.again:
         forget(options.out)
     store = _store(options)
-    shut_in(options, options.out.resolve().parent, store.folder, Path(gettempdir()))
+    shut_in(options, options.out.resolve().parent, store.folder)
     theme = find_theme(options.theme, folder)
     for part in options.join:
         other = Store(part, shared_secret(options.cache_key))
@@ -205,15 +204,13 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
 
 def _set_share(options: argparse.Namespace, folder: Path) -> int:
     """Fill a store with one part of the papers, for a publish elsewhere to join."""
-    from tempfile import gettempdir
-
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import read_last, set_papers
     from anthocard.press.build.run import Run, read_share
     from anthocard.press.paper.job import PaperStopped
 
     share, store = read_share(options.share), _store(options)
-    shut_in(options, store.folder, Path(gettempdir()))
+    shut_in(options, store.folder)
     run = Run(store, options.processes, share=share)
     collection, computed, _ = recalled(folder, store)
     theme, last = find_theme(options.theme, folder), read_last(options.out)  # the book tells of it
@@ -227,7 +224,8 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
 
 
 def _store(options: argparse.Namespace) -> Store:
-    from anthocard.press.store.store import Store, shared_secret, usual_folder
+    from anthocard.guard.secret import shared_secret
+    from anthocard.press.store.store import Store, usual_folder
 
     if options.cache is None:
         return Store(usual_folder())

@@ -1,25 +1,18 @@
 """Limits on what strangers wrote, in processor time: a busy machine takes nothing from anyone.
 
 Belongs here: stopping this process's main thread, and ending a worker that cannot be stopped; how
-much memory either may take; how much of a file is read. Does not belong here: what is limited, and
-where a process may write (enclosure.py).
+much memory either may take; the table. Does not belong here: what is limited, reading no more of a
+file (reading.py), where a process may write (enclosure.py).
 """
 
 from __future__ import annotations
 
-import os
 import signal
-import stat
 import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from types import FrameType
-from typing import Final
-
-_NO_WAIT: Final = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-_NO_LINK: Final = getattr(os, "O_NOFOLLOW", 0)
 
 
 class TooSlow(BaseException):  # not an Exception: nobody on the way may catch it
@@ -96,33 +89,6 @@ def _limited(what: int, most: int) -> Iterator[None]:
         yield
     finally:
         resource.setrlimit(what, (before, hard))
-
-
-def bounded(path: Path | str, most: int | None = None, links: bool = True) -> bytes | None:
-    """A file, and of one larger than `most` bytes no more than tells that it is; None for what is
-    none (a pipe is not waited for), or for a link if `links` are not to be followed.
-
-    Raises OSError.
-    """
-    try:
-        handle = os.open(path, os.O_RDONLY | _NO_WAIT | (0 if links else _NO_LINK))
-    except FileNotFoundError:
-        raise
-    except OSError:
-        if not links and os.path.islink(path):  # noqa: PTH114 - asked before anything is imported
-            return None
-        raise
-    with open(handle, "rb", buffering=0) as file:  # noqa: PTH123 - opened, once it is known
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            return None
-        left, parts = most, []
-        while part := file.read(-1 if left is None else left + 1):
-            parts.append(part)
-            if left is not None:
-                left -= len(part)
-                if left < 0:
-                    break
-        return b"".join(parts)
 
 
 def most_of(section: str, row: str) -> int:

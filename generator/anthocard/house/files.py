@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Final
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean
-from anthocard.guard.limits import bounded, most_of
+from anthocard.guard.limits import most_of
+from anthocard.guard.reading import bounded
 
 #: Folder by kind of recipe.
 FOLDERS: Final = {

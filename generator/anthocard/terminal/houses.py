@@ -142,17 +142,20 @@ def recalled(
 
 
 def shut_in(options: argparse.Namespace, *writable: Path, connect: bool = False) -> None:
-    """Let this process write nowhere but below some folders (or, where one is not there yet, the
-    next above it that is), and make no connection unless it may `connect`; where the system can.
+    """Let this process write nowhere but to passing files and below some folders (or, where one is
+    not there yet, the next above it that is), and make no connection unless it may `connect`; where
+    the system can.
 
     Called before anything is read that a stranger may have written; it cannot be undone.
     """
     if not getattr(options, "own", False):  # called by a program that has other things to do
         return
+    from tempfile import gettempdir
+
     from anthocard.guard.enclosure import enclose
 
     there = (next(p for p in (at, *at.parents) if p.is_dir()) for at in map(Path.resolve, writable))
-    enclose([*there, *_SYSTEM], run=True, connect=connect)
+    enclose([*there, gettempdir(), *_SYSTEM], run=True, connect=connect)
 
 
 def chooser(wanted: list[str] | None, recipes: dict[str, str]) -> Callable[[str], bool] | None:

@@ -30,7 +30,7 @@ from pathlib import Path
 from typing import Any
 
 from anthocard.digest import digest
-from anthocard.guard.limits import bounded, most_of
+from anthocard.guard.reading import bounded
 
 RECORD = ".anthocard.json"
 _HOUSE_FILES = ("house.yaml", "stock.yaml", "lots.yaml")
@@ -131,7 +131,8 @@ def fingerprint(house: Path, words: Sequence[str]) -> str:
     That is the contents of every file of the house, this code and all it rests on, and `words` (the
     options that matter). Files that cannot be read count as empty: the build itself tells of them.
     """
-    from anthocard.press.store.key import key  # not needed for a glance
+    from anthocard.guard.limits import most_of  # neither is needed for a glance
+    from anthocard.press.store.key import key
 
     most = most_of("files", "theme")  # what is larger is refused, unread, wherever it stands
     parts: list[object] = [*words]

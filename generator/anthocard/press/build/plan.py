@@ -11,7 +11,6 @@ Pages are listed in html/house_pages.py, papers in paper/house_papers.py.
 
 from __future__ import annotations
 
-import re
 from asyncio import CancelledError
 from collections.abc import Awaitable, Callable, Mapping
 from contextlib import suppress
@@ -23,9 +22,8 @@ from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.digest import digest
 from anthocard.disk.swap import Scratch, alone, scratch_beside
 from anthocard.engine.results import Computed
-from anthocard.guard.limits import bounded
+from anthocard.guard.reading import bounded
 from anthocard.house.collection import Collection
-from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import Record
 from anthocard.press.build.run import Run
@@ -34,6 +32,7 @@ from anthocard.press.data.worked import Worked, as_worked
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.html.house_pages import shown_pages
 from anthocard.press.html.leaks import leaks, refuse
+from anthocard.press.html.paper_links import mark_links
 from anthocard.press.html.staff_book import KEPT_OFFLINE, offline_script
 from anthocard.press.paper.archive import crossed_out
 from anthocard.press.paper.job import HERE, PaperStopped, Press, each
@@ -90,7 +89,11 @@ def publish(
         press.now(build.make({path: wanted[path] for path in chosen}))
         stopped = [path for path in chosen if path not in build.made]
         old = _leave_old(scratch, stopped)
-        _mark_links(scratch, stopped, old, collection.house.language)
+        for page in (path for path in scratch.files if stopped and path.endswith(".html")):
+            html = scratch.read(page)
+            marked = mark_links(page, html, stopped, old, collection.house.language)
+            if marked != html:
+                scratch.write(page, marked)
         kept = _keep_offline(scratch, looks, {} if stopped else build.made)
         guests = (path for path in scratch.files if path.startswith("guest/"))
         worked = as_worked(collection.house, computed)
@@ -208,28 +211,6 @@ def _leave_old(scratch: Scratch, stopped: list[str]) -> list[str]:
     for path, content in old.items():
         scratch.write(path, crossed_out(content))
     return [*old]
-
-
-def _mark_links(scratch: Scratch, gone: list[str], old: list[str], tag: str) -> None:
-    """Say beside a link for staff that its paper is old; take the others out: guests are offered no
-    old paper, and what is not there would lead nowhere.
-    """
-    word = language(tag).pgettext("paper", "old")
-    for page in (path for path in scratch.files if gone and path.endswith(".html")):
-        folder = f"{page.partition('/')[0]}/"
-
-        def marked(link: re.Match[str], folder: str = folder) -> str:
-            path = f"{folder}{link[1]}"
-            if path not in gone:
-                return link[0]
-            return (
-                f"{link[0]} <strong>({word})</strong>" if path in old and folder == "staff/" else ""
-            )
-
-        html = scratch.read(page).decode()
-        left = re.sub(r'<a\b[^>]*\bhref="([^"]*)"[^>]*>.*?</a>', marked, html, flags=re.DOTALL)
-        if left != html:
-            scratch.write(page, left.encode())
 
 
 def _chosen(wanted: Contents, only: Callable[[str], bool] | None) -> list[str]:

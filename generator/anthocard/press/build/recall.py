@@ -26,10 +26,10 @@ from anthocard.engine.safety.ingredients import named_in
 from anthocard.house.collection import Collection, page_key
 from anthocard.house.model import Drink, Made, Recipe
 from anthocard.press.data.row import Listed, make_listed
+from anthocard.press.data.values import read, written
 from anthocard.press.data.worked import Worked
 from anthocard.press.store.key import key
 from anthocard.press.store.store import Store
-from anthocard.press.store.values import read, written
 from anthocard.press.words.card import Card, make_card
 
 #: Recipes whose figures are held at a time: some 15 MB. Chosen.

@@ -27,7 +27,6 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
-from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.digest import digest
 from anthocard.disk.kept import HALF, drop, keep, own_secret, touch
 
@@ -44,11 +43,6 @@ _CODE_BYTES: Final = 32
 _MOST_BYTES: Final = 512_000_000
 _NO_LINK: Final = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
 _BINARY: Final = getattr(os, "O_BINARY", 0)
-#: Where the key of a shared folder may stand; and the fewest characters that nobody guesses: 16 of
-#: them drawn by chance from letters and digits are 95 bits. Chosen.
-KEY_VARIABLE: Final = "ANTHOCARD_CACHE_KEY"
-_FEWEST: Final = 16
-_MOST_KEY: Final = 4096
 
 
 class Store:
@@ -213,27 +207,3 @@ def _below(key: str) -> str:
 
 def _is_key(name: str) -> bool:
     return re.fullmatch(r"[0-9a-f]{40}", name) is not None
-
-
-def shared_secret(file: Path | None) -> bytes | None:
-    """The secret of those who share a folder, from a file or from the environment; None without.
-
-    Raises AuthorError where it is too short to be one, or where everybody may read it; OSError.
-    """
-    given, place = os.environ.get(KEY_VARIABLE, "").encode(), KEY_VARIABLE
-    if file is not None:
-        place = str(file)
-        with file.open("rb", buffering=0) as opened:
-            given = (opened.read(_MOST_KEY) or b"").strip()
-            if os.name == "posix" and os.fstat(opened.fileno()).st_mode & 0o007:
-                raise _no_key("others on this machine may read this key", place, f"chmod o= {file}")
-    elif not given:
-        return None
-    if len(given) < _FEWEST:
-        mend = f"draw {_FEWEST} letters and digits or more by chance, the same for all who share"
-        raise _no_key("this is no key that nobody could guess", place, mend)
-    return digest(given, _CODE_BYTES)
-
-
-def _no_key(message: str, place: str, mend: str) -> AuthorError:
-    return AuthorError([Mistake("no-key", message, Place(place), mend)])
