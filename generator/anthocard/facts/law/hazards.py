@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, Final, Literal, get_args
 
 from anthocard.diagnostics.tables import TableError, read_table
@@ -97,10 +97,11 @@ def named(text: str) -> tuple[Hit, ...]:
     written on to it, or with one slip in seven letters and more where it is no name of the tables.
     """
     words = split(text)
-    beside = around(words)
+    found = sorted(_candidates(words, text), key=_best)
+    beside = around(words) if found else frozenset()
     taken: set[int] = set()
     hits: list[tuple[int, Hit]] = []
-    for first, last, hit in sorted(_candidates(words, text), key=_best):
+    for first, last, hit in found:
         span = range(first, last)
         if taken.isdisjoint(span):
             row = hit.hazard
@@ -122,11 +123,17 @@ def _candidates(words: list[Word], text: str) -> Iterator[tuple[int, int, Hit]]:
                 break
             one += words[last - 1].text
             written = text[words[first].start : words[last - 1].end]
-            found = next((form for form in forms(one) if form in index), None)
-            names = (found,) if found is not None else _slipped(one) if last - first <= 2 else ()
+            names, slip = _names_of(one, last - first <= 2)
             for name in names:
                 for row, latin in index[name]:
-                    yield first, last, Hit(row, written, latin, slip=found is None)
+                    yield first, last, Hit(row, written, latin, slip=slip)
+
+
+@lru_cache(1 << 15)
+def _names_of(word: str, slips: bool) -> tuple[tuple[str, ...], bool]:
+    """The name of the tables that a folded word is, or those it is a slip of; whether a slip."""
+    found = next((form for form in forms(word) if form in _index()), None)
+    return ((found,), False) if found is not None else (_slipped(word) if slips else (), True)
 
 
 def _slipped(word: str) -> tuple[str, ...]:

@@ -85,7 +85,10 @@ def joined(name: str) -> tuple[str, ...]:
 def forms(word: str) -> Iterator[str]:
     """The word, its singulars, both without up to two endings, and all without a beginning."""
     yield from _ended(word)
-    for start in _listed("_beginnings"):
+    beginnings = _listed("_beginnings")
+    if not word.startswith(beginnings):
+        return
+    for start in beginnings:
         if word.startswith(start) and len(word) - len(start) >= _SHORTEST_STEM:
             yield from _ended(word[len(start) :])
 
@@ -118,7 +121,7 @@ def heard(word: str) -> str:
 
 
 def _ended(word: str) -> Iterator[str]:
-    stems = [word]
+    stems, endings = [word], _listed("_endings")
     for _ in range(3):
         for stem in stems:
             yield stem
@@ -126,7 +129,8 @@ def _ended(word: str) -> Iterator[str]:
         stems = [
             stem[: -len(ending)]
             for stem in stems
-            for ending in _listed("_endings")
+            if stem.endswith(endings)
+            for ending in endings
             if stem.endswith(ending) and len(stem) - len(ending) >= _SHORTEST_STEM - 1
         ]
 
