@@ -47,8 +47,9 @@ def read(folder: str | Path) -> Collection:
 
     >>> read("no-such-folder")
     Traceback (most recent call last):
-    anthocard.diagnostics.diagnostic.AuthorError: no-such-folder:1:1: error: there is no such folder
-       = mend: give its path
+    anthocard.diagnostics.diagnostic.AuthorError: no-such-folder:1:1
+      there is no such folder
+      Mend: give its path
     """
     from pathlib import Path
 

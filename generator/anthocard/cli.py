@@ -54,7 +54,7 @@ DONE, MISTAKES, USAGE, MISSING, REFUSED, STOPPED = 0, 1, 2, 3, 4, 130
 EPILOG = """\
 exit codes:
   0    done
-  1    something in the house must be mended; nothing was written
+  1    there are mistakes in the house; nothing was written
   2    the command line could not be understood
   3    this machine lacks a library the command needs
   4    the machine refused to read or write: disk full, no permission
@@ -231,7 +231,7 @@ def _refused(error: OSError) -> str:
     where = f"{error.filename}: " if error.filename else ""
     mend = _MENDS.get(error.errno or 0, "put that right, then run it again")
     told = _stands("What stood before still stands; nothing half written.")
-    return f"{where}{why}\n   = mend: {mend}\n{told}"
+    return f"{where}{why}\n  Mend: {mend}\n{told}"
 
 
 def _stands(otherwise: str) -> str:

@@ -44,4 +44,4 @@ def test_nine_tabs_open_and_all_follow_a_save(walk: Walk, tmp_path: Path) -> Non
         server.shutdown()
         server.server_close()
     assert told["first"] == ["1"] * 9
-    assert "Something to mend" in told["panel"]
+    assert "There are mistakes" in told["panel"]

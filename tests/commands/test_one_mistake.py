@@ -51,7 +51,7 @@ def test_a_sound_recipe_is_worked_out(
     assert main([*words, *house]) == 0
     told = capsys.readouterr()
     assert told.out == whole.out
-    assert told.err.startswith(f"elsewhere in the house: 1 to mend, from bar/{slip[0]}:")
+    assert told.err.startswith(f"elsewhere in the house: 1 mistake, from bar/{slip[0]}:")
     assert told.err.count("\n") == 1
 
 

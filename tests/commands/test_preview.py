@@ -113,13 +113,13 @@ def test_a_save_shows_on_the_page(preview: Preview) -> None:
 def test_mistakes_stand_on_the_last_good_page(preview: Preview) -> None:
     """The excerpt and the mend above the drink as it was; gone again once it is mended."""
     preview.write("drinks/first-light.md", "50 ml blue gin", "50 mll blue gin")
-    page = preview.until("/staff/first-light.html", "Something to mend")
+    page = preview.until("/staff/first-light.html", "There are mistakes")
     assert "50 mll blue gin" in page
     assert "did you mean “ml”?" in page
     assert "First Light</h1>" in page
     preview.write("drinks/first-light.md", "50 mll blue gin", "45 ml blue gin")
     mended = preview.until("/staff/first-light.html", ">45<")
-    assert "Something to mend" not in mended
+    assert "There are mistakes" not in mended
 
 
 def test_a_template_without_end_is_stopped(bar: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -43,9 +43,9 @@ def test_all_files_are_told_in_one_go(anthocard: Run, bar: Path) -> None:
     assert answer.returncode == 1
     heads = [x for x in answer.stdout.splitlines() if x.startswith("bar/") and x.count(":") == 1]
     assert heads == [
-        "bar/drinks/first-light.md: 1 to mend",
-        "bar/drinks/slow-morning.md: 1 to mend",
-        "bar/house.yaml: 1 to mend",
+        "bar/drinks/first-light.md: 1 mistake",
+        "bar/drinks/slow-morning.md: 1 mistake",
+        "bar/house.yaml: 1 mistake",
     ]
     assert "did you mean “ml”?" in answer.stdout
     assert "did you mean “light”?" in answer.stdout
@@ -57,7 +57,7 @@ def test_warnings_do_not_stop_anything(anthocard: Run, bar: Path) -> None:
     assert answer.returncode == 0
     assert "composition second-hand" in answer.stdout
     assert "nobody has checked the label of gin" in answer.stdout
-    assert answer.stdout.rstrip().endswith("nothing to mend.")
+    assert answer.stdout.rstrip().endswith("no mistakes.")
     short = anthocard("proofread", "--house", bar, "--errors")
     assert "composition second-hand" not in short.stdout
 
@@ -252,9 +252,9 @@ def test_telling_is_grouped_and_counted() -> None:
         Mistake("a", "nought", Place("a.md", 1), severity="hint"),
     ]
     assert grouped(mistakes) == (
-        "a.md: 1 to mend, 1 hint\na.md:1:1: hint: nought\na.md:9:1: error: one\n\n"
-        "b.md: 1 warning, nothing to mend\nb.md:2:1: warning: two"
+        "a.md: 1 mistake, 1 hint\na.md:1:1\n  By the way: nought\na.md:9:1\n  one\n\n"
+        "b.md: 1 warning, no mistakes\nb.md:2:1\n  Look: two"
     )
-    assert tally(mistakes) == "1 to mend, 1 warning, 1 hint"
-    assert tally([]) == "nothing to mend"
+    assert tally(mistakes) == "1 mistake, 1 warning, 1 hint"
+    assert tally([]) == "no mistakes"
     assert [row["path"] for row in as_rows(mistakes)] == ["a.md", "a.md", "b.md"]

@@ -142,7 +142,7 @@ def test_a_strangers_folder_is_not_a_build(tmp_path: Path, folder: str) -> None:
     with pytest.raises(Foreign) as refused:
         build(tmp_path)
     assert re.search(
-        r"it holds list\.txt, thesis\n   = mend: .*--out.*move it away", str(refused.value)
+        r"it holds list\.txt, thesis\n  Mend: .*--out.*move it away", str(refused.value)
     )
     assert tree(tmp_path) == before
     (tmp_path / folder).rename(tmp_path / "mine")

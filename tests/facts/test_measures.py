@@ -74,7 +74,7 @@ def test_the_authors_own_words_stay() -> None:
         ("50", "missing-unit", "50"),
         ("50 mll gin", "unknown-unit", "mll"),
         ("50 chunky gin", "missing-unit", "50 chunky gin"),
-        ("12 h gin", "wrong-unit", "h"),
+        ("12 h gin", "wrong-unit", "12 h"),
         ("0 ml gin", "impossible-amount", "0"),
         ("-5 ml gin", "impossible-amount", "-5"),
         ("−5 ml gin", "impossible-amount", "−5"),

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, Place, did_you_mean
-from anthocard.diagnostics.report import counted
+from anthocard.diagnostics.report import tally
 from anthocard.guard.limits import most_of
 from anthocard.guard.reading import bounded
 from anthocard.terminal.houses import add_house, house_folder
@@ -243,8 +243,8 @@ def _look_again(folder: Path) -> None:
     try:
         read_house(folder)
     except AuthorError as error:
-        wrong = counted(error.mistakes)["error"]
-        print(f"{wrong} to mend before it can be published: anthocard proofread tells them.")
+        wrong = tally([one for one in error.mistakes if one.severity == "error"])
+        print(f"{wrong} to put right before it can be published: anthocard proofread tells them.")
     else:
         print("Everything in it is known. Next: anthocard proofread")
 

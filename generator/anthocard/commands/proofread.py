@@ -14,12 +14,12 @@ from anthocard.terminal.houses import add_house, house_folder, recalled, shut_in
 
 EXAMPLE = """\
 Errors stop a publish. Warnings do not: a default from memory, an old calibration, a narrow
-window, a label nobody read. Hints are loose ends. Every one says how to mend it.
+window, a label nobody read. Hints are loose ends. Every one says how to put it right.
 
 What may not fit its paper is set, so that a publish after a clean proofread goes through; what
 was set is kept for it. With a theme of the house's own that is everything.
 
-The exit code is 1 when there is something to mend, else 0, warnings or not.
+The exit code is 1 when there are mistakes, else 0, warnings or not.
 
 examples:
   anthocard proofread

@@ -27,7 +27,7 @@ if TYPE_CHECKING:  # a publish that finds nothing changed is over before these w
     from anthocard.press.store.store import Store
 
 EXAMPLE = """\
-Nothing is written while there is something to mend, and a failed run leaves the last good
+Nothing is written while there are mistakes, and a failed run leaves the last good
 build standing. A paper that cannot be set leaves the one of before, crossed out; all else is
 written. A second run with nothing changed does nothing.
 

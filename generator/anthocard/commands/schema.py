@@ -59,5 +59,5 @@ def run(options: argparse.Namespace) -> int:
     put_all(out, {f"{kind}.json": text for kind, text in made.items()}, over=True)
     print(f"Wrote {len(made)} schemas to {out}.")
     if collection is None:
-        print("There is something to mend in the house, so its own names are not in them.")
+        print("There are mistakes in the house, so its own names are not in them.")
     return 0

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Final, Literal
 
 _WIDEST = 140  # characters of an author's line that are shown; chosen
 
@@ -49,19 +49,22 @@ class Mistake:
     severity: Severity = "error"
 
     def __str__(self) -> str:
-        """`path:line:column: error: …`, then the author's line with a caret, then the mend."""
+        """The place, the author's line with what is meant marked below it, what, and the mend."""
         at = self.place
-        lines = [f"{at.path}:{at.line}:{at.column}: {self.severity}: {self.message}"]
+        lines = [f"{at.path}:{at.line}:{at.column}"]
         if at.text:
             text, column = _window(at.text, at.column)
-            number = str(at.line)
-            pad = " " * len(number)
             start = "".join(c if c == "\t" else " " for c in text[: column - 1])
             length = max(1, min(at.length, len(text) - column + 1))
-            lines += [f" {number} | {text}", f" {pad} | {start}{'^' * length}"]
+            lines += [f"    {text}", f"    {start}{'~' * length}"]
+        lines.append(f"  {_OPENS[self.severity]}{self.message}")
         if self.mend:
-            lines.append(f"   = mend: {self.mend}")
+            lines.append(f"  Mend: {self.mend}")
         return "\n".join(lines)
+
+
+#: How what is told begins: that it is a mistake goes without saying.
+_OPENS: Final[dict[Severity, str]] = {"error": "", "warning": "Look: ", "hint": "By the way: "}
 
 
 def _window(text: str, column: int) -> tuple[str, int]:

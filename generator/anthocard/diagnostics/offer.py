@@ -19,7 +19,13 @@ _OPENINGS: Final[tuple[tuple[re.Pattern[str], How], ...]] = (
     (re.compile(r"take this line away"), "drop"),
     (re.compile(r"(?:add|put) a line “([^”]+)” above"), "above"),
     (re.compile(r"(?:add|put) a line “([^”]+)”"), "below"),
-    (re.compile(r"(?:did you mean|write|write it as|write only) “([^”]+)”"), "over"),
+    (
+        re.compile(
+            r"(?:did you mean|write|write it as|write it like|write only|write the unit, such as"
+            r"|say in how much:) “([^”]+)”"
+        ),
+        "over",
+    ),
 )
 
 

@@ -54,7 +54,8 @@ def plain_value(text: str) -> tuple[Any, Trouble | None]:
 def doubtful(text: str) -> Trouble:
     """The complaint about a word that YAML and its author may read differently."""
     if text.lower() in WORDS:
-        mend = f'write true or false, or put quotes around it if you mean the word: "{text}"'
+        switch = "true" if text.lower() in ("yes", "on", "y") else "false"
+        mend = f'write “{switch}”, or put quotes around it if you mean the word: "{text}"'
     else:
         mend = f'write a plain number such as 12.5, or put quotes around it: "{text}"'
     return "ambiguous", f"“{text}” can be read in more than one way", mend

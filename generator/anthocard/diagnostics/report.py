@@ -15,7 +15,7 @@ from anthocard.diagnostics.diagnostic import Mistake
 MOST = 40  # mistakes of one file that are told to a person at once; chosen
 #: Severity -> how one and how several of it are called.
 _NOUNS = {
-    "error": ("1 to mend", "{} to mend"),
+    "error": ("1 mistake", "{} mistakes"),
     "warning": ("1 warning", "{} warnings"),
     "hint": ("1 hint", "{} hints"),
 }
@@ -34,12 +34,12 @@ def grouped(mistakes: Iterable[Mistake]) -> str:
 
 
 def tally(mistakes: Sequence[Mistake]) -> str:
-    """“2 to mend, 1 warning”; “nothing to mend” when there is no error."""
+    """“2 mistakes, 1 warning”; “no mistakes” when there is no error."""
     counts = counted(mistakes)
     words = [
         _NOUNS[severity][count != 1].format(count) for severity, count in counts.items() if count
     ]
-    return ", ".join(words if counts["error"] else [*words, "nothing to mend"])
+    return ", ".join(words if counts["error"] else [*words, "no mistakes"])
 
 
 def counted(mistakes: Sequence[Mistake]) -> dict[str, int]:

@@ -191,7 +191,8 @@ class _Reading:
                 first = self.page.first_line + self.keys[here].line
                 self._fault(
                     (*loc, key, "?"), spot, "duplicate-key",
-                    f"“{key}” is written twice (first on line {first})", "keep one of them",
+                    f"“{key}” is written twice (first on line {first})",
+                    "take this line away, or the first",
                 )  # fmt: skip
                 self.node(next(events), events, (*loc, key, "?"))
                 continue

@@ -18,7 +18,7 @@ class Refused(Exception):  # noqa: N818 - nobody's error
     exit_code = 4
 
     def __init__(self, where: Path | str, why: str, mend: str) -> None:
-        super().__init__(f"{where}: {why}\n   = mend: {mend}\nNothing was written by this one.")
+        super().__init__(f"{where}: {why}\n  Mend: {mend}\nNothing was written by this one.")
 
 
 class Busy(Refused):

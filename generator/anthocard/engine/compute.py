@@ -247,9 +247,10 @@ def _revealed(
 ) -> Computed:
     assert recipe.reveal is not None
     house, before = collection.house, figures.before
-    bottle, place = shelf[recipe.reveal.pour], collection.at(recipe, ("reveal",))
+    bottle, place = shelf[recipe.reveal.pour], collection.at(recipe, ("reveal", "pour"))
     assert recipe.reveal.amount is not None
-    measure = pour(bottle, recipe.reveal.amount, house, log, place)
+    instead = collection.dissolves(bottle.name)
+    measure = pour(bottle, recipe.reveal.amount, house, log, place, instead)
     added = poured_liquid(bottle, measure, house)
     width_mm, ice = figures.glass_width_mm, chill.ice_share(recipe, house)
     after_c = (

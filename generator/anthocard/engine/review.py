@@ -14,7 +14,7 @@ from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.tables import read_table
 from anthocard.diagnostics.yaml_reader import Location
 from anthocard.engine.results import Default
-from anthocard.engine.usual import unusual_days, unusual_money
+from anthocard.engine.usual import unusual_days, unusual_money, unusual_sizes
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Recipe
@@ -33,6 +33,7 @@ def review(
         *_labels(collection, today),
         *_loose_ends(collection),
         *unusual_money(collection),
+        *unusual_sizes(collection),
         *unusual_days(collection, today),
     )
 

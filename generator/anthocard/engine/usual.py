@@ -22,6 +22,7 @@ from anthocard.facts.chemistry.volume import brix
 from anthocard.facts.chemistry.yields import saturated_brix
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import pieces, to_g, to_ml
+from anthocard.facts.units.slipped_point import set_right
 from anthocard.facts.units.step_amounts import name_of
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Infusion, Preparation
@@ -65,12 +66,36 @@ def unusual_money(collection: Collection) -> Iterator[Mistake]:
                 yield from _outside(item.price / size, rows.get(key), unit, item.name, place)
     prices = {drink.name: drink.price for drink in collection.drinks.values() if drink.price}
     if len(prices) < FEWEST:
+        if currency in _table("money")["currencies"]["codes"]:
+            for name, price in prices.items():
+                place = collection.at(collection.drinks[name], ("price",))
+                yield from _outside(price, _table("menu")["alone"], currency, name, place)
         return
     middle, row = median(prices.values()), _table("menu")["drink"]
     usual = {"low": row["low"] * middle, "high": row["high"] * middle}
     for name, price in prices.items():
         place = collection.at(collection.drinks[name], ("price",))
         yield from _outside(price, usual, currency, name, place)
+
+
+def unusual_sizes(collection: Collection) -> Iterator[Mistake]:
+    """A warning for every glass, measure, strength and yield that looks like a slip."""
+    house = collection.house
+    for name, glass in house.glasses.items():
+        for key, value, unit in (("width", glass.width, "mm"), ("holds", glass.holds, "ml")):
+            place = collection.at(house, ("glasses", name, key))
+            yield from _outside(value, _table("size")[key], unit, f"{key} of the {name}", place)
+    for name, own in house.measures.items():
+        place = collection.at(house, ("measures", name, "ml"))
+        yield from _outside(own.ml, _table("size").get(name), "ml", f"the {name}", place)
+    for recipe in collection.infusions.values():
+        place = collection.at(recipe, ("strained",))
+        yield from _outside(recipe.strained, _table("size")["strained"], "%", recipe.name, place)
+    for item in collection.stock.values():
+        if ("StockItem", fold(item.name)) in collection.pages:
+            place = collection.at(item, ("abv_percent",))
+            row = _table("strength").get(item.kind)
+            yield from _outside(item.abv_percent, row, "% vol", item.name, place)
 
 
 def unusual_days(collection: Collection, today: date) -> Iterator[Mistake]:
@@ -150,7 +175,7 @@ def _served(one: Computed, drink: Drink, collection: Collection, shelf: Shelf) -
             place = collection.at(drink, ("pours", number))
             yield from _outside(part.g, rows.get(fold(part.name)), "g", part.name, place)
     if one.reveal is not None:
-        yield from _revealed(one.reveal, collection.at(drink, ("reveal",)), shelf)
+        yield from _revealed(one.reveal, collection.at(drink, ("reveal", "amount")), shelf)
     last = one.after or one.before
     for key, value in (
         ("acidity", last.titratable_acidity_g_per_l),
@@ -182,13 +207,15 @@ def _outside(
 ) -> Iterator[Mistake]:
     if value is None or row is None or row["low"] <= value <= row["high"]:
         return
+    written = place.text[place.column - 1 : place.column - 1 + place.length]
+    meant = set_right(written, lambda by: bool(row["low"] <= value * by <= row["high"]))
     much = "more" if value > row["high"] else "less"
     yield Mistake(
         "unusual",
         f"{what}: {value:.3g} {unit} is {much} than usual, which is {row['low']:.3g} to "
         f"{row['high']:.3g}",
         place,
-        MEND,
+        MEND if meant is None else f"did you mean “{meant}”? Leave it as it is if it is meant",
         "warning",
     )
 

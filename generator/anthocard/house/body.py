@@ -121,7 +121,7 @@ def _seen(lines: list[str], number: int, fenced: bool) -> tuple[bool, Slip | Non
         return True, Slip(
             "heading-level", number,
             "this does not start the words for staff, so guests would read on",
-            "write it on a line of its own, not indented, as “## Method”",
+            "write “## Method” on a line of its own, not indented",
         )  # fmt: skip
     if fenced:
         return False, None
@@ -154,9 +154,12 @@ def _title(lines: list[str], number: int, fenced: bool) -> str | None:
 
 def _mend(title: str) -> str:
     plain = _plain(title)
+    tag = _tags().get(plain)
+    if tag is not None:
+        return f"write “## {tag}”"
     if re.fullmatch(r"[a-z]{2}", plain):
         return f"write it as “## {plain}”"
-    near = nearest(plain, [*_words("staff")])
+    near = nearest(plain, ["method"]) or nearest(plain, [*_words("staff")])
     start = "write “## Method”" if near is None else f"write “## {near.capitalize()}”"
     return f"{start} where the words for staff begin, or make it a line of bold words"
 
@@ -167,7 +170,7 @@ def _steps(lines: list[str]) -> Iterator[Slip]:
     if number is not None:
         yield Slip(
             "steps-for-guests", number, "guests will read this list: there are no words for staff",
-            "put “## Method” above it if it is how the thing is made", certain=False,
+            "put a line “## Method” above it if it is how the thing is made", certain=False,
         )  # fmt: skip
 
 
@@ -228,6 +231,13 @@ def _plain(words: str) -> str:
     text = unicodedata.normalize("NFKD", _ANY_TAG.sub("", words).casefold())
     text = "".join(letter for letter in text if not unicodedata.combining(letter))
     return re.sub(r"\s+", " ", text).strip(_MARKS)
+
+
+@cache
+def _tags() -> dict[str, str]:
+    """Language tags by what the language is called, in itself and in English."""
+    rows = read_table("anthocard.house", "body.yaml")["languages"]
+    return {_plain(word): tag for tag, row in rows.items() for word in row["words"]}
 
 
 @cache

@@ -76,6 +76,13 @@ class Collection:
         """What a name or alias means to whoever pours; None if nothing is called so."""
         return self.index.get(fold(name))
 
+    def dissolves(self, name: str) -> str:
+        """The first solution the house makes of a thing, or nothing."""
+        for solution in self.solutions.values():
+            if any(self.find(part.name) is self.find(name) for part in solution.parts):
+                return solution.name
+        return ""
+
     def lots_of(self, name: str) -> tuple[Lot, ...]:
         """Every lot of a thing the house makes, in file order."""
         return tuple(lot for lot in self.lots if fold(lot.of) == fold(name))

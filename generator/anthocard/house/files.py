@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -33,6 +33,7 @@ LONGEST_TEXT: Final = 10_000  # characters; chosen: five pages of method for one
 MOST_BRACKETS: Final = 400  # chosen: Markdown's time grows faster than their number (4000: 3.4 s)
 
 _NAME: Final = re.compile(r"^name:[ \t]*(\S.*?)[ \t]*$", re.MULTILINE)
+_FRONT: Final = re.compile(r"[a-z_]+:|\s+\S|- ")
 _FENCE: Final = re.compile(r"---[ \t]*")
 _ODD: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]")
 #: Names that Windows keeps for devices, and those of our own pages.
@@ -108,7 +109,7 @@ def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> Sour
         log.add(
             "no-front-matter", "the file does not start with front-matter",
             Place(path, 1, 1, max(1, len(lines[0])), lines[0]),
-            "start it with a line “---”, then the keys, then another line “---”",
+            "put a line “---” above the keys, and another below them",
         )  # fmt: skip
         return None
     for end, line in enumerate(lines[1:], start=1):
@@ -116,11 +117,24 @@ def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> Sour
             front = "\n".join(lines[1:end])
             body = "\n".join(lines[end + 1 :])
             return Source(path, slug(Path(path).stem), kind, text, front, body, end + 2)
+    last = _last_key(lines)
     log.add(
-        "open-front-matter", "the front-matter is not closed", Place(path, 1, 1, 3, lines[0]),
-        "put a line “---” after its last key",
+        "open-front-matter", "the front-matter is not closed",
+        Place(path, last + 1, 1, max(1, len(lines[last])), lines[last]),
+        "put a line “---” below its last key",
     )  # fmt: skip
     return None
+
+
+def _last_key(lines: Sequence[str]) -> int:
+    """The last line (from 0) that can be front-matter, in a file whose second fence is missing."""
+    last = 0
+    for number, line in enumerate(lines[1:], start=1):
+        if _FRONT.match(line):
+            last = number
+        elif line.strip() and not line.startswith("#"):
+            break
+    return last
 
 
 def slug(name: str) -> str:

@@ -118,6 +118,9 @@ def _translated(
         choices = re.findall(r"'([^']*)'", str(context.get("expected", "")))
         message = f"“{detail['input']}” is not one of the choices"
         return "not-a-choice", message, place, _choice(detail["input"], choices)
+    if kind == "tuple_type" and re.match(r"-\S", str(detail["input"])):
+        line = place.text[place.column - 1 : place.column - 1 + place.length].removeprefix("-")
+        return "wrong-type", "a dash wants a blank after it", place, f"write “- {line}”"
     if kind in _WANTED:
         message, mend = _WANTED[kind]
         return "wrong-type", message, place, mend
@@ -128,7 +131,16 @@ def _translated(
         mend = f"write it like “{_example(model, detail['loc'])}”"
         return "wrong-form", "this is not written as it must be", place, mend
     message, mend = _BOUNDS.get(kind, ("this cannot be used here", "see the key in the schema"))
-    return "out-of-range", message, place, mend.format(**context)
+    return "out-of-range", message, place, _meant(detail) + mend.format(**context)
+
+
+def _meant(detail: ErrorDetails) -> str:
+    """What a figure that is too large may be for one whose point was left out."""
+    most, value = detail.get("ctx", {}).get("le"), detail["input"]
+    if not isinstance(value, int | float) or not isinstance(most, int | float) or value <= most:
+        return ""
+    meant = next((value / by for by in (10, 100) if value / by <= most), None)
+    return "" if meant is None else f"did you mean “{meant:g}”? Else "
 
 
 def _inside(place: Place, text: str, offset: int, length: int) -> Place:

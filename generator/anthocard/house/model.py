@@ -157,7 +157,9 @@ def _neither_or_both(what: str, neither: bool) -> MeasureError:
     return MeasureError(
         "reveal-dose" if what == "a reveal" else "pour-dose",
         f"{what} needs an amount or a wish, and here stand {much}",
-        "write “amount: 12.5 ml”, or “until: pH 3.3” to have it worked out",
+        "add a line “amount: 12.5 ml”, or “until: pH 3.3” to have it worked out"
+        if neither
+        else "keep the one you mean: “amount”, or “until” to have it worked out",
     )
 
 

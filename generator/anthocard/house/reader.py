@@ -184,7 +184,7 @@ class _Desk:
                 "wrong-folder",
                 f"a {kind} does not belong in {FOLDERS[source.kind]}/",
                 document.at(("kind",)),
-                f"move the file to {FOLDERS[kind]}/, or write kind: {source.kind}",
+                f"write “{source.kind}”, or move the file to {FOLDERS[kind]}/",
             )
         model = KINDS[kind]
         if too_tangled(source.body):

@@ -19,6 +19,7 @@ from anthocard.facts.glassware import shape_called
 from anthocard.facts.stock import StockItem
 from anthocard.facts.stock_names import nearest_of_kind
 from anthocard.facts.units.measures import parse_portion, to_ml
+from anthocard.facts.units.slipped_point import set_right
 from anthocard.facts.units.step_amounts import name_of, parse_aim, parse_lot, parse_powder
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.collection import Collection, fold, page_key
@@ -223,7 +224,9 @@ def _check_plant(collection: Collection, name: str, place: Place, log: MistakeLo
     try:
         plant_key(name, collection)
     except KeyError:
+        dried = [one.name for one in collection.stock.values() if one.kind == "plant" and one.plant]
         labels = [plant.label.lower() for plant in plants().values()]
+        labels += [] if nearest(name, dried) is None else dried
         log.add("unknown-plant", f"no colour data for “{name}”", place, did_you_mean(name, labels))
 
 
@@ -265,14 +268,24 @@ def _check_room(collection: Collection, drink: Drink, log: MistakeLog) -> None:
     own: dict[str, float] = {
         name: measure.ml for name, measure in collection.house.measures.items()
     }
-    poured_ml = sum((to_ml(part.amount, own) or 0.0 for part in drink.pours), 0.0)
-    if glass is not None and poured_ml > glass.holds:
-        log.add(
-            "does-not-fit",
-            f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml",
-            collection.at(drink, ("pours",), key=True),
-            "pour less, or take a larger glass",
-        )
+    each_ml = [to_ml(part.amount, own) or 0.0 for part in drink.pours]
+    poured_ml = sum(each_ml, 0.0)
+    if glass is None or poured_ml <= glass.holds:
+        return
+    largest = max(range(len(each_ml)), key=each_ml.__getitem__)
+    place = collection.at(drink, ("pours", largest))
+    written = place.text[place.column - 1 : place.column - 1 + place.length]
+    rest_ml = poured_ml - each_ml[largest]
+    meant = set_right(
+        written, lambda by: by < 1.0 and rest_ml + by * each_ml[largest] <= glass.holds
+    )
+    offer = "" if meant is None else f"did you mean “{meant}”? Else "
+    log.add(
+        "does-not-fit",
+        f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml",
+        collection.at(drink, ("pours",), key=True) if meant is None else place,
+        f"{offer}pour less, or take a larger glass",
+    )
 
 
 def _needs(collection: Collection) -> dict[str, list[str]]:

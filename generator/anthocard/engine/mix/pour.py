@@ -26,13 +26,15 @@ def role_of(bottle: Bottle) -> str:
     return "spirit" if bottle.kind in {"spirit", "liqueur", "wine"} else "other"
 
 
-def pour(bottle: Bottle, amount: Amount, house: House, log: MistakeLog, place: Place) -> Measure:
+def pour(
+    bottle: Bottle, amount: Amount, house: House, log: MistakeLog, place: Place, dissolved: str = ""
+) -> Measure:
     """Work out one amount of one bottle in millilitres and grams.
 
     A dash, barspoon or pinch that nobody has weighed counts as the middle of its usual range, with
     that range as its doubt and a warning. What has neither volume nor weight (a leaf) gives None
     for both, with a warning where it would change the drink. Dry goods poured by volume are a
-    mistake.
+    mistake; `dissolved` names what the house makes of them that could be poured instead.
     """
     own: dict[str, float] = {name: measure.ml for name, measure in house.measures.items()}
     ml, g = measures.to_ml(amount, own), measures.to_g(amount)
@@ -54,7 +56,9 @@ def pour(bottle: Bottle, amount: Amount, house: House, log: MistakeLog, place: P
             "dry-by-volume",
             f"{bottle.name} is a powder and “{amount.text}” is a volume",
             place,
-            f"weigh it: write grams, such as 2 g {bottle.name}",
+            f"did you mean “{dissolved}”? A powder is dissolved before it is poured"
+            if dissolved
+            else f"did you mean “{amount.value:g} g {bottle.name}”? A powder is weighed",
         )
         ml = None
     elif ml is None and g is None and float(bottle.per_g.mass_g) > 0.0:

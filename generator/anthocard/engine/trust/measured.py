@@ -63,6 +63,7 @@ def found_out(
     )
     figures = replace(figures, fits=tuple(_metered(figures, collection, log)))
     if revealed is None or after is None:
+        turning.tell_unrevealed(figures, recipe, collection, log)
         return figures
     added = poured_liquid(*revealed, house)
     dose_ml = float(volume_ml(added))

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Computed, State
+from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
+from anthocard.facts.colour.pigments import plant
 from anthocard.house.collection import Collection
-from anthocard.house.model import Drink
+from anthocard.house.model import Drink, Solution
 
 NO_TURN: Final = "no-turn"  # the kind of the warning, told before all others of a recipe
 
@@ -32,12 +34,79 @@ def tell(figures: Computed, recipe: Drink, collection: Collection, log: MistakeL
     """Warn of a pour that turns nothing, unless the recipe says that it is meant to."""
     if figures.delta_e00 is None or turns(figures) or recipe.steady:
         return
+    early = _poured_early(recipe, collection)
+    if early is not None:
+        log.add(
+            "turned-early",
+            f"{recipe.pours[early].name} is poured behind the bar, and again by the guest: the "
+            "drink has turned before it is served",
+            collection.at(recipe, ("pours", early)),
+            "take this line away, so that the guest pours it",
+            "warning",
+        )
+        return
+    place, offer = _instead(figures, recipe, collection)
     log.add(
         NO_TURN,
         f"nothing is seen to turn: the pour changes {figures.before.colour.name} by ΔE00 "
         f"{figures.delta_e00:.1f}, and below {least_delta_e00():.0f} it is the same colour",
-        collection.at(recipe, ("reveal",)),
-        "pour more or something sharper, or hold the first colour with a buffer; where nothing is "
-        "meant to happen, write steady: true",
+        place,
+        f"{offer}pour more or something sharper, or hold the first colour with a buffer; where "
+        "nothing is meant to happen, write steady: true",
         "warning",
     )
+
+
+def tell_unrevealed(
+    figures: Computed, recipe: Drink, collection: Collection, log: MistakeLog
+) -> None:
+    """Warn of a drink that holds a colour that turns, and that nothing is poured into."""
+    if recipe.reveal is not None or recipe.steady or not _turning(figures.before):
+        return
+    log.add(
+        "no-reveal",
+        f"{recipe.name} holds a colour that acid turns, and the guest pours nothing",
+        collection.at(recipe, ("name",)),
+        "add a line “steady: true” if it is meant to stay as it is, or write a reveal",
+        "warning",
+    )
+
+
+def _turning(state: State) -> bool:
+    """Whether any colour of a plant that turns with pH is in a liquid."""
+    amounts = state.liquid.amounts[PLANT_COLUMNS]
+    return any(
+        amount > 0.0 and plant(key).turns for key, amount in zip(PLANTS, amounts, strict=True)
+    )
+
+
+def _poured_early(recipe: Drink, collection: Collection) -> int | None:
+    """The pour that is the reveal as well, where that is a solution: which of them, from 0."""
+    if recipe.reveal is None:
+        return None
+    reveal = collection.find(recipe.reveal.pour)
+    for number, part in enumerate(recipe.pours):
+        if isinstance(reveal, Solution) and collection.find(part.name) is reveal:
+            return number
+    return None
+
+
+def _instead(figures: Computed, recipe: Drink, collection: Collection) -> tuple[Place, str]:
+    """Which bottle was taken for another: plain spirit for what is made of it, syrup for acid."""
+    assert recipe.reveal is not None
+    if not figures.before.liquid.amounts[PLANT_COLUMNS].any():
+        for number, part in enumerate(recipe.pours):
+            found = collection.find(part.name)
+            for made in collection.infusions.values():
+                if found is not None and collection.find(made.into) is found:
+                    place = collection.at(recipe, ("pours", number))
+                    written = place.text[place.column - 1 : place.column - 1 + place.length]
+                    meant = written.replace(part.name, made.name)
+                    return place, f"did you mean “{meant}”? Else "
+    reveal = collection.find(recipe.reveal.pour)
+    if not isinstance(reveal, Solution):
+        for solution in collection.solutions.values():
+            if any("acid" in part.name for part in solution.parts):
+                place = collection.at(recipe, ("reveal", "pour"))
+                return place, f"did you mean “{solution.name}”? Else "
+    return collection.at(recipe, ("reveal",)), ""

@@ -50,6 +50,9 @@ class Family:
     spectra: Floats
 
 
+NEUTRAL_PH: Final = 7.0  # of water: what turns above it turns in no drink
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Plant:
     """A plant's row: what it is called, what colours it, what comes along, how sure we are.
@@ -75,6 +78,11 @@ class Plant:
     limits: Mapping[str, Any]
     source: str
     how: str
+
+    @property
+    def turns(self) -> bool:
+        """Whether its colour changes between a spirit and a sour: an acid step below pH 7."""
+        return any(family.pk_acid < NEUTRAL_PH for family in self.families)
 
 
 @cache

@@ -138,6 +138,14 @@ def _read_allergen(value: object) -> str:
         ) from None
 
 
+#: What countries are called by those who live there, where their code is another.
+_MEANT: Final = {
+    word: f"did you mean “{code}”? Else "
+    for code, words in {"GB": ("UK", "ENGLAND", "SCOTLAND", "WALES"), "US": ("USA",)}.items()
+    for word in words
+}
+
+
 def _read_place(value: object) -> str:
     code = value if isinstance(value, str) else str(value)
     if places.exists(code):
@@ -146,7 +154,8 @@ def _read_place(value: object) -> str:
         MeasureError(
             "unknown-place",
             f"there is no place “{code}”",
-            "write the ISO code of the country, with the state where it matters: GB, DE, US-CA",
+            _MEANT.get(code.upper(), "")
+            + "write the ISO code of the country, with the state where it matters: GB, DE, US-CA",
             0,
             len(code),
         )

@@ -208,10 +208,15 @@ def _in_our_units(text: str, value: float, number_end: int, rarer: RarerUnit) ->
             "two-sizes",
             f"“{rarer.written}” is of two sizes",
             f"write {' or '.join(f'“{figure} {unit}”' for unit in rarer.readings)}",
-            rarer.end - len(rarer.written),
-            len(rarer.written),
+            text.index(figure),
+            rarer.end - text.index(figure),
         )
     return Reading(value * rarer.size, units()[rarer.base], number_end, rarer.end)
+
+
+def _alike(word: str, unit: str) -> bool:
+    """Whether a word is a slip of a unit rather than a name that has letters of one."""
+    return len(word) < 5 or (word[:1].lower() == unit[:1] and len(set(word) - set(unit)) <= 1)
 
 
 def _no_unit(
@@ -225,12 +230,14 @@ def _no_unit(
     other = any_unit_pattern().match(text, at)
     if other is not None:
         wanted = " or ".join(WANTED[d] for d in WANTED if d in dimensions)
+        usual = next(unit for dimension, unit in USUAL.items() if dimension in dimensions)
+        usual = {"kg": "l", "l": "kg"}.get(spellings()[folded(other["unit"])], usual)
         return MeasureError(
             "wrong-unit",
             f"“{other['unit']}” is the wrong kind of unit here",
-            f"write {wanted}",
-            start,
-            len(other["unit"]),
+            f"did you mean “{figure} {usual}”? Write {wanted}",
+            number_start,
+            other.end() - number_start,
         )
     if vague_pattern().match(text, at):
         return MeasureError(
@@ -242,6 +249,9 @@ def _no_unit(
         )
     known = [s for s, key in spellings().items() if units()[key].dimension in dimensions]
     close = nearest(word, known) if word else None
+    # “10 plain syrup”: a name that is as long as no slip of a unit has no unit before it
+    if close is not None and abs(len(close) - len(word)) < 2 + (len(rest) == len(word)):
+        close = close if _alike(word, close) else None
     if close is not None:
         return MeasureError(
             "unknown-unit", f"“{word}” is not a unit", f"did you mean “{close}”?", start, len(word)

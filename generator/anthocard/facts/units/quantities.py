@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from anthocard.facts.units.measures import read_measure
+from anthocard.facts.units.slipped_point import set_right
 from anthocard.facts.units.units import folded, limit, spellings, unit_pattern, units
 from anthocard.facts.units.written_numbers import MeasureError, number
 
@@ -161,10 +162,13 @@ def _ending(text: str, end: int, kind: str, mend: str) -> MeasureError:
 def _within(text: str, value: float, low: float, high: float, unit: str) -> float:
     if low <= value <= high:
         return value
+    meant = set_right(text.strip(), lambda factor: low <= value * factor <= high)
+    offer = "" if meant is None else f"did you mean “{meant}”? "
     raise MeasureError(
         "impossible-amount",
         f"“{text.strip()}” is more or less than anyone can mean here",
-        f"the range that is read here is {low:g} to {high:g} {unit}",
+        f"{offer}{'t' if not offer else 'T'}he range that is read here is {low:g} to {high:g} "
+        f"{unit}",
         0,
         len(text.rstrip()),
     )

@@ -218,7 +218,7 @@ def _panel(showing: Showing) -> str:
     below = "What rests on it is shown as it last worked, all else as it is now."
     return (
         '<aside id="preview" class="broken" role="alert" aria-label="Preview">'
-        f"<h2>Something to mend. {below if showing.pages else ''}</h2>{told}</aside>"
+        f"<h2>There are mistakes. {below if showing.pages else ''}</h2>{told}</aside>"
     )
 
 
