@@ -29,6 +29,11 @@ class Place:
     length: int = 1
     text: str = ""
 
+    @property
+    def written(self) -> str:
+        """What the author wrote there."""
+        return self.text[self.column - 1 : self.column - 1 + self.length]
+
     def shifted(self, columns: int, length: int = 1) -> Place:
         """The same line, `columns` further right: for a mistake inside a value."""
         return replace(self, column=self.column + columns, length=max(1, length))

@@ -207,8 +207,7 @@ def _outside(
 ) -> Iterator[Mistake]:
     if value is None or row is None or row["low"] <= value <= row["high"]:
         return
-    written = place.text[place.column - 1 : place.column - 1 + place.length]
-    meant = set_right(written, lambda by: bool(row["low"] <= value * by <= row["high"]))
+    meant = set_right(place.written, lambda by: bool(row["low"] <= value * by <= row["high"]))
     much = "more" if value > row["high"] else "less"
     yield Mistake(
         "unusual",

@@ -119,7 +119,7 @@ def _translated(
         message = f"“{detail['input']}” is not one of the choices"
         return "not-a-choice", message, place, _choice(detail["input"], choices)
     if kind == "tuple_type" and re.match(r"-\S", str(detail["input"])):
-        line = place.text[place.column - 1 : place.column - 1 + place.length].removeprefix("-")
+        line = place.written.removeprefix("-")
         return "wrong-type", "a dash wants a blank after it", place, f"write “- {line}”"
     if kind in _WANTED:
         message, mend = _WANTED[kind]

@@ -80,15 +80,12 @@ def check_links(
             collection.at(collection.house, ("calibrations", number, "of")),
             log,
         )
-    made = {fold(recipe.name) for recipe in collection.made}
+    names = [recipe.name for recipe in collection.made]
     for lot in collection.lots:
-        if fold(lot.of) not in taken | made:
-            names = [recipe.name for recipe in collection.made]
-            log.add(
-                "unknown-lot", f"the house makes nothing called “{lot.of}”",
-                collection.at_lot(lot, "of"),
-                did_you_mean(lot.of, names),
-            )  # fmt: skip
+        if fold(lot.of) not in taken | {*map(fold, names)}:
+            message = f"the house makes nothing called “{lot.of}”"
+            place = collection.at_lot(lot, "of")
+            log.add("unknown-lot", message, place, did_you_mean(lot.of, names))
     _check_loops(collection, log)
 
 
@@ -243,12 +240,8 @@ def _check_glass(collection: Collection, name: str, place: Place, log: MistakeLo
 
 
 def _unknown_drink(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
-    log.add(
-        "unknown-drink",
-        f"no drink is called “{name}”",
-        place,
-        did_you_mean(name, collection.drinks),
-    )
+    mend = did_you_mean(name, collection.drinks)
+    log.add("unknown-drink", f"no drink is called “{name}”", place, mend)
 
 
 def _check_reading(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
@@ -273,19 +266,15 @@ def _check_room(collection: Collection, drink: Drink, log: MistakeLog) -> None:
     if glass is None or poured_ml <= glass.holds:
         return
     largest = max(range(len(each_ml)), key=each_ml.__getitem__)
+    whole = collection.at(drink, ("pours",), key=True)
     place = collection.at(drink, ("pours", largest))
-    written = place.text[place.column - 1 : place.column - 1 + place.length]
     rest_ml = poured_ml - each_ml[largest]
     meant = set_right(
-        written, lambda by: by < 1.0 and rest_ml + by * each_ml[largest] <= glass.holds
+        place.written, lambda by: by < 1.0 and rest_ml + by * each_ml[largest] <= glass.holds
     )
-    offer = "" if meant is None else f"did you mean “{meant}”? Else "
-    log.add(
-        "does-not-fit",
-        f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml",
-        collection.at(drink, ("pours",), key=True) if meant is None else place,
-        f"{offer}pour less, or take a larger glass",
-    )
+    offer, place = ("", whole) if meant is None else (f"did you mean “{meant}”? Else ", place)
+    told = f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml"
+    log.add("does-not-fit", told, place, f"{offer}pour less, or take a larger glass")
 
 
 def _needs(collection: Collection) -> dict[str, list[str]]:

@@ -100,8 +100,7 @@ def _instead(figures: Computed, recipe: Drink, collection: Collection) -> tuple[
             for made in collection.infusions.values():
                 if found is not None and collection.find(made.into) is found:
                     place = collection.at(recipe, ("pours", number))
-                    written = place.text[place.column - 1 : place.column - 1 + place.length]
-                    meant = written.replace(part.name, made.name)
+                    meant = place.written.replace(part.name, made.name)
                     return place, f"did you mean “{meant}”? Else "
     reveal = collection.find(recipe.reveal.pour)
     if not isinstance(reveal, Solution):
