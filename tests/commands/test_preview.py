@@ -245,7 +245,7 @@ def test_a_house_that_is_broken_from_the_start(bar: Path, old: str, new: str) ->
     assert "staff/first-light.html" not in desk.showing.pages
     assert "Slow Morning</h1>" in shown(desk, "staff/slow-morning.html")
     assert "guest/index.html" in desk.showing.pages
-    assert "Something to mend" in dressed(shown(desk, "staff/slow-morning.html"), desk.showing)
+    assert "There are mistakes" in dressed(shown(desk, "staff/slow-morning.html"), desk.showing)
     spoil(bar / "drinks" / "slow-morning.md", "The tonic does", "Tonic does")
     assert desk.look(desk.changed()).ok is False
     assert "Tonic does" in shown(desk, "staff/slow-morning.html")
