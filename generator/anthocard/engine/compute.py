@@ -246,11 +246,10 @@ def _revealed(
     at_c: float | None,
 ) -> Computed:
     assert recipe.reveal is not None
-    house, before = collection.house, figures.before
+    house, before, reveal = collection.house, figures.before, recipe.reveal
     bottle, place = shelf[recipe.reveal.pour], collection.at(recipe, ("reveal", "pour"))
-    assert recipe.reveal.amount is not None
-    instead = collection.dissolves(bottle.name)
-    measure = pour(bottle, recipe.reveal.amount, house, log, place, instead)
+    assert reveal.amount is not None
+    measure = pour(bottle, reveal.amount, house, log, place, collection.dissolves(bottle.name))
     added = poured_liquid(bottle, measure, house)
     width_mm, ice = figures.glass_width_mm, chill.ice_share(recipe, house)
     after_c = (
