@@ -4,7 +4,6 @@ that are interrupted.
 
 from __future__ import annotations
 
-import argparse
 import json
 import os
 import time
@@ -14,6 +13,7 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
+from anthocard.cli import main
 from anthocard.commands import publish as command
 from anthocard.digest import digest
 from anthocard.press.build import fingerprint as module, plan
@@ -125,17 +125,17 @@ def test_files_that_change_while_they_are_read(
 
     def slow(folder: Path, store: object) -> tuple[Any, Any, tuple[()]]:
         (house / "drinks" / "one.md").write_text("saved meanwhile")
-        return SimpleNamespace(house=None), as_worked(cast("Any", None), {}), ()
+        return (
+            SimpleNamespace(house=SimpleNamespace(press=None)),
+            as_worked(cast("Any", None), {}),
+            (),
+        )
 
     monkeypatch.setattr(command, "recalled", slow)
     file = Target("one", "", lambda press: b"one")
     monkeypatch.setattr(plan, "contents", lambda *_: {"staff/one.html": file})
-    options = argparse.Namespace(
-        house=house, out=out, theme="base", no_paper=True, only=None, again=False, quiet=True,
-        json=False, cache=tmp_path / "cache", processes=1, share=None,
-        join=[], cache_most=None, cache_key=None,
-    )  # fmt: skip
-    assert command.run(options) == 0
+    words = ["publish", "--house", house, "--out", out, "--cache", tmp_path / "cache"]
+    assert main([*map(str, words), "--no-paper", "--quiet"]) == 0
     assert (out / "staff" / "one.html").read_bytes() == b"one"
     assert glance(out, house) is None
     assert Record(out).stands(fingerprint(house, WORDS)) is None
