@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from anthocard.facts.chemistry.liquid import PLANTS
+
 from tests.commands.conftest import Ran
 from tests.engine.conftest import HOUSE, write_house
 from tests.engine.test_doubt import FILES
@@ -97,5 +99,7 @@ def test_palette_writes_page_and_paper(anthocard: Run, tmp_path: Path) -> None:
     """One page and one PDF, in the folder that was asked for."""
     ran = anthocard("palette", "--house", bar(tmp_path), "--out", tmp_path / "charts")
     assert ran.returncode == 0, ran.stderr
-    assert (tmp_path / "charts" / "palette.html").read_text("utf-8").count("<caption>") == 12
+    assert (tmp_path / "charts" / "palette.html").read_text("utf-8").count("<caption>") == len(
+        PLANTS
+    )
     assert (tmp_path / "charts" / "palette.pdf").read_bytes().startswith(b"%PDF")

@@ -139,3 +139,31 @@ def test_what_the_house_makes_is_doubted_too(computer: Computer) -> None:
     assert first is not None
     assert second is not None
     assert second.delta_e00 < first.delta_e00
+
+
+@pytest.mark.parametrize("grams", [1, 3, 10, 20])
+def test_butterfly_pea_in_water_may_read_five(computer: Computer, grams: int) -> None:
+    """p5 to p95 of its pH holds 5.0, what petals in pure water gave (an instrument maker's
+    application note, 2025).
+    """
+    made = GIN.replace("into: gin", "into: still water").replace("3 g per", f"{grams} g per")
+    doubt = computer({"infusions/g.md": made})["g"].doubt_before
+    assert doubt is not None
+    assert doubt.ph.p5 < 5.0 < doubt.ph.p95
+
+
+def test_what_ethanol_does_to_the_colour_is_told(computer: Computer) -> None:
+    """The lift of butterfly pea's pK by ethanol is a guess: once strength is measured and pK is
+    not, it is among what a turned drink's colour hangs on; in water it is not.
+    """
+    reading = (
+        "calibrations: [{of: blue gin, ph: 3, diluted: 5, absorbances: {545: 0.25}, "
+        "measured: 2026-01-01}]\n"
+    )
+    told = both(computer, HOUSE + reading)[1]
+    words = "what ethanol does to the colour of butterfly pea"
+    assert words in [one.words for one in told.colour_by]
+    water = {"infusions/g.md": GIN.replace("into: gin", "into: still water")}
+    dry = computer(water)["g"].doubt_before
+    assert dry is not None
+    assert words not in [one.words for one in dry.colour_by]

@@ -164,6 +164,35 @@ def test_controls_keep_their_shade() -> None:
         assert in_glass(plant, 0.3, 3.0) == pytest.approx(in_glass(plant, 0.3, 7.0))
 
 
+def clear(plant: str, absorbance: float) -> tuple[float, ...]:
+    """CIELAB of a clear solution that reads so much at its peak over the path, at pH 3."""
+    pure = Liquid.of(water_g=1.0) + pigments.coloured(plant, 1.0)
+    spectrum = pigments.absorbance_per_cm(pure, 1.0, 3.0)
+    lab = colours.to_lab(10 ** -(absorbance * spectrum / spectrum.max()))
+    return tuple(float(x) for x in lab)
+
+
+@pytest.mark.parametrize(
+    ("plant", "absorbance", "lab", "within"),
+    [
+        ("beetroot", 1.0, (62.57, 59.21, -9.33), 2.0),
+        ("beetroot", 2.0, (47.27, 72.55, 1.25), 3.0),
+        ("turmeric", 0.1, (99.67, -3.62, 9.18), 2.0),
+        ("turmeric", 0.5, (98.7, -12.78, 38.92), 2.0),
+        ("turmeric", 1.0, (97.92, -17.35, 63.7), 2.0),
+        ("turmeric", 2.0, (96.99, -18.81, 89.02), 2.0),
+        ("turmeric", 4.0, (95.92, -16.81, 106.19), 2.5),
+    ],
+)
+def test_colours_of_measured_spectra(
+    plant: str, absorbance: float, lab: tuple[float, ...], within: float
+) -> None:
+    """Betanin in buffered saline and curcumin in ethanol: colours computed for D65/10 from digital
+    spectra (PhotochemCAD, read); both rows' bands are fitted to a few ratios of the same spectra.
+    """
+    assert float(colours.delta_e_2000(clear(plant, absorbance), lab)) < within
+
+
 def test_turmeric_reddens_in_alkali() -> None:
     """Curcumin goes from yellow to red above pH 8 (pKa 7.43, Martinez-Guerra et al.)."""
     assert in_glass("turmeric", 0.5, 9.5)[2] < in_glass("turmeric", 0.5, 5.0)[2] - 15

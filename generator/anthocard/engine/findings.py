@@ -74,7 +74,7 @@ class Spread:
 
 InputKind: TypeAlias = Literal[
     "acid", "ph", "strength", "melt", "yellow", "abv", "pour", "pk", "haze", "ph-model",
-    "ethanol", "electrode", "loose", "traces", "far-ethanol",
+    "ethanol", "electrode", "loose", "traces", "far-ethanol", "ethanol-shift",
 ]  # fmt: skip
 #: What an author can measure; nobody measures the model.
 READABLE: Final[frozenset[InputKind]] = frozenset({"acid", "ph", "strength", "melt", "loose"})
@@ -113,6 +113,7 @@ _INPUTS: Final[dict[InputKind, str]] = {
     "electrode": "the meter in ethanol",
     "far-ethanol": "ethanol's effect on acids, not measured above 20 % vol",
     "loose": "the {unit} of {of}",
+    "ethanol-shift": "what ethanol does to the colour of {of}",
     "traces": "traces of acid or alkali",
 }
 

@@ -27,7 +27,7 @@ from anthocard.house.settings import House
 #: Plants that turn with pH; the rest of the table are colours that stay.
 TURNING = (
     "butterfly_pea", "red_cabbage", "rose", "hibiscus", "purple_sweet_potato", "black_carrot",
-    "elderberry", "blueberry",
+    "elderberry", "blueberry", "blackcurrant", "purple_corn",
 )  # fmt: skip
 
 

@@ -14,7 +14,10 @@ from typing import Any
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.results import Measure
-from anthocard.facts.chemistry.liquid import ACID_COLUMNS
+from anthocard.facts.chemistry import extraction
+from anthocard.facts.chemistry.liquid import ACID_COLUMNS, PLANTS
+from anthocard.facts.chemistry.volume import volume_ml
+from anthocard.house.model import Infusion
 
 
 def surety(bottle: Bottle) -> str:
@@ -31,6 +34,10 @@ def ph_sd(bottle: Bottle) -> float:
     """How far its pH may be out: as its row says, where none was measured; else by its parts."""
     sure = surety(bottle)
     if sure != "measured":
+        plants = _steeped(bottle)
+        if plants:
+            (base, _), share = bottle.parts[0], _of_the_plant(bottle)
+            return share * max(map(extraction.ph_spread, plants)) + (1.0 - share) * ph_sd(base)
         shared = _by_acids(bottle, lambda part, _: ph_sd(part))
         if shared is not None:
             return shared
@@ -41,6 +48,10 @@ def ph_sd(bottle: Bottle) -> float:
 
 def acid_sd(bottle: Bottle) -> float:
     """How far the acids of a bottle may be out, as a share; of a mixture, by parts."""
+    plants = _steeped(bottle)
+    if plants:
+        (base, _), share = bottle.parts[0], _of_the_plant(bottle)
+        return share * max(map(extraction.acid_spread, plants)) + (1.0 - share) * acid_sd(base)
     shared = _by_acids(bottle, lambda part, measure: hypot(acid_sd(part), measure.unsure_share))
     if shared is not None:
         return shared
@@ -66,6 +77,34 @@ def _by_acids(bottle: Bottle, of: Callable[[Bottle, Measure], float]) -> float |
         return None
     told = zip(weights, bottle.parts, strict=True)
     return sum(weight * of(part, measure) for weight, (part, measure) in told) / total
+
+
+def strength_sd(bottle: Bottle) -> float:
+    """One s.d. of the natural logarithm of the colour in a bottle: measured, or as its plant's."""
+    if "strength" in bottle.measured:
+        return float(_table("pigment")["measured_log_dose"]["sd"])
+    return max(map(extraction.strength_spread, _colours(bottle)))
+
+
+def _colours(bottle: Bottle) -> list[str]:
+    """The plants that colour it, by key."""
+    return [key for key in PLANTS if float(bottle.per_g[f"{key}_au_ml"])]
+
+
+def _steeped(bottle: Bottle) -> list[str]:
+    """The plants of an infusion, those it was steeped on included; none of anything else."""
+    return _colours(bottle) if isinstance(bottle.recipe, Infusion) and bottle.parts else []
+
+
+def _of_the_plant(bottle: Bottle) -> float:
+    """The share of an infusion's acids that its plant brought, 0-1."""
+    base, measure = bottle.parts[0]
+    assert bottle.batch is not None
+    total = float(bottle.batch.amounts[ACID_COLUMNS].sum()) / float(volume_ml(bottle.batch))
+    brought = float(base.per_g.amounts[ACID_COLUMNS].sum()) * (measure.g or 0.0)
+    if total <= 0.0 or not measure.ml:
+        return 0.0
+    return max(0.0, 1.0 - brought / measure.ml / total)
 
 
 @cache

@@ -24,7 +24,7 @@ from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.search import accuracy_ml
 from anthocard.engine.results import Measure, State
-from anthocard.engine.trust.input_doubt import acid_sd, ph_sd
+from anthocard.engine.trust.input_doubt import acid_sd, ph_sd, strength_sd
 from anthocard.engine.trust.model_doubt import model_sd, with_traces
 from anthocard.facts.chemistry import activity, equilibrium, titration
 from anthocard.facts.chemistry.liquid import (
@@ -93,7 +93,7 @@ def doubts(
     batch = [before] if reveal is None else [before, before + clouds[-1]]
     warm = [s.temperature_c for s in states if s is not None]
     cloud = Liquid(np.stack(batch))
-    shift = pk_shift + _pigment_doubt(draws, everything)
+    shift = pk_shift + _pigment_doubt(draws, everything, cloud)
     cloud = with_traces(_clouded(draws, cloud), draws.normal("traces", "", 1.0))
     read = equilibrium.measure_ph(
         cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud)
@@ -144,12 +144,7 @@ def _pour_cloud(
         amounts[:, _IONS[1]] += np.maximum(-ions, 0.0)
     if coloured:
         keys = [key for key in PLANTS if amounts[0, INDEX[f"{key}_au_ml"]]]
-        sd = (
-            _table("pigment")["measured_log_dose"]["sd"]
-            if "strength" in bottle.measured
-            else max(plant(key).uncertainty["log_dose"] for key in keys)
-        )
-        dose = np.exp(draws.normal("strength", bottle.name, sd))
+        dose = np.exp(draws.normal("strength", bottle.name, strength_sd(bottle)))
         amounts[:, PLANT_COLUMNS] *= dose[:, np.newaxis]
         yellow = max(plant(key).uncertainty["log_yellow"] for key in keys)
         amounts[:, INDEX["yellow_au_ml"]] *= dose * np.exp(
@@ -178,20 +173,23 @@ def _ion_curves(liquids: Liquid, unsure: Floats) -> Floats:
     return titration.base_to_reach_mmol(Liquid(liquids.amounts[:, np.newaxis]), wanted, 20.0)
 
 
-def _pigment_doubt(draws: _Draws, poured: Sequence[Poured]) -> Floats:
-    """Deviations of the pigments' pK."""
+def _pigment_doubt(draws: _Draws, poured: Sequence[Poured], cloud: Liquid) -> Floats:
+    """Deviations of the pigments' pK in the cloud: in water, and of what ethanol does to them."""
     keys = {
         key: bottle
         for bottle, measure in poured
         for key in PLANTS
         if measure.g and float(bottle.per_g[f"{key}_au_ml"])
     }
-    shift = np.zeros(draws.count)
+    shift, ethanol = np.zeros(draws.count), cloud.ethanol_mass_fraction
     for key, bottle in keys.items():
-        known = "pk" in bottle.measured
+        known, label = "pk" in bottle.measured, plant(key).label.lower()
+        moved = 0.0 if known else plant(key).uncertainty["ethanol_shift"]
+        if moved > 0.0 and ethanol.any():
+            off = draws.normal("ethanol-shift", label, moved / len(keys) ** 0.5)
+            shift = shift + ethanol * off
         sd = _table("pigment")["measured_pk"]["sd"] if known else plant(key).uncertainty["pk"]
         if sd > 0.0:
-            label = plant(key).label.lower()
             shift = shift + draws.normal("pk", label, sd / len(keys) ** 0.5)
     return shift
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -22,6 +22,8 @@ from anthocard.facts.chemistry.kinetics import arrhenius_ratio
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour.pigments import plant as pigment_plant
 
+_NO_ACIDS: Final = frozenset({"spread", "ph_sd", "source", "how"})
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Strength:
@@ -29,7 +31,7 @@ class Strength:
 
     `au_per_cm` is absorbance per cm at the reference peak (the acid form of the pigment),
     `yellow_au_per_cm` at 400 nm and `haze_au_per_cm` extinction at 550 nm; arrays or scalars.
-    `uncertainty` is the s.d. of the natural logarithm of au_per_cm: 0.35 reads "times or over 1.4".
+    `uncertainty` is the s.d. of the natural logarithm of au_per_cm: 0.7 reads "times or over 2".
     """
 
     au_per_cm: Floats
@@ -60,17 +62,21 @@ def strength(
 
     curve = np.array(_table()["solvents"][row["solvent"]]["curve"], dtype=np.float64)
     solvent = np.interp(abv, curve[:, 0], curve[:, 1])
-    rate = row["per_hour"] * arrhenius_ratio(
-        heat["activation_kj_per_mol"], heat["reference_c"], temperature
-    )
+    slope = row.get("activation_kj_per_mol", heat["activation_kj_per_mol"])
+    rate = row["per_hour"] * arrhenius_ratio(slope, heat["reference_c"], temperature)
     dose = np.asarray(grams * row["au_l_per_g"] * solvent * -np.expm1(-rate * hours))
     pigment = pigment_plant(plant)
     return Strength(
         au_per_cm=dose,
         yellow_au_per_cm=pigment.yellow * dose,
         haze_au_per_cm=pigment.haze * dose,
-        uncertainty=pigment.uncertainty["log_dose"],
+        uncertainty=strength_spread(plant),
     )
+
+
+def strength_spread(plant: str) -> float:
+    """One s.d. of the natural logarithm of what a gram gives; KeyError for an unknown plant."""
+    return float(_plants()[plant]["log_sd"])
 
 
 def held_ml_per_g(plant: str) -> float:
@@ -79,12 +85,22 @@ def held_ml_per_g(plant: str) -> float:
 
 
 def acids_mmol_per_g(plant: str) -> Mapping[str, float]:
-    """Acids, and `strong_cation` of their salts, in mmol per g of dried plant; empty if unknown.
+    """Acids, and `strong_cation` of their salts, in mmol per g of dried plant.
 
-    Keys are those of `liquid.COMPONENTS` without `_mmol`.
+    Keys are those of `liquid.COMPONENTS` without `_mmol`. KeyError for an unknown plant.
     """
-    acids: Mapping[str, float] = _plants()[plant].get("acids_mmol_per_g", {})
-    return acids
+    row = _plants()[plant]["acids"]
+    return {key: float(value) for key, value in row.items() if key not in _NO_ACIDS}
+
+
+def acid_spread(plant: str) -> float:
+    """One s.d. of the natural logarithm of a plant's acids; KeyError for an unknown plant."""
+    return float(_plants()[plant]["acids"]["spread"])
+
+
+def ph_spread(plant: str) -> float:
+    """One s.d. of a pH that a plant's acids alone decide; KeyError for an unknown plant."""
+    return float(_plants()[plant]["acids"]["ph_sd"])
 
 
 def _within(name: str, value: ArrayLike, low: float, high: float) -> Floats:

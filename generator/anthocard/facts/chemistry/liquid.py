@@ -26,7 +26,8 @@ ACIDS: Final[tuple[str, ...]] = get_args(AcidName)
 
 PlantName: TypeAlias = Literal[
     "butterfly_pea", "red_cabbage", "rose", "hibiscus", "purple_sweet_potato", "black_carrot",
-    "elderberry", "blueberry", "beetroot", "spirulina", "saffron", "turmeric",
+    "elderberry", "blueberry", "beetroot", "spirulina", "saffron", "turmeric", "blackcurrant",
+    "purple_corn",
 ]  # fmt: skip
 #: Coloured plants, in absorbance at the reference peak per cm, times ml (order of pigments.yaml).
 PLANTS: Final[tuple[str, ...]] = get_args(PlantName)

@@ -58,7 +58,8 @@ class Plant:
     """A plant's row: what it is called, what colours it, what comes along, how sure we are.
 
     `yellow` and `haze` are absorbance at 400 nm and extinction at 550 nm per unit of dose.
-    `uncertainty` holds s.d. of pH and pK, of ln dose and ln yellow, and the top of a uniform haze.
+    `uncertainty` holds s.d. of pH and pK, of the lift of pK by ethanol, of ln yellow, and the top
+    of a uniform haze.
     `food` maps us, eu and flag to plain words: information, not legal advice. `limits` names where
     the pigment fails.
     """
