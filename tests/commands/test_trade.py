@@ -55,7 +55,6 @@ def test_bringing_a_bottle_down(anthocard: Run, bar: Path, tmp_path: Path) -> No
         (("batch", "gin", "--volume", "2 l"), "bought in"),
         (("batch", "gin", "--have", "2 l"), "--down-to"),
         (("batch", "gin", "--have", "2 l", "--down-to", "60"), "only lowers"),
-        (("batch", "First Light", "--volume", "2 l"), "--serves"),
         (("batch", "blue gin", "--serves", "3"), "--volume"),
         (("batch", "First Light", "--serves", "3", "--made", "2026-01-01", "--batch", "xx"), "letter"),
         (("buy", "--serves", "Nobody=3"), "no drink"),
