@@ -18,7 +18,6 @@ from anthocard.terminal.houses import (
     shut_in,
     tell_aside,
 )
-from anthocard.terminal.output import progress
 from anthocard.terminal.printing_condition import condition_of, print_of
 from anthocard.terminal.typed import whole
 
@@ -179,6 +178,8 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
     condition = condition_of(options.press, folder, collection)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
     summary.mistakes += warnings
+    from anthocard.terminal.output import progress  # nothing is said of nothing
+
     tell, wipe = progress(options.quiet or options.json)
     run, code = Run(store, options.processes), 0
     asked = collection, computed, options.out

@@ -8,7 +8,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.digest import digest
 
 if TYPE_CHECKING:
@@ -22,6 +21,7 @@ _MEND = "ask your printer for the ICC profile of the paper they print on"
 
 def condition_of(named: Path | None, folder: Path, collection: Collection) -> Condition | None:
     """The condition of `named`, else of `press:` in house.yaml, else None. Raises AuthorError."""
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
     from anthocard.press.plates.condition import NoPressProfile, read_condition
 
     own = collection.house.press
