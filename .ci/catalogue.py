@@ -66,6 +66,7 @@ TABLES = (
     ("engine/mix/methods.yaml", "ices.*.words", "served"),
     ("press/words/sharpness.yaml", "sharpness.*.words", "sharpness"),
     ("press/words/prep.yaml", "containers.*.words", "container"),
+    ("press/words/guest_words.yaml", "words.*.words", "ingredient"),
 )
 #: Words of a table that are counted: in English with an s.
 COUNTED = frozenset({"standard drink"})

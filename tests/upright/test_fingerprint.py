@@ -251,3 +251,20 @@ def test_no_room_for_a_record_is_no_mistake(out: Path, monkeypatch: pytest.Monke
     (out / RECORD).unlink()
     write_down(out)
     assert known(out) == set()
+
+
+def test_a_build_is_of_the_days_between_two_changes(tmp_path: Path) -> None:
+    """Once a day has come on which another menu is shown, what was built is not enough."""
+    house, out = tmp_path / "house", tmp_path / "out"
+    house.mkdir()
+    (house / "house.yaml").write_text("name: x\n", encoding="utf-8")
+    out.mkdir()
+    key, state = fingerprint(house, WORDS), sources(house)[0]
+    Record(out).take_note(key, WORDS, state, ["2000-01-01", "2999-12-31"])
+    assert Record(out).stands(key) == 0
+    Record(out).take_note(key, WORDS, state)  # nothing was made: the day stays known
+    note = json.loads((out / RECORD).read_text(encoding="utf-8"))
+    assert note["note"]["until"] == ["2999-12-31"]
+    note["note"]["until"] = ["2026-01-01"]
+    (out / RECORD).write_text(json.dumps(note), encoding="utf-8")
+    assert Record(out).stands(key) is None

@@ -124,6 +124,7 @@ class _Summary:
         self.unchanged = False
         self.anew = {"recipes": 0, "pages": 0, "papers": 0}
         self.mistakes: list[Mistake] = []
+        self.changes_on: tuple[str, ...] | None = None  # days on which other menus are shown
 
 
 def run(options: argparse.Namespace) -> int:
@@ -145,7 +146,7 @@ def run(options: argparse.Namespace) -> int:
         if stands is None:
             code = _build(options, folder, summary)
         if code == 0 and not options.only and sources(home)[0] == state:
-            Record(out).take_note(key, words, state)
+            Record(out).take_note(key, words, state, summary.changes_on)
     if stands is not None:
         summary.files, summary.unchanged = stands, True
     _close(options, summary, time.perf_counter() - start)
@@ -178,6 +179,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
     condition = condition_of(options.press, folder, collection)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
     summary.mistakes += warnings
+    summary.changes_on = tuple(day.isoformat() for day in collection.changes_on)
     from anthocard.terminal.output import progress  # nothing is said of nothing
 
     tell, wipe = progress(options.quiet or options.json)

@@ -25,6 +25,7 @@ from anthocard.engine.safety import (
     cautions as care,
     claim_check as claims,
     hazard_check as hazards,
+    ingredients,
     inherited_allergens as allergens,
     law_clock,
     processes,
@@ -123,6 +124,7 @@ def compute_one(
         figures = _bottled(recipe, collection, shelf[recipe.name], log, at_c)
     figures = replace(
         figures,
+        poured=ingredients.poured_in(recipe, collection),
         allergens=allergens.roll_up(figures, collection),
         strengths=strength.strengths(figures, jurisdiction(collection.house.place)),
     )

@@ -162,6 +162,25 @@ class Withheld:
 
 
 @dataclass(frozen=True, slots=True)
+class Leaf:
+    """Something bought that is in a drink: its name, the plant it colours with (or nothing), and
+    the keys of the listed allergens it holds.
+    """
+
+    name: str
+    plant: str
+    contains: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One pour or garnish of a drink by name, and all that it comes down to."""
+
+    name: str
+    leaves: tuple[Leaf, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Fit:
     """What a measurement changed: the figure from the tables, after the fit, and as measured.
 

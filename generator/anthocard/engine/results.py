@@ -11,7 +11,7 @@ from datetime import date
 from typing import Literal, TypeAlias
 
 from anthocard.diagnostics.diagnostic import Mistake
-from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Window, Withheld
+from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Told, Window, Withheld
 from anthocard.engine.steps.making import Making
 from anthocard.facts.chemistry.energy import Strength
 from anthocard.facts.chemistry.liquid import Floats, Liquid
@@ -194,6 +194,7 @@ class Computed:
     melt_band_ml: tuple[float, float] = (0.0, 0.0)
     dilution_percent: float = 0.0
     glass_width_mm: float = 60.0
+    poured: tuple[Told, ...] = ()  # what every pour of a drink comes down to, for guests
     allergens: tuple[AllergenState, ...] = ()  # every one on the place's list
     strengths: tuple[Strength, ...] = ()  # before, and with a reveal after
     keeping: Keeping | None = None  # of what is kept: None for a drink, made to order

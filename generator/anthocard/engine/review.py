@@ -34,6 +34,7 @@ def review(
         *_loose_ends(collection),
         *unusual_money(collection),
         *unusual_sizes(collection),
+        *_resting(collection, today),
         *unusual_days(collection, today),
     )
 
@@ -92,6 +93,21 @@ def _labels(collection: Collection, today: date) -> Iterator[Mistake]:
                     "old-allergen-record", f"the label of {found.name} was last read on {checked}",
                     place, "read it again, and write the day", "warning",
                 )  # fmt: skip
+
+
+def _resting(collection: Collection, today: date) -> Iterator[Mistake]:
+    """Hints: menus that guests are not shown, and why."""
+    for menu in collection.resting.values():
+        if menu.draft:
+            why, key = "is a draft", "draft"
+        elif menu.begins is not None and menu.begins > today:
+            why, key = f"begins on {menu.begins}", "from"
+        else:
+            why, key = f"was over on {menu.ends}", "until"
+        yield Mistake(
+            "menu-rests", f"guests are not shown {menu.name}: it {why}",
+            collection.at(menu, (key,)), "change this line when they should be", "hint",
+        )  # fmt: skip
 
 
 def _loose_ends(collection: Collection) -> Iterator[Mistake]:

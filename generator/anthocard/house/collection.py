@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Container, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import TypeAlias
@@ -38,6 +39,7 @@ class Written:
 class Collection:
     """Everything one house wrote down. Every mapping goes by the name as its author writes it.
 
+    `menus` are those on offer on the day of reading, `resting` drafts and those of other days.
     `pages` holds where each thing was written, by type name and folded name; `index` finds what can
     be poured by folded name or alias, what the house makes before what it buys.
     """
@@ -52,6 +54,7 @@ class Collection:
     menus: Mapping[str, Menu]
     pages: Mapping[tuple[str, str], Written]
     index: Mapping[str, StockItem | Made]
+    resting: Mapping[str, Menu] = field(default_factory=dict)
     warnings: tuple[Mistake, ...] = ()
     lots: tuple[Lot, ...] = ()
 
@@ -69,8 +72,20 @@ class Collection:
     @property
     def sources(self) -> Mapping[str, Source]:
         """The file of each recipe and menu by name."""
-        pages = ((self._page(thing), thing) for thing in (*self.recipes, *self.menus.values()))
+        pages = ((self._page(thing), thing) for thing in self.filed)
         return {thing.name: page.source for page, thing in pages if page and page.source}
+
+    @property
+    def filed(self) -> tuple[Recipe | Menu, ...]:
+        """All that has a file of its own, menus that rest among it."""
+        return (*self.recipes, *self.menus.values(), *self.resting.values())
+
+    @property
+    def changes_on(self) -> tuple[date, ...]:
+        """The days on which a menu begins, or is over, in order."""
+        menus = [m for m in (*self.menus.values(), *self.resting.values()) if not m.draft]
+        over = (menu.ends + timedelta(days=1) for menu in menus if menu.ends is not None)
+        return tuple(sorted({*over, *(menu.begins for menu in menus if menu.begins is not None)}))
 
     def find(self, name: str) -> StockItem | Made | None:
         """What a name or alias means to whoever pours; None if nothing is called so."""

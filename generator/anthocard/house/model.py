@@ -6,6 +6,7 @@ Belongs here: names, shapes and ranges of front-matter. Does not belong here: ho
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Any, Final, Literal, Self, TypeAlias
 
 from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, model_validator
@@ -53,6 +54,7 @@ class Translation(Row):
     """A name in another language; the words themselves stand in the body, below “## de”."""
 
     name: Name | None = None
+    taste: Line | None = None
 
 
 class Written(Row):
@@ -193,6 +195,7 @@ class Drink(Written):
     garnish: Lines = ()
     rim: Line | None = None
     serve: Line | None = None
+    taste: Line | None = None  # a few words for guests: bright, bitter, long
     vessel: Line | None = None  # the metal or glaze the drink touches, where it is not glass
     worked: Worked = Worked()
     dilution: Dilution | None = None  # measured by the house
@@ -223,15 +226,38 @@ class MenuTranslation(Translation):
 
 
 class Menu(Row):
-    """What guests are shown, in sections."""
+    """What guests are shown, in sections: from a day on and until another, both of them in it.
+
+    A draft is read and checked like any other, and never shown.
+    """
 
     kind: Literal["menu"] = "menu"
     name: Name
+    draft: bool = False
+    begins: Annotated[date | None, Field(alias="from")] = None
+    ends: Annotated[date | None, Field(alias="until")] = None
     sections: Annotated[tuple[Section, ...], Field(min_length=1)]
     translations: dict[Language, MenuTranslation] = Field(default_factory=dict)
     guest_text: str = ""
     guest_texts: dict[Language, str] = Field(default_factory=dict)
     staff_text: str = ""
+
+    @model_validator(mode="after")
+    def _ends_after_it_begins(self) -> Self:
+        if self.begins is not None and self.ends is not None and self.ends < self.begins:
+            raise refusal(
+                MeasureError(
+                    "menu-days",
+                    f"this menu would end on {self.ends}, before it begins on {self.begins}",
+                    "check both days",
+                )
+            )
+        return self
+
+    def shown_on(self, day: date) -> bool:
+        """Whether guests are shown it on a day."""
+        begun = self.begins is None or self.begins <= day
+        return not self.draft and begun and (self.ends is None or day <= self.ends)
 
 
 Recipe: TypeAlias = Infusion | Solution | Syrup | Preparation | Drink

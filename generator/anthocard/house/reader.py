@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from datetime import date
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, TypeVar
@@ -41,13 +42,13 @@ _NOWHERE: Final = House(name="-", place="GB", currency="GBP", glasses={})
 BODY_KEYS: Final = ("guest_text", "guest_texts", "staff_text")
 
 
-def read_house(folder: Path) -> Collection:
-    """Read a whole house.
+def read_house(folder: Path, today: date | None = None) -> Collection:
+    """Read a whole house, with the menus on offer `today` (left out: the real day).
 
     Raises AuthorError with every mistake of every file, in file order; warnings alone do not raise
     and stand in `Collection.warnings`.
     """
-    desk, collection = _read(folder, {})
+    desk, collection = _read(folder, {}, today)
     desk.log.raise_if_errors()
     return replace(collection, warnings=tuple(desk.log))
 
@@ -66,7 +67,9 @@ def read_sound(
     return sound_part(collection, desk.unread, desk.log), tuple(desk.log)
 
 
-def _read(folder: Path, instead: Mapping[str, str]) -> tuple[_Desk, Collection]:
+def _read(
+    folder: Path, instead: Mapping[str, str], today: date | None = None
+) -> tuple[_Desk, Collection]:
     """Everything that could be read, and the desk with what could not."""
     log = MistakeLog()
     shelf = read_shelf(folder, log)
@@ -79,9 +82,20 @@ def _read(folder: Path, instead: Mapping[str, str]) -> tuple[_Desk, Collection]:
         desk.recipe(source)
     lots = desk.lots(texts.get(LOTS_FILE), f"{shelf.folder}/{LOTS_FILE}")
     desk.unread += [Unread(name) for name in shelf.lost]
-    collection = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
+    whole = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
+    collection = _on_offer(whole, today or date.today())
     check_links(collection, desk.unread, log, stock_lost=desk.stock_lost)
     return desk, collection
+
+
+def _on_offer(collection: Collection, day: date) -> Collection:
+    """The collection with the menus that guests are shown on a day; the others rest."""
+    menus = collection.menus
+    return replace(
+        collection,
+        menus={name: menu for name, menu in menus.items() if menu.shown_on(day)},
+        resting={name: menu for name, menu in menus.items() if not menu.shown_on(day)},
+    )
 
 
 @dataclass(slots=True)

@@ -49,10 +49,7 @@ def check_links(
     """
     taken = frozenset(fold(broken.name) for broken in unread)
     drinks = frozenset(fold(drink) for drink in collection.drinks)
-    pages = [
-        collection.pages[page_key(thing)]
-        for thing in (*collection.recipes, *collection.menus.values())
-    ]
+    pages = [collection.pages[page_key(thing)] for thing in collection.filed]
     broken = (one.document for one in unread if one.document is not None)
     for document in (*(page.document for page in pages), *broken):
         for sort, loc, name in named_in(document.data):

@@ -125,10 +125,15 @@ class OwnRule(Row):
     only: tuple[Name, ...] = ()
 
 
+#: What guests are told an ingredient is called; nothing hides it.
+GuestWord: TypeAlias = Annotated[str, Field(max_length=80)]
+
+
 class HouseTranslation(Row):
     """What a house says of itself in another language."""
 
     voice: Line | None = None
+    guest_words: dict[Name, GuestWord] = Field(default_factory=dict)
 
 
 class PressCondition(Row):
@@ -153,6 +158,7 @@ class House(Row):
     language: Language = "en"
     languages: tuple[Language, ...] = ()  # the guest menu is published in these as well
     translations: dict[Language, HouseTranslation] = Field(default_factory=dict)
+    guest_words: dict[Name, GuestWord] = Field(default_factory=dict)  # of ingredients, by name
     ounces: Literal["US", "imperial"] = "US"
     rounding: Literal["lattice", "exact"] = "lattice"
     light: Literal["D65"] | Annotated[int, Field(ge=1800, le=8000)] = "D65"

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
+from anthocard.engine.findings import Leaf, Told
 from anthocard.facts.chemistry.substances import Substance, substance
 from anthocard.facts.law.hazards import named
 from anthocard.facts.law.rules import Ingredient
@@ -41,6 +42,31 @@ class Found:
 def walk(recipe: Recipe, collection: Collection) -> tuple[Found, ...]:
     """Every ingredient of a recipe, each after what it is part of."""
     return tuple(_walk(recipe, collection))
+
+
+def poured_in(recipe: Recipe, collection: Collection) -> tuple[Told, ...]:
+    """What each pour, reveal and garnish of a drink comes down to, in the order of the recipe.
+
+    Empty for anything that is not served.
+    """
+    if not isinstance(recipe, Drink):
+        return ()
+    names = [part.name for part in recipe.pours]
+    if recipe.reveal is not None:
+        names.append(recipe.reveal.pour)
+    lines = [(name, tuple(_thing(name, "pour", collection))) for name in names]
+    free = [*recipe.garnish, *([] if recipe.rim is None else [recipe.rim])]
+    lines += [(line, tuple(_words(line, "garnish", recipe, collection))) for line in free]
+    return tuple(
+        Told(name, tuple(_leaf(one) for one in found if one.whole)) for name, found in lines
+    )
+
+
+def _leaf(found: Found) -> Leaf:
+    """What was bought, by its name in the stock; free words by themselves."""
+    name = found.ingredient.name if found.item is None else found.item.name
+    contains = () if found.record is None else found.record.contains
+    return Leaf(name, found.ingredient.plant, tuple(contains))
 
 
 def named_in(line: str, collection: Collection) -> StockItem | Made | None:

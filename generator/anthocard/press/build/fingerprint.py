@@ -23,6 +23,7 @@ import json
 import os
 import stat
 import sys
+import time
 from array import array
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
@@ -58,7 +59,9 @@ class Record:
 
         None only means that nobody can tell without reading: ask `fingerprint` and `stands`.
         """
-        if self._note.get("words") != list(words) or not all(map(self._untouched, self._rows)):
+        if self._note.get("words") != list(words) or self._over():
+            return None
+        if not all(map(self._untouched, self._rows)):
             return None
         state, newest_ns = sources(house)
         if newest_ns > self._note["taken"] - _YOUNG_NS or self._note["sources"] != state:
@@ -67,7 +70,7 @@ class Record:
 
     def stands(self, key: str) -> int | None:
         """How many files the last build wrote; None if it had another key or one was changed."""
-        whole = self._note.get("key") == key
+        whole = self._note.get("key") == key and not self._over()
         whole = whole and all(self._untouched(path) or self._same(path) for path in self._rows)
         return len(self._rows) if whole else None
 
@@ -87,16 +90,28 @@ class Record:
         with suppress(OSError):
             self._write()
 
-    def take_note(self, key: str, words: Sequence[str], state: str) -> None:
+    def take_note(
+        self, key: str, words: Sequence[str], state: str, until: Sequence[str] | None = None
+    ) -> None:
         """Write down what all of it was built from.
 
         `key` and `state` (the first of `sources`) were taken before anything of the house was read.
+        `until` are days, as “2027-01-31”, on which a menu begins or is over: from the next of them
+        on it is no build of that day. None keeps the day that was known.
         """
-        self._note = {"key": key, "words": list(words), "sources": state}
+        today = time.strftime("%Y-%m-%d")
+        known = self._note.get("until", [])
+        coming = known if until is None else [day for day in until if day > today][:1]
+        self._note = {"key": key, "words": list(words), "sources": state, "until": coming}
         self._rows = {
             path: [*row[:2], *_state(self._out, path)] for path, row in self._rows.items()
         }
         self._write()
+
+    def _over(self) -> bool:
+        """Whether a day has come since on which other menus are shown."""
+        until: list[str] = self._note.get("until") or []
+        return any(time.strftime("%Y-%m-%d") >= day for day in until)
 
     def _write(self) -> None:
         from anthocard.disk.whole import write_whole  # not needed by those who only ask

@@ -5,6 +5,8 @@ Belongs here: keys, units and their meaning. Does not belong here: any calculati
     name, kind, edition     strings; kind is infusion, solution, syrup or drink
     amounts                 in pour order, the reveal last with `"reveal": true`; each has name,
                             ml and g at 20 °C (null where unmeasured), metric and us_oz as printed
+    ingredients             of a drink: what was bought that is in it, each once: name, and contains
+                            (keys of listed allergens its record names); empty for other kinds
     before, after           a drink as it leaves the bar, and with the reveal stirred in (null
                             where nothing is poured); other kinds have `liquid` in their place.
                             Each has volume_ml, abv_percent, ph, titratable_acidity_g_per_l (as
@@ -70,6 +72,7 @@ def as_json(computed: Computed) -> dict[str, Any]:
         "kind": computed.kind,
         "edition": computed.edition,
         "amounts": amounts,
+        "ingredients": _ingredients(computed),
         **states,
         "delta_e00": _number(computed.delta_e00),
         **_found(computed),
@@ -79,6 +82,12 @@ def as_json(computed: Computed) -> dict[str, Any]:
         "warnings": [mistake.message for mistake in computed.warnings],
         "sources": [{"what": s.what, "source": s.source, "how": s.how} for s in computed.sources],
     }
+
+
+def _ingredients(computed: Computed) -> list[dict[str, Any]]:
+    """What a drink comes down to, each once."""
+    leaves = dict.fromkeys(leaf for told in computed.poured for leaf in told.leaves)
+    return [{"name": leaf.name, "contains": list(leaf.contains)} for leaf in leaves]
 
 
 def _caution(one: Caution) -> dict[str, Any]:

@@ -17,11 +17,14 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.engine.safety.ingredients import poured_in
 from anthocard.facts.law.rules import rules
 from anthocard.house.collection import Collection
-from anthocard.house.model import Menu, Recipe
+from anthocard.house.model import Drink, Menu, Recipe
+from anthocard.press.base.languages import language
 from anthocard.press.html.menu import languages_of
 from anthocard.press.html.shown import shown
+from anthocard.press.words.guest import ingredients
 
 RUN: Final = 5  # words in a row by which a longer text is known; chosen
 FEW: Final = 3  # words of a line; a shorter one is anybody's, unless it is a name; chosen
@@ -164,7 +167,7 @@ def _staff_words(collection: Collection) -> Iterator[tuple[Words, str]]:
     """What staff wrote for staff, line by line."""
     for text in OURS:
         yield tuple(_words(text)), "a heading of our pages for staff"
-    for thing in (*collection.recipes, *collection.menus.values()):
+    for thing in collection.filed:
         for line in re.split(r"\n|(?<=[.;:!?])\s", thing.staff_text):
             yield from _kept(line, f"in the method of {thing.name}")
     for made in collection.made:
@@ -232,6 +235,9 @@ def _guest_words(collection: Collection) -> Iterator[str]:
     yield f"{house.name} {house.voice or ''} {house.web or ''}"
     yield from (said.voice or "" for said in house.translations.values())
     yield from house.glasses
+    yield from house.guest_words.values()
+    yield from (word for said in house.translations.values() for word in said.guest_words.values())
+    yield from _ingredients(collection)
     for drink in collection.drinks.values():
         yield from _said(drink)
         yield "" if drink.price is None else f"{drink.price:.2f}"
@@ -246,10 +252,22 @@ def _guest_words(collection: Collection) -> Iterator[str]:
     yield from (rule.guest for rule in rules())
 
 
+def _ingredients(collection: Collection) -> Iterator[str]:
+    """The lines that tell what is in each drink, in every language of the house."""
+    house = collection.house
+    for drink in collection.drinks.values():
+        poured = poured_in(drink, collection)
+        for tag in (house.language, *house.languages):
+            yield " ".join(dict.fromkeys(ingredients(poured, {}, house, language(tag))))
+
+
 def _said(thing: Recipe | Menu) -> Iterator[str]:
     yield thing.name
     yield thing.guest_text
     yield from thing.guest_texts.values()
+    if isinstance(thing, Drink):
+        yield thing.taste or ""
+        yield from (said.taste or "" for said in thing.translations.values())
     yield from (said.name or "" for said in thing.translations.values())
 
 

@@ -36,9 +36,11 @@ from anthocard.press.draw.filled_glass import (
 )
 from anthocard.press.html.assets import Assets
 from anthocard.press.words.guest import (
+    days_of,
     filter_choices,
     filter_classes,
     holds,
+    made_of,
     notes,
     plants_in,
     sharpness,
@@ -69,6 +71,9 @@ class Offered:
     steps: tuple[str, ...]  # the names of its colours in order
     stays: bool
     why: str
+    made_of: str  # what is in it, in guests' words
+    taste: str
+    taste_in: str
     holds: str  # allergens in words
     classes: str  # has-… and may-…, for the filter
     notes: tuple[str, ...]
@@ -172,6 +177,7 @@ def _sections(
         yield {
             "menu": "" if number else name,
             "menu_in": name_in,
+            "days": "" if number else days_of(menu, tongue),
             "text": Markup() if number else guest_html(text),
             "text_in": text_in,
             "key": slug(f"{menu.name} {section.name}") or f"part-{number}",
@@ -200,6 +206,7 @@ def _offer(
     other = recipe.translations.get(tongue.tag)
     name, name_in = _said(other.name if other else None, recipe.name, house, tongue)
     text, text_in = _said(recipe.guest_texts.get(tongue.tag), recipe.guest_text, house, tongue)
+    taste, taste_in = _said(other.taste if other else None, recipe.taste or "", house, tongue)
     rungs = rungs_of(one, house.glasses[recipe.glass])
     if not (turns(one) or recipe.steady):
         rungs = rungs[:1]  # nothing is seen to happen: there is nothing to pour
@@ -224,6 +231,9 @@ def _offer(
         steps=tuple(dict.fromkeys(names)),
         stays=len(rungs) > 1 and len(set(names)) == 1,
         why=why(one, tongue),
+        made_of=made_of(one, house, tongue),
+        taste=taste,
+        taste_in=taste_in,
         holds=holds(one, tongue),
         classes=" ".join(filter_classes(one)),
         notes=tuple(notes(one, tongue, everywhere=False)),

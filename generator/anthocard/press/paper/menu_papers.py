@@ -20,6 +20,7 @@ from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Menu, Section
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
+from anthocard.press.base.languages import language
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
@@ -31,6 +32,7 @@ from anthocard.press.paper.job import FIT, HERE, Press, paper_pdf
 from anthocard.press.paper.spec_book import Known
 from anthocard.press.store.key import Target
 from anthocard.press.words.card import Card
+from anthocard.press.words.guest import days_of
 
 #: Sides of one piece of paper in each format.
 LEAVES = {"folded": 4, "long": 2}
@@ -50,6 +52,7 @@ class Listed:
     price: str
     strength: str
     turning: str
+    made_of: str
     text: Markup
     notes: tuple[str, ...]
     marks: tuple[str, ...]  # of notes printed once at the foot
@@ -102,6 +105,7 @@ def menu_html(
         "voice": house.voice or "",
         "currency": house.currency,
         "menu": menu.name,
+        "days": days_of(menu, language(house.language)),
         "text": markdown_html(menu.guest_text),
         "sections": [(s.name, s.note or "", _listed(s, cards, marks)) for s in menu.sections],
         "marked": tuple((mark, note) for note, mark in marks.items()),
@@ -134,6 +138,7 @@ def _drink(card: Card, marks: Mapping[str, str]) -> Listed:
         price=card.price,
         strength=card.strength,
         turning=card.turning,
+        made_of=card.made_of,
         text=markdown_html(card.guest_text),
         notes=(card.holds, *(note for note in card.guest_notes if note not in marks)),
         marks=tuple(marks[note] for note in card.guest_notes if note in marks),

@@ -30,6 +30,7 @@ from anthocard.press.draw.glass import draw_chip, draw_glass
 from anthocard.press.draw.strip import Stop, Tick, draw_strip, make_stops, make_ticks
 from anthocard.press.words import allergens as allergen_words, cautions as care, confidence as sure
 from anthocard.press.words.amounts import Pour, pour_line
+from anthocard.press.words.guest import made_of
 from anthocard.press.words.spec import (
     Figure,
     allergens,
@@ -98,6 +99,7 @@ class Card:
     price: str
     currency: str
     figures: tuple[Figure, ...]
+    made_of: str  # what is in a drink, in guests' words
     holds: str  # the line of allergens
     allergens: tuple[Figure, ...]
     kept: str
@@ -184,6 +186,7 @@ def make_card(computed: Computed, house: House) -> Card:
         price="" if drink is None or drink.price is None else money(drink.price, tongue),
         currency=house.currency,
         figures=sure.with_spread(figures(computed, tongue), computed, tongue),
+        made_of=made_of(computed, house, tongue),
         holds=allergen_words.line(computed.allergens, tongue),
         allergens=allergens(computed, tongue),
         kept=kept_for(computed.keeping, tongue),

@@ -6,15 +6,19 @@ it out (the engine), the phrases themselves (words/), the page (menu.py).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
+from anthocard.engine.findings import Leaf, Told
 from anthocard.engine.results import Computed
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
+from anthocard.house.collection import fold
 from anthocard.house.files import slug
+from anthocard.house.model import Menu
+from anthocard.house.settings import House
 from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import told_ph
 from anthocard.press.words import allergens
@@ -64,6 +68,66 @@ def plants_in(listed: Sequence[Computed], tongue: Language) -> tuple[str, ...]:
 def holds(one: Computed, tongue: Language) -> str:
     """The states of every allergen in one line; none is passed over in silence."""
     return allergens.line(one.allergens, tongue)
+
+
+def days_of(menu: Menu, tongue: Language) -> str:
+    """From which day and until which a menu is shown; empty where it says neither."""
+    first, last = (None if day is None else tongue.day(day) for day in (menu.begins, menu.ends))
+    if first and last:
+        return tongue.gettext("From %(first)s to %(last)s", first=first, last=last)
+    if first:
+        return tongue.gettext("From %(first)s", first=first)
+    return tongue.gettext("Until %(last)s", last=last) if last else ""
+
+
+def made_of(one: Computed, house: House, tongue: Language) -> str:
+    """What is in a drink, in guests' words, each once: “gin, butterfly pea, lemon juice”.
+
+    The house may call a thing otherwise, call several the same, or leave one out by an empty word;
+    what holds a listed allergen is named whatever it says.
+    """
+    labels = {state.key: tongue.word("allergen", state.label) for state in one.allergens}
+    return ", ".join(dict.fromkeys(ingredients(one.poured, labels, house, tongue)))
+
+
+def ingredients(
+    poured: Sequence[Told], labels: Mapping[str, str], house: House, tongue: Language
+) -> Iterator[str]:
+    """The words of each ingredient in order; `labels` are those of allergens by key."""
+    other = house.translations.get(tongue.tag)
+    own = {fold(name): word for name, word in house.guest_words.items()}
+    own |= {fold(n): word for n, word in other.guest_words.items()} if other else {}
+    for pour in poured:
+        if fold(pour.name) in own:
+            held = dict.fromkeys(key for leaf in pour.leaves for key in leaf.contains)
+            yield from _called(own[fold(pour.name)], [labels[k] for k in held if k in labels])
+            continue
+        for leaf in pour.leaves:
+            word = own.get(fold(leaf.name))
+            if word is None:
+                word = _usual(leaf, tongue)
+            yield from _called(word, [labels[k] for k in leaf.contains if k in labels])
+
+
+def _called(word: str, allergens_in: Sequence[str]) -> Iterator[str]:
+    """The word, and in brackets each allergen that it does not say itself."""
+    unsaid = [label for label in allergens_in if label.casefold() not in word.casefold()]
+    if word and unsaid:
+        yield f"{word} ({', '.join(unsaid)})"
+    elif word or unsaid:
+        yield word or ", ".join(unsaid)
+
+
+def _usual(leaf: Leaf, tongue: Language) -> str:
+    """A plant by its own name, what guests need not hear of left out, the rest as it is bought."""
+    if leaf.plant:
+        label = tongue.word("plant", plants()[leaf.plant].label)
+        return label.lower() if tongue.tag.startswith("en") else label  # elsewhere nouns may not
+    rows = read_table("anthocard.press.words", "guest_words.yaml")["words"]
+    row = rows.get(leaf.name)
+    if row is None:
+        return leaf.name
+    return tongue.word("ingredient", row["words"]) if row["words"] else ""
 
 
 def filter_classes(one: Computed) -> Iterator[str]:
