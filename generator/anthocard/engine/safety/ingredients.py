@@ -47,7 +47,8 @@ def walk(recipe: Recipe, collection: Collection) -> tuple[Found, ...]:
 def poured_in(recipe: Recipe, collection: Collection) -> tuple[Told, ...]:
     """What each pour, reveal and garnish of a drink comes down to, in the order of the recipe.
 
-    Empty for anything that is not served.
+    Empty for anything that is not served. Free words that name nothing bought come down to nothing:
+    they are written for staff.
     """
     if not isinstance(recipe, Drink):
         return ()
@@ -58,13 +59,15 @@ def poured_in(recipe: Recipe, collection: Collection) -> tuple[Told, ...]:
     free = [*recipe.garnish, *([] if recipe.rim is None else [recipe.rim])]
     lines += [(line, tuple(_words(line, "garnish", recipe, collection))) for line in free]
     return tuple(
-        Told(name, tuple(_leaf(one) for one in found if one.whole)) for name, found in lines
+        Told(name, tuple(_leaf(one) for one in found if one.whole and one.item is not None))
+        for name, found in lines
     )
 
 
 def _leaf(found: Found) -> Leaf:
-    """What was bought, by its name in the stock; free words by themselves."""
-    name = found.ingredient.name if found.item is None else found.item.name
+    """What was bought, by its name in the stock."""
+    assert found.item is not None
+    name = found.item.name
     contains = () if found.record is None else found.record.contains
     return Leaf(name, found.ingredient.plant, tuple(contains))
 
