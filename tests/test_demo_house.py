@@ -160,6 +160,7 @@ def test_no_proper_name_but_the_houses_own() -> None:
         here.house.name,
         *here.drinks,
         *here.menus,
+        *here.resting,
         *(s.name for m in here.menus.values() for s in m.sections),
     ]
     allowed = {word for name in own for word in re.findall(r"\w+", name)} | {"I"}
