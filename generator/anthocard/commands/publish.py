@@ -118,8 +118,7 @@ class _Summary:
     """What the closing lines tell."""
 
     def __init__(self, out: Path) -> None:
-        self.out = out
-        self.files = 0
+        self.out, self.files = out, 0
         self.written: tuple[Path, ...] = ()
         self.unchanged = False
         self.anew = {"recipes": 0, "pages": 0, "papers": 0}

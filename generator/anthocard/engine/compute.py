@@ -123,20 +123,18 @@ def compute_one(
     else:
         figures = _bottled(recipe, collection, shelf[recipe.name], log, at_c)
     figures = replace(
-        figures,
-        poured=ingredients.poured_in(recipe, collection),
+        figures, poured=ingredients.poured_in(recipe, collection),
         allergens=allergens.roll_up(figures, collection),
         strengths=strength.strengths(figures, jurisdiction(collection.house.place)),
-    )
+    )  # fmt: skip
     log.extend(unusual(figures, collection, shelf))
     claims.check_claims(figures, collection, log)
     processes.check_processes(recipe, collection, log)
     figures = replace(
-        figures,
-        keeping=keeping.keeping(figures, collection, shelf, log),
+        figures, keeping=keeping.keeping(figures, collection, shelf, log),
         cost=cost.cost_of(figures, collection, shelf),
         cautions=care.cautions(figures, collection, log),
-    )
+    )  # fmt: skip
     log.mistakes[seen:] = sorted(log.mistakes[seen:], key=lambda one: one.kind != NO_TURN)
     figures = replace(figures, warnings=tuple(log.mistakes[seen:]))
     return replace(figures, edition=stamp(printed(figures)))

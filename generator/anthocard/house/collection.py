@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Container, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
@@ -79,6 +79,13 @@ class Collection:
     def filed(self) -> tuple[Recipe | Menu, ...]:
         """All that has a file of its own, menus that rest among it."""
         return (*self.recipes, *self.menus.values(), *self.resting.values())
+
+    def on_offer(self, day: date) -> Collection:
+        """The same with the menus that guests are shown on a day; the others rest."""
+        menus = {**self.menus, **self.resting}
+        shown = {name: menu for name, menu in menus.items() if menu.shown_on(day)}
+        rest = {name: menu for name, menu in menus.items() if name not in shown}
+        return replace(self, menus=shown, resting=rest)
 
     @property
     def changes_on(self) -> tuple[date, ...]:

@@ -7,8 +7,7 @@ other (references.py), files (files.py).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from contextlib import suppress
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -19,9 +18,7 @@ from pydantic import BaseModel, ValidationError
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.diagnostics.yaml_reader import Document, Location, read_yaml
-from anthocard.facts.glassware import shape_called
 from anthocard.facts.stock import StockItem, generic_stock
-from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.body import read_body
 from anthocard.house.collection import Collection, Written, fold, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
@@ -29,7 +26,7 @@ from anthocard.house.lots import LOTS_FILE, Lot
 from anthocard.house.messages import complain
 from anthocard.house.model import KINDS, MADE, Drink, Made
 from anthocard.house.references import Unread, check_links
-from anthocard.house.settings import House, of_shape
+from anthocard.house.settings import House, with_glasses
 from anthocard.house.sound import sound_part
 
 __all__ = ["Collection", "read_house", "read_sound"]
@@ -83,19 +80,9 @@ def _read(
     lots = desk.lots(texts.get(LOTS_FILE), f"{shelf.folder}/{LOTS_FILE}")
     desk.unread += [Unread(name) for name in shelf.lost]
     whole = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
-    collection = _on_offer(whole, today or date.today())
+    collection = whole.on_offer(today or date.today())
     check_links(collection, desk.unread, log, stock_lost=desk.stock_lost)
     return desk, collection
-
-
-def _on_offer(collection: Collection, day: date) -> Collection:
-    """The collection with the menus that guests are shown on a day; the others rest."""
-    menus = collection.menus
-    return replace(
-        collection,
-        menus={name: menu for name, menu in menus.items() if menu.shown_on(day)},
-        resting={name: menu for name, menu in menus.items() if not menu.shown_on(day)},
-    )
 
 
 @dataclass(slots=True)
@@ -250,7 +237,9 @@ class _Desk:
             made |= self.things[kind]
         drinks: dict[str, Drink] = self.things["drink"]
         return Collection(
-            _with_glasses(house, drinks.values()),
+            house
+            if house is _NOWHERE
+            else with_glasses(house, (one.glass for one in drinks.values())),
             stock,
             self.things["infusion"],
             self.things["solution"],
@@ -304,15 +293,3 @@ class _Desk:
             document.at(loc),
             f"write each as “key: value”, such as “{example}”",
         )
-
-
-def _with_glasses(house: House, drinks: Iterable[Drink]) -> House:
-    """The house with every glass of the trade its drinks are served in, beside its own."""
-    if house is _NOWHERE:
-        return house
-    found = dict(house.glasses)
-    for drink in drinks:
-        if drink.glass not in found:
-            with suppress(MeasureError):  # told where it is written, by check_links
-                found[drink.glass] = of_shape(shape_called(drink.glass))
-    return house.model_copy(update={"glasses": found})

@@ -5,6 +5,8 @@ Belongs here: the frozen types of house.yaml. Does not belong here: stock (facts
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from contextlib import suppress
 from datetime import date
 from typing import Annotated, Literal, TypeAlias
 
@@ -182,3 +184,13 @@ class House(Row):
     priced: date | None = None  # the day the stock prices were last looked at
     par: dict[Name, Annotated[int, Field(ge=1, le=100_000)]] = Field(default_factory=dict)  # serves
     week: dict[Name, Annotated[int, Field(ge=0, le=100_000)]] = Field(default_factory=dict)
+
+
+def with_glasses(house: House, names: Iterable[str]) -> House:
+    """The house with every glass of the trade that is named, beside its own."""
+    found = dict(house.glasses)
+    for name in names:
+        if name not in found:
+            with suppress(MeasureError):  # told where it is written, by check_links
+                found[name] = of_shape(shape_called(name))
+    return house.model_copy(update={"glasses": found})
