@@ -14,7 +14,7 @@ from anthocard.facts.chemistry.alcohol import spirit, water_density_g_per_ml
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour.colours import to_lab
-from anthocard.facts.colour.optics import transmittance_through
+from anthocard.facts.colour.optics import chords, transmittance_through
 from anthocard.facts.colour.pigments import absorbance_per_cm, coloured
 from anthocard.facts.colour.spectra import NM
 from anthocard.house.readings import Calibration
@@ -72,7 +72,7 @@ def test_a_photographed_swatch_tells_the_strength() -> None:
     liquid = infusion("butterfly_pea", 3.0 * 1.5) + Liquid.of(
         water_g=9.0 * water_density_g_per_ml()
     )
-    light = transmittance_through(absorbance_per_cm(liquid, volume_ml(liquid), 5.0), 40.0)
+    light = transmittance_through(absorbance_per_cm(liquid, volume_ml(liquid), 5.0), chords(40.0))
     lab = tuple(float(v) for v in to_lab(light))
     row = Calibration(of="x", measured=DAY, ph=5.0, diluted=10.0, lab=lab)  # type: ignore[arg-type]
     assert fit(infusion("butterfly_pea", 3.0), [row]).strength == pytest.approx(1.5, rel=0.05)

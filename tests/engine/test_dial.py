@@ -12,6 +12,7 @@ import yaml
 from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.reach import Unreachable
 from anthocard.engine.mix.search import accuracy_ml, dial
+from anthocard.engine.optics.sight import sample_tube
 from anthocard.facts.chemistry import titration
 from anthocard.facts.chemistry.alcohol import spirit, water_density_g_per_ml
 from anthocard.facts.chemistry.liquid import Liquid
@@ -43,7 +44,7 @@ def blue(ml: float = 90.0, buffer_g_per_l: float = 0.5, au_per_cm: float = 0.5) 
     """Butterfly-pea water with a little trisodium citrate, and 6 % citric acid to pour."""
     standing = water(ml) + dissolve("trisodium_citrate", ml * buffer_g_per_l / 1000.0)
     standing = standing + coloured("butterfly_pea", ml * au_per_cm)
-    return Line(standing, acid_per_ml(60.0), 25.0, 25.0, 60.0)
+    return Line(standing, acid_per_ml(60.0), 25.0, 25.0, sample_tube(60.0), view="side")
 
 
 def after(text: str, line: Line | None = None, most_ml: float = 60.0) -> Any:
@@ -62,7 +63,7 @@ def test_a_dose_for_acidity_is_the_rule_of_mixing() -> None:
 def test_a_dose_for_ph_is_the_closed_form_of_a_strong_acid() -> None:
     """A strong acid into water: [H+] = c V / (V0 + V), to within what activities change."""
     hydrochloric = water(1.0) + Liquid.of(strong_anion_mmol=0.1)
-    line = Line(water(100.0), hydrochloric, 25.0, 25.0, 60.0)
+    line = Line(water(100.0), hydrochloric, 25.0, 25.0, sample_tube(60.0), view="side")
     found = after("pH 3", line)
     assert found.exact_ml == pytest.approx(100.0 * 1e-3 / (0.1 - 1e-3), rel=0.05)
 
@@ -122,7 +123,7 @@ def test_as_blue_as_can_be_keeps_its_bound() -> None:
     sour = Line(
         spirit(60.0, 30.0) + dissolve("citric", 0.05) + coloured("butterfly_pea", 30.0),
         water(1.0) + dissolve("trisodium_citrate", 0.1),
-        0.0, 0.0, 60.0,
+        0.0, 0.0, sample_tube(60.0), view="side",
     )  # fmt: skip
     free = dial(sour, parse_wish("as blue as can be", "before"), "buffer", 20.0)
     held = dial(

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from anthocard.engine.mix.line import Line
+from anthocard.engine.optics.sight import sample_tube
 from anthocard.engine.trust.colour_vision import eyes
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.colour.colours import delta_e_2000
@@ -29,7 +30,7 @@ def test_our_light_is_another_colour_but_a_settled_eye(computer: Computer) -> No
     house = HOUSE + "light: 2700\n"
     one = computer(FILES, house)["d"]
     assert one.ours_before is not None
-    assert float(delta_e_2000(one.ours_before.lab, one.before.colour.lab)) > 1.0
+    assert float(delta_e_2000(one.ours_before.lab, one.before.colour.lab)) > 0.5
     clear = {"drinks/d.md": "kind: drink\nname: d\nglass: small glass\nmethod: built\n"
              "pours: [100 ml still water]\n"}  # fmt: skip
     plain = computer(clear, house)["d"]
@@ -40,7 +41,9 @@ def test_our_light_is_another_colour_but_a_settled_eye(computer: Computer) -> No
 def test_everyone_sees_a_large_turn() -> None:
     """Black carrot from grey to red is seen by every eye, and nothing is advised."""
     standing = water(90.0) + Liquid.of(strong_cation_mmol=0.2) + coloured("black_carrot", 60.0)
-    found = eyes(Line(standing, acid_per_ml(60.0), 20.0, 20.0, 60.0), 10.0)
+    found = eyes(
+        Line(standing, acid_per_ml(60.0), 20.0, 20.0, sample_tube(60.0), view="side"), 10.0
+    )
     assert dict(found.seen)["normal"] > 20.0
     assert (found.unseen, found.mends) == ((), ())
 

@@ -20,7 +20,7 @@ def shown(plant: str, dose: float, ph: float, ethanol: float) -> colours.Colour:
     """The colour in a round glass of 60 mm."""
     liquid = Liquid.of(water_g=1 - ethanol, ethanol_g=ethanol) + pigments.coloured(plant, dose)
     return colours.colour_of(
-        glass.transmittance_through(pigments.absorbance_per_cm(liquid, 1.0, ph), 60.0)
+        glass.transmittance_through(pigments.absorbance_per_cm(liquid, 1.0, ph), glass.chords(60.0))
     )
 
 

@@ -18,7 +18,9 @@ phs = st.floats(0, 14)
 def in_glass(plant: str, dose: float, ph: float, ethanol: float = 0.163) -> tuple[float, ...]:
     """CIELAB L, C, h in a round glass of 60 mm; 0.163 by mass is 20 % vol."""
     liquid = Liquid.of(water_g=1 - ethanol, ethanol_g=ethanol) + pigments.coloured(plant, dose)
-    light = glass.transmittance_through(pigments.absorbance_per_cm(liquid, 1.0, ph), 60.0)
+    light = glass.transmittance_through(
+        pigments.absorbance_per_cm(liquid, 1.0, ph), glass.chords(60.0)
+    )
     return tuple(float(x) for x in colours.lch_of_lab(colours.to_lab(light)))
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from anthocard.diagnostics.diagnostic import Mistake, Place
-from anthocard.engine.results import Caution, Computed, Default, Measure, Source, State, Turn
+from anthocard.engine.results import Caution, Computed, Default, Measure, Seen, Source, State, Turn
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.colour.colours import Colour, encode, hex_of
 from anthocard.facts.colour.names import name_of
@@ -40,7 +40,13 @@ def colour(lab: tuple[float, float, float]) -> Colour:
     return Colour(hex=hex_of_lab(lab), lab=lab, in_gamut=True, name=name_of(lab))
 
 
-def state(volume_ml: float, ph: float, lab: tuple[float, float, float], **more: Any) -> State:
+def state(
+    volume_ml: float,
+    ph: float,
+    lab: tuple[float, float, float],
+    above: tuple[float, float, float] | None = None,
+    **more: Any,
+) -> State:
     values = {
         "liquid": Liquid.of(water_g=volume_ml),
         "temperature_c": -3.0,
@@ -51,7 +57,7 @@ def state(volume_ml: float, ph: float, lab: tuple[float, float, float], **more: 
         "sugar_g_per_l": 81.0,
         "density_g_per_ml": 1.0,
         "ionic_strength_mol_per_kg": 0.02,
-        "colour": colour(lab),
+        "seen": Seen(colour(lab), colour(above or lab), 44.0, 31.0),
     }
     return State(**{**values, **more})
 

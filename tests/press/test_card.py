@@ -72,7 +72,8 @@ def test_a_drink_that_stays_has_one_swatch(still: Computed, house: House) -> Non
 def test_a_colour_beyond_the_screen_is_marked(frost: Computed, house: House) -> None:
     """A swatch that had to be toned down says so in words."""
     colour = replace(frost.before.colour, in_gamut=False)
-    strong = replace(frost, before=replace(frost.before, colour=colour))
+    seen = replace(frost.before.seen, side=colour)
+    strong = replace(frost, before=replace(frost.before, seen=seen))
     card = make_card(strong, house)
     assert "screen" in card.before.beyond_screen
     assert card.after is not None

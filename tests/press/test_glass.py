@@ -5,9 +5,10 @@ from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
+from anthocard.engine.optics.outline import fill_height_mm
 from anthocard.facts.colour.names import pattern_of, vocabulary
 from anthocard.house.settings import Glass
-from anthocard.press.draw.glass import draw_glass, fill_height_mm, thinned
+from anthocard.press.draw.glass import draw_glass, thinned
 from anthocard.press.draw.patterns import PATTERNS, draw_marks
 from hypothesis import given, strategies as st
 

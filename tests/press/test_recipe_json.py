@@ -15,6 +15,8 @@ STATE = {
     "sugar_g_per_l",
     "temperature_c",
     "colour",
+    "seen",
+    "path_mm",
 }
 
 

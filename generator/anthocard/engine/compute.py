@@ -19,6 +19,8 @@ from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import pour, poured_liquid
 from anthocard.engine.mix.settle import pours_of, settle
 from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.optics.drawable import check_glasses
+from anthocard.engine.optics.sight import Sight
 from anthocard.engine.provenance import sources_of
 from anthocard.engine.results import Computed, State
 from anthocard.engine.safety import (
@@ -98,6 +100,7 @@ def computing(
     mistake of the whole house stands in `log` once all of them are through, and none is raised.
     """
     care.check_house(collection, log)
+    check_glasses(collection, log)
     hazards.check_hazards(collection, log)
     takeoff.check_plan(collection, log)
     calibration.check_ages(collection, today or date.today(), log)
@@ -140,10 +143,8 @@ def compute_one(
     return replace(figures, edition=stamp(printed(figures)))
 
 
-def state(
-    liquid: Liquid, temperature_c: float, width_mm: float, ice: float = 0.0, pk_shift: float = 0.0
-) -> State:
-    """Everything that follows from one liquid at a temperature, seen through a glass."""
+def state(liquid: Liquid, temperature_c: float, sight: Sight, pk_shift: float = 0.0) -> State:
+    """Everything that follows from one liquid at a temperature, in what it is looked at."""
     reading = acidity.read(liquid, temperature_c)
     ph = float(reading.ph)
     return State(
@@ -156,7 +157,7 @@ def state(
         sugar_g_per_l=float(sugar_g_per_l(liquid)),
         density_g_per_ml=float(density_g_per_ml(liquid)),
         ionic_strength_mol_per_kg=float(reading.ionic_strength_mol_per_kg),
-        colour=look.colour(liquid, ph, width_mm, ice, pk_shift),
+        seen=look.seen(liquid, ph, sight, pk_shift),
         beyond=acidity.beyond(liquid, reading, temperature_c),
         pigments=pigment_figures(liquid, ph, pk_shift),
     )
@@ -166,18 +167,17 @@ def _bottled(
     recipe: Recipe, collection: Collection, bottle: Bottle, log: MistakeLog, at_c: float | None
 ) -> Computed:
     assert bottle.batch is not None
-    width_mm = look.sample_width_mm()
+    tube = look.sample()
     temperature_c = collection.house.room_temperature if at_c is None else at_c
-    liquid = state(bottle.batch, temperature_c, width_mm, pk_shift=bottle.pk_shift)
+    liquid = state(bottle.batch, temperature_c, tube, bottle.pk_shift)
     _doubt(liquid, collection, recipe, recipe.name, log)
-    sure = doubt_of_bottle(bottle, liquid, collection.house, width_mm)
+    sure = doubt_of_bottle(bottle, liquid, collection.house, tube)
     figures = Computed(
         recipe=recipe,
         slug=collection.slug(recipe),
         edition="",
         measures=bottle.measures,
         before=as_told(liquid, sure),
-        glass_width_mm=width_mm,
         sources=tuple(sorted(bottle.sources | sources_of(bottle.batch))),
         defaults=tuple(sorted(bottle.defaults)),
         fits=bottle.fits,
@@ -198,7 +198,7 @@ def _serve(
     pk_shift = pk_shift_of(poured)
     chilled, start_ml = on_ice(poured, recipe, house)
     before_c = chilled.temperature_c if at_c is None else at_c
-    before = state(chilled.liquid, before_c, glass.width, ice, pk_shift)
+    before = state(chilled.liquid, before_c, look.sight_of(recipe, house), pk_shift)
     _doubt(before, collection, recipe, f"{recipe.name} before", log)
     chill.ask_to_weigh(recipe, house, chilled, collection.at(recipe, ("method",)), log)
     bottles = [bottle for bottle, _ in poured]
@@ -211,7 +211,6 @@ def _serve(
         melt_ml=before.volume_ml - start_ml,
         melt_band_ml=chilled.band(before.volume_ml - start_ml),
         dilution_percent=100.0 * (before.volume_ml / start_ml - 1.0) if start_ml else 0.0,
-        glass_width_mm=glass.width,
         dialled=dialled,
     )
     revealed: Poured | None = None
@@ -251,7 +250,7 @@ def _revealed(
     assert reveal.amount is not None
     measure = pour(bottle, reveal.amount, house, log, place, collection.dissolves(bottle.name))
     added = poured_liquid(bottle, measure, house)
-    width_mm, ice = figures.glass_width_mm, chill.ice_share(recipe, house)
+    sight = look.sight_of(recipe, house)
     after_c = (
         chill.mixed_temperature(
             [
@@ -262,7 +261,7 @@ def _revealed(
         if at_c is None
         else at_c
     )
-    after = state(before.liquid + added, after_c, width_mm, ice, pk_shift)
+    after = state(before.liquid + added, after_c, sight, pk_shift)
     _doubt(after, collection, recipe, f"{recipe.name} after", log)
     dose_ml = float(volume_ml(added))
     strip = (
@@ -271,8 +270,7 @@ def _revealed(
             added * (1.0 / dose_ml),
             dose_ml,
             (before.temperature_c, after_c),
-            width_mm,
-            ice,
+            sight,
             pk_shift,
         )
         if dose_ml > 0.0
@@ -283,7 +281,7 @@ def _revealed(
         after=after,
         reveal=measure,
         turn=strip,
-        delta_e00=float(colours.delta_e_2000(before.colour.lab, after.colour.lab)),
+        delta_e00=float(colours.delta_e_2000(before.seen.above.lab, after.seen.above.lab)),
     )
 
 

@@ -38,6 +38,6 @@ def printed(figures: Computed) -> list[object]:
     for one in (figures.before, figures.after):
         if one is not None:
             shown.append(
-                (one.ph_shown, round(one.abv_percent, 1), round(one.volume_ml), one.colour.hex)
+                (one.ph_shown, round(one.abv_percent, 1), round(one.volume_ml), *one.seen.hexes)
             )
     return shown

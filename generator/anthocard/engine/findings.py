@@ -74,7 +74,7 @@ class Spread:
 
 InputKind: TypeAlias = Literal[
     "acid", "ph", "strength", "melt", "yellow", "abv", "pour", "pk", "haze", "ph-model",
-    "ethanol", "electrode", "loose", "traces", "far-ethanol", "ethanol-shift",
+    "ethanol", "electrode", "loose", "traces", "far-ethanol", "ethanol-shift", "path",
 ]  # fmt: skip
 #: What an author can measure; nobody measures the model.
 READABLE: Final[frozenset[InputKind]] = frozenset({"acid", "ph", "strength", "melt", "loose"})
@@ -115,6 +115,7 @@ _INPUTS: Final[dict[InputKind, str]] = {
     "loose": "the {unit} of {of}",
     "ethanol-shift": "what ethanol does to the colour of {of}",
     "traces": "traces of acid or alkali",
+    "path": "the way light takes through the glass",
 }
 
 

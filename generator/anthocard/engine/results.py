@@ -131,6 +131,25 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """How a liquid looks in its vessel, and the mean way of light through it, mm.
+
+    `side` is the body below the surface as it stands on the bar, `above` what a seated guest sees
+    through the surface. What is not served is seen in the sample tube, and over white.
+    """
+
+    side: Colour
+    above: Colour
+    side_mm: float
+    above_mm: float
+
+    @property
+    def hexes(self) -> tuple[str, str]:
+        """Both colours as a screen shows them."""
+        return self.side.hex, self.above.hex
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """A liquid in its vessel: the vector, how cold it is, and what follows from them."""
 
@@ -143,7 +162,7 @@ class State:
     sugar_g_per_l: float
     density_g_per_ml: float
     ionic_strength_mol_per_kg: float
-    colour: Colour
+    seen: Seen
     beyond: bool = False  # of the pH model: `ph` is then no more than what colours are drawn with
     between: tuple[float, float] | None = None  # p5 and p95 of a pH too unsure for one figure
     pigments: PigmentFigures | None = None  # None where no plant colours it
@@ -160,10 +179,15 @@ class State:
         ends = () if told is None else told if isinstance(told, tuple) else (told,)
         return tuple(round(end, 1) for end in ends)
 
+    @property
+    def colour(self) -> Colour:
+        """From the side: what is held against the card."""
+        return self.seen.side
+
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """The way from before to after: arrays of equal length over ml of reveal poured."""
+    """The way from before to after, seen from above: arrays of equal length over ml poured."""
 
     poured_ml: Floats
     ph: Floats
@@ -193,7 +217,6 @@ class Computed:
     melt_ml: float = 0.0
     melt_band_ml: tuple[float, float] = (0.0, 0.0)
     dilution_percent: float = 0.0
-    glass_width_mm: float = 60.0
     poured: tuple[Told, ...] = ()  # what every pour of a drink comes down to, for guests
     allergens: tuple[AllergenState, ...] = ()  # every one on the place's list
     strengths: tuple[Strength, ...] = ()  # before, and with a reveal after

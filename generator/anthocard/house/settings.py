@@ -96,6 +96,13 @@ def of_shape(shape: Shape) -> Glass:
     )  # fmt: skip
 
 
+class Views(Row):
+    """How drinks are looked at, degrees over the horizon: 0 is level, 90 straight down."""
+
+    side: Annotated[float, Field(ge=0, le=30)] = 12.0  # on the bar, held against the card
+    above: Annotated[float, Field(ge=35, le=80)] = 55.0  # as a seated guest looks in
+
+
 class Water(Row):
     """Tap water, and the ice made of it: what alkalinity it carries."""
 
@@ -164,6 +171,7 @@ class House(Row):
     ounces: Literal["US", "imperial"] = "US"
     rounding: Literal["lattice", "exact"] = "lattice"
     light: Literal["D65"] | Annotated[int, Field(ge=1800, le=8000)] = "D65"
+    views: Views = Views()
     water: Water = Water()
     ice_temperature: Frost = 0.0  # of the ice drinks are worked with; drained, out of a well
     pour_loss: Percent = 25.0  # carbon dioxide lost when a mixer is poured

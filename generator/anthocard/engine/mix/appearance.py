@@ -1,7 +1,7 @@
 """How a liquid looks: its colour through the glass it stands in.
 
-Belongs here: putting pigments, path, ice and the eye together, and telling an author where a
-pigment fails. Does not belong here: any of those by itself (pigments.py, optics.py, colours.py).
+Belongs here: putting pigments, ways of light and the eye together, and telling an author where a
+pigment fails. Does not belong here: any of those by itself (pigments, engine/optics, colours).
 """
 
 from __future__ import annotations
@@ -12,26 +12,56 @@ from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.results import State
+from anthocard.engine.mix import chill
+from anthocard.engine.optics.sight import Sight, Which, sample_tube
+from anthocard.engine.results import Seen, State
 from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
-from anthocard.facts.colour import colours, optics as glass, pigments
-from anthocard.facts.colour.colours import Colour
+from anthocard.facts.colour import colours, pigments
+from anthocard.facts.colour.optics import transmittance_through
+from anthocard.house.model import Drink
+from anthocard.house.settings import House
 
 
 def transmittance(
-    liquid: Liquid, ph: ArrayLike, width_mm: float, ice: float = 0.0, pk_shift: ArrayLike = 0.0
+    liquid: Liquid,
+    ph: ArrayLike,
+    sight: Sight,
+    which: Which,
+    pk_shift: ArrayLike = 0.0,
+    longer: ArrayLike = 1.0,
 ) -> Floats:
-    """Light left after a round glass `width_mm` wide, shape (…, 81) on 380-780 nm."""
-    absorbance = pigments.absorbance_per_cm(liquid, volume_ml(liquid), ph, pk_shift)
-    return glass.transmittance_through(absorbance, width_mm, ice)
+    """Light left of a drink in its vessel, seen one way, shape (…, 81) on 380-780 nm.
+
+    `longer` (≥ 0) stretches every way: 1.1 where the glass is looked at through a tenth more.
+    """
+    volume = volume_ml(liquid)
+    absorbance = pigments.absorbance_per_cm(liquid, volume, ph, pk_shift)
+    return transmittance_through(absorbance, sight.paths(which, volume).times(longer))
 
 
-def colour(
-    liquid: Liquid, ph: float, width_mm: float, ice: float = 0.0, pk_shift: float = 0.0
-) -> Colour:
-    """The colour of one liquid, with its screen colour, CIELAB and name."""
-    return colours.colour_of(transmittance(liquid, ph, width_mm, ice, pk_shift))
+def seen(liquid: Liquid, ph: float, sight: Sight, pk_shift: float = 0.0) -> Seen:
+    """One liquid from the side and from above: its colours and how long light's way is."""
+    volume = volume_ml(liquid)
+    side, above = (
+        colours.colour_of(transmittance(liquid, ph, sight, which, pk_shift))
+        for which in ("side", "above")
+    )
+    side_mm, above_mm = (float(sight.paths(w, volume).mean_mm) for w in ("side", "above"))
+    return Seen(side, above, side_mm, above_mm)
+
+
+def sight_of(drink: Drink, house: House) -> Sight:
+    """What a drink is looked at through, as it is served."""
+    views = house.views
+    share = chill.ice_share(drink, house)
+    return Sight(house.glasses[drink.glass], drink.ice, share, (views.side, views.above))
+
+
+def sample() -> Sight:
+    """The sample tube through which liquids that are not served are looked at."""
+    row = read_table("anthocard.engine.mix", "methods.yaml")["samples"]["bottle"]
+    return sample_tube(float(row["width_mm"]))
 
 
 def doubts(one: State, place: Place, what: str) -> Iterator[Mistake]:
@@ -46,10 +76,3 @@ def doubts(one: State, place: Place, what: str) -> Iterator[Mistake]:
                     "make a glass and look, or colour it with another plant",
                     "warning",
                 )
-
-
-def sample_width_mm() -> float:
-    """The round sample bottle through which liquids that are not served are looked at, mm."""
-    return float(
-        read_table("anthocard.engine.mix", "methods.yaml")["samples"]["bottle"]["width_mm"]
-    )

@@ -12,6 +12,7 @@ from typing import TypeAlias
 import numpy as np
 
 from anthocard.engine.mix import chill
+from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import poured_liquid
@@ -71,8 +72,7 @@ def line_of(
         per_ml=per_ml,
         before_c=standing_c if at_c is None else at_c,
         poured_c=poured_c if at_c is None else at_c,
-        width_mm=house.glasses[recipe.glass].width,
-        ice=chill.ice_share(recipe, house),
+        sight=sight_of(recipe, house),
         pk_shift=pk_shift,
         unit="g" if dry else "ml",
     )

@@ -21,7 +21,7 @@ from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import acidity
-from anthocard.engine.mix.appearance import sample_width_mm
+from anthocard.engine.mix.appearance import sample
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
@@ -106,8 +106,8 @@ def _absorbance(per_ml: Liquid, row: Calibration, theta: Floats) -> Floats:
 
 def _lab(per_ml: Liquid, row: Calibration, theta: Floats) -> Floats:
     """The reading's colour for parameters (k, 3): shape (k, 3), as the reading saw it."""
-    width_mm = sample_width_mm() if row.path is None else row.path
-    light = glass.transmittance_through(_absorbance(per_ml, row, theta), width_mm)
+    width_mm = sample().tube_mm if row.path is None else row.path
+    light = glass.transmittance_through(_absorbance(per_ml, row, theta), glass.chords(width_mm))
     if row.lab is not None:
         return colours.to_lab(light)
     return colours.lab_of_linear(colours.linear_of_xyz(colours.to_xyz(light)))

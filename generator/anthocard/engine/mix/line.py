@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import acidity, appearance as look
+from anthocard.engine.optics.sight import Sight, Which
 from anthocard.engine.results import Turn
 from anthocard.facts.chemistry import heat, titration
 from anthocard.facts.chemistry.liquid import Floats, Liquid
@@ -56,16 +57,17 @@ class Line:
     """A glass as it stands, and one millilitre of what is poured into it.
 
     Of a powder one gram, and then every dose is in grams (`unit`). `before_c` and `poured_c` are
-    their temperatures, °C; `pk_shift` is added to the pK of the pigments.
+    their temperatures, °C; `pk_shift` is added to the pK of the pigments; `view` is how the
+    glass is looked at, as a guest does unless told otherwise.
     """
 
     before: Liquid
     per_ml: Liquid
     before_c: float
     poured_c: float
-    width_mm: float
-    ice: float = 0.0
+    sight: Sight
     pk_shift: float = 0.0
+    view: Which = "above"
     unit: str = "ml"
 
     def liquids(self, doses_ml: ArrayLike) -> Liquid:
@@ -85,8 +87,11 @@ class Line:
         doses = np.asarray(doses_ml, dtype=np.float64)
         liquids = self.liquids(doses)
         ph = acidity.read(liquids, self.temperatures_c(doses)).ph
-        light = look.transmittance(liquids, ph, self.width_mm, self.ice, self.pk_shift)
-        return Along(doses, liquids, ph, colours.to_lab(light), self.unit)
+        return Along(doses, liquids, ph, colours.to_lab(self.light(liquids, ph)), self.unit)
+
+    def light(self, liquids: Liquid, ph: ArrayLike) -> Floats:
+        """What is left of the light, (…, 81), of liquids in this glass."""
+        return look.transmittance(liquids, ph, self.sight, self.view, self.pk_shift)
 
 
 @cache
@@ -100,20 +105,20 @@ def walk(
     per_ml: Liquid,
     dose_ml: float,
     temperatures_c: tuple[float, float],
-    width_mm: float,
-    ice: float,
+    sight: Sight,
     pk_shift: float = 0.0,
 ) -> Turn:
     """pH and colour from nothing poured to half as much again as the dose, in even steps.
 
-    `temperatures_c` are those before and at the dose; between and beyond they follow a line.
+    Seen as the guest does, from above. `temperatures_c` are those before and at the dose; between
+    and beyond they follow a line.
     """
     poured = np.linspace(0.0, dose_ml * float(_turn()["overshoot"]), int(_turn()["points"]))
     liquids = before + per_ml * poured
     share = np.clip(poured / dose_ml, 0.0, 1.0) if dose_ml > 0.0 else np.zeros_like(poured)
     start_c, end_c = temperatures_c
     reading = acidity.read(liquids, start_c + (end_c - start_c) * share)
-    light = look.transmittance(liquids, reading.ph, width_mm, ice, pk_shift)
+    light = look.transmittance(liquids, reading.ph, sight, "above", pk_shift)
     lab = colours.to_lab(light)
     screen = colours.to_srgb(light)
     return Turn(

@@ -156,7 +156,7 @@ def colour_days(liquid: Liquid, temperature_c: float) -> tuple[float | None, str
         **{f"{key}_au_ml": doses[key] * share for key, share in left.items() if share is not None}
     )
     ph = float(acidity.read(liquid, temperature_c).ph)
-    lab = colours.to_lab(look.transmittance(faded, ph, look.sample_width_mm()))
+    lab = colours.to_lab(look.transmittance(faded, ph, look.sample(), "side"))
     moved = colours.delta_e_2000(lab[0], lab)
     sources = "; ".join(fading_source(key) for key in present)
     beyond = np.flatnonzero(moved >= goal)

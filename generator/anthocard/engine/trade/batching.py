@@ -274,7 +274,7 @@ def _shown(liquid: Liquid, collection: Collection, pk_shift: float) -> tuple[Tol
     reading = acidity.read(liquid, at_c)
     ph = float(reading.ph)
     told = None if acidity.beyond(liquid, reading, at_c) else ph
-    return told, look.colour(liquid, ph, look.sample_width_mm(), pk_shift=pk_shift).name
+    return told, look.seen(liquid, ph, look.sample(), pk_shift).side.name
 
 
 @cache

@@ -53,9 +53,7 @@ class Jar:
     def look(self) -> Look:
         """How it reads and looks."""
         ph = float(acidity.read(self.per_ml, ROOM_C).ph)
-        seen = appearance.colour(
-            self.per_ml, ph, appearance.sample_width_mm(), pk_shift=self.pk_shift
-        )
+        seen = appearance.seen(self.per_ml, ph, appearance.sample(), self.pk_shift).side
         return Look(
             ph,
             float(abv_percent(self.per_ml)),

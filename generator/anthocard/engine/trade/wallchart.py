@@ -14,6 +14,7 @@ import numpy as np
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import appearance as look
+from anthocard.engine.optics.sight import sample_tube
 from anthocard.facts.chemistry import extraction
 from anthocard.facts.chemistry.alcohol import spirit, water_density_g_per_ml
 from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
@@ -75,7 +76,8 @@ def _band(key: str, dose: str, au_per_cm: float, abv_percent: float) -> Band:
         else Liquid.of(water_g=GLASS_ML * water_density_g_per_ml())
     )
     liquid = base + coloured(key, au_per_cm * GLASS_ML)
-    light = look.transmittance(liquid, steps(), float(_table("chart")["glass"]["width_mm"]))
+    tube = sample_tube(float(_table("chart")["glass"]["width_mm"]))
+    light = look.transmittance(liquid, steps(), tube, "side")
     seen = [colours.colour_of(one) for one in light]
     steep = _table("chart")["steep"]
     per_gram = extraction.strength(

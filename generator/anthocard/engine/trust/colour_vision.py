@@ -17,6 +17,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Eyes
 from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.line import Line
+from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import State
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS, Floats, Liquid
 from anthocard.facts.colour import colours, light
@@ -31,13 +32,11 @@ TURNING = (
 )  # fmt: skip
 
 
-def in_our_light(
-    one: State, house: House, width_mm: float, ice: float, pk_shift: float = 0.0
-) -> Colour | None:
-    """The colour under the house's lamps, eyes settled to them; None where they are daylight."""
+def in_our_light(one: State, house: House, sight: Sight, pk_shift: float = 0.0) -> Colour | None:
+    """The colour from the side under the house's lamps, eyes settled to them; None in daylight."""
     if house.light == "D65":
         return None
-    spectrum = look.transmittance(one.liquid, one.ph, width_mm, ice, pk_shift)
+    spectrum = look.transmittance(one.liquid, one.ph, sight, "side", pk_shift)
     return colours.colour_of_xyz(light.xyz_in_our_light(spectrum, float(house.light), "led"))
 
 
@@ -61,7 +60,7 @@ def eyes(line: Line, dose_ml: float) -> Eyes:
 
 def _screen(line: Line, liquids: Liquid, doses: Floats) -> Floats:
     ph = acidity.read(liquids, line.temperatures_c(doses)).ph
-    return colours.to_srgb(look.transmittance(liquids, ph, line.width_mm, line.ice, line.pk_shift))
+    return colours.to_srgb(line.light(liquids, ph))
 
 
 def _seen(screen: Floats) -> dict[str, Floats]:

@@ -12,6 +12,7 @@ from dataclasses import replace
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.engine.findings import READABLE, Doubt, Eyes, Fit, Window
 from anthocard.engine.mix import chill
+from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.calibration import readings_of
 from anthocard.engine.mix.line import Line
@@ -41,7 +42,7 @@ def found_out(
 ) -> Computed:
     """The figures of a drink with window, doubts, light and eyes; warnings go to `log`."""
     house, after = collection.house, figures.after
-    glass = (figures.glass_width_mm, chill.ice_share(recipe, house))
+    sight = sight_of(recipe, house)
     before_doubt, after_doubt = doubts(
         poured,
         revealed,
@@ -49,7 +50,7 @@ def found_out(
         (figures.before, after),
         house,
         chilled.spread,
-        glass,
+        sight,
         pk_shift,
     )
     figures = replace(
@@ -58,8 +59,8 @@ def found_out(
         after=None if after is None else as_told(after, after_doubt),
         doubt_before=before_doubt,
         doubt_after=after_doubt,
-        ours_before=eyes.in_our_light(figures.before, house, *glass, pk_shift),
-        ours_after=eyes.in_our_light(after, house, *glass, pk_shift) if after else None,
+        ours_before=eyes.in_our_light(figures.before, house, sight, pk_shift),
+        ours_after=eyes.in_our_light(after, house, sight, pk_shift) if after else None,
     )
     figures = replace(figures, fits=tuple(_metered(figures, collection, log)))
     if revealed is None or after is None:
@@ -71,7 +72,7 @@ def found_out(
         return figures
     line = Line(
         figures.before.liquid, added * (1.0 / dose_ml), figures.before.temperature_c,
-        chill.start_temperature(revealed[0].kind, house), *glass, pk_shift,
+        chill.start_temperature(revealed[0].kind, house), sight, pk_shift,
     )  # fmt: skip
     figures = replace(
         figures,

@@ -23,6 +23,7 @@ from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.search import accuracy_ml
+from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Measure, State
 from anthocard.engine.trust.input_doubt import acid_sd, ph_sd, strength_sd
 from anthocard.engine.trust.model_doubt import model_sd, with_traces
@@ -71,10 +72,10 @@ def doubts(
     states: tuple[State, State | None],
     house: House,
     melt_spread: float,
-    glass: tuple[float, float],
+    sight: Sight,
     pk_shift: float = 0.0,
 ) -> tuple[Doubt, Doubt | None]:
-    """How sure `states` (before, after) are; `glass` is its width in mm and the share of ice.
+    """How sure `states` (before, after) are; seen from the side through `sight`.
 
     `melt` is the ice water in the drink, `melt_spread` the sd of its logarithm.
     """
@@ -102,7 +103,10 @@ def doubts(
     strong = np.array([s.ionic_strength_mol_per_kg for s in states if s is not None])
     sd = model_sd(nominal_state, np.nan_to_num(strong))[:, np.newaxis]
     ph = read.ph + sd * draws.normal("ph-model", "", 1.0)
-    light = look.transmittance(cloud, ph, *glass, shift)
+    longer = np.exp(
+        draws.normal("path", "", _table("path")["served" if sight.glass else "tube"]["log_sd"])
+    )
+    light = look.transmittance(cloud, ph, sight, "side", shift, longer)
     lab, strength = colours.to_lab(light), abv_percent(cloud)
     told = [
         _doubt(one, ph[i], strength[i], lab[i], light[i], draws)
@@ -111,7 +115,7 @@ def doubts(
     return told[0], told[1] if reveal else None
 
 
-def doubt_of_bottle(bottle: Bottle, made: State, house: House, width_mm: float) -> Doubt | None:
+def doubt_of_bottle(bottle: Bottle, made: State, house: House, sight: Sight) -> Doubt | None:
     """How sure the figures of a house-made thing are, as it is made; None where it has no pH.
 
     Its composition is in doubt, not the amount: a weighed batch is weighed.
@@ -122,9 +126,7 @@ def doubt_of_bottle(bottle: Bottle, made: State, house: House, width_mm: float) 
     whole = Measure(bottle.name, None, mass_g, mass_g, "g", f"{mass_g:g} g")
     nothing = Liquid.mix(())
     poured = ((bottle, whole),)
-    return doubts(
-        poured, None, nothing, (made, None), house, 0.0, (width_mm, 0.0), bottle.pk_shift
-    )[0]
+    return doubts(poured, None, nothing, (made, None), house, 0.0, sight, bottle.pk_shift)[0]
 
 
 def _pour_cloud(
@@ -231,8 +233,7 @@ def _doubt(
         at = round(share * (count - 1))
         rows = order[max(0, at - near) : at + near + 1]
         shades.append(colours.colour_of_xyz(colours.to_xyz(light[rows]).mean(axis=0)))
-    if shades[0].lab[0] > shades[2].lab[0]:
-        shades.reverse()
+    shades.sort(key=lambda shade: shade.lab[0])
     away = colours.delta_e_2000(lab, np.array(state.colour.lab))
     return Doubt(
         ph=_spread(ph),
@@ -251,7 +252,7 @@ def _ranked(draws: _Draws, values: Floats) -> tuple[Input, ...]:
     inputs = np.stack(draws.columns, axis=1)
     slopes = inputs.T @ centred / len(centred)
     shares = (slopes**2).sum(axis=1) / max(float(centred.var(axis=0).sum()), 1e-12)
-    best = np.argsort(-shares, kind="stable")[:3]
+    best = np.argsort(-shares, kind="stable")[:4]
     ranked = ((draws.inputs[i], float(min(shares[i], 1.0))) for i in best)
     return tuple(
         Input(kind, of, share, unit) for (kind, of, unit), share in ranked if share >= 0.05

@@ -43,4 +43,4 @@ def without_colour(figures: Computed) -> Computed:
 
 
 def _plain(state: State) -> State:
-    return replace(state, colour=untold())
+    return replace(state, seen=replace(state.seen, side=untold(), above=untold()))

@@ -1,11 +1,13 @@
-"""Light through a drink in a glass: the path is as long as the glass is wide, or shorter.
+"""Light through a drink: what is left of it after all the ways that it can take.
 
-Belongs here: chords of a round glass, ice in the way, thin and full parts of a glass. Does not
-belong here: what the liquid absorbs (pigments) or what an eye makes of it (colours).
+Belongs here: ways through a liquid as lengths with weights, the chords of a round bottle, thin and
+full parts of a glass. Does not belong here: what the liquid absorbs (pigments), what an eye makes
+of it (colours), how light runs through a real glass (engine/optics).
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -15,25 +17,50 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.liquid import Floats
 
 
-def transmittance_through(
-    absorbance_per_cm: Floats, width_mm: ArrayLike, ice_fraction: ArrayLike = 0.0
-) -> Floats:
-    """Mean transmittance over the chords of a round glass, shape (…, 81), 0-1.
+@dataclass(frozen=True, slots=True, eq=False)
+class Paths:
+    """The ways that light takes: `cm` (…, k) lengths ≥ 0, `weights` (k,) adding to one."""
 
-    `absorbance_per_cm` (…, 81), decadic; `width_mm` inner diameter, ≥ 0; `ice_fraction` the share
-    of every path that is clear ice, 0-1; both broadcast against the leading axes. With the chord
-    2R cos θ the mean is the integral of T(2R cos θ) cos θ over 0..π/2 (Beer-Lambert law).
+    cm: Floats
+    weights: Floats
+
+    @property
+    def mean_mm(self) -> Floats:
+        """The mean length, mm, of the leading axes' shape."""
+        return np.asarray(10.0 * (self.cm @ self.weights))
+
+    def times(self, factor: ArrayLike) -> Paths:
+        """All ways longer by a factor ≥ 0 that broadcasts against the leading axes."""
+        return Paths(self.cm * np.asarray(factor)[..., np.newaxis], self.weights)
+
+
+def transmittance_through(absorbance_per_cm: Floats, paths: Paths) -> Floats:
+    """Mean transmittance over all ways, shape (…, 81), 0-1 (Beer-Lambert law on each).
+
+    `absorbance_per_cm` (…, 81), decadic; leading axes broadcast against those of `paths`.
     """
-    path = np.asarray(width_mm, dtype=np.float64) / 10 * (1 - np.asarray(ice_fraction))
-    density = np.log(10) * absorbance_per_cm * path[..., np.newaxis]
-    total = np.zeros_like(density)
-    light = np.empty_like(density)  # one array for every chord: a cloud of draws is megabytes
-    for cos, weight in zip(*_chords(), strict=True):
-        np.multiply(density, -cos, out=light)
+    density = np.log(10) * np.asarray(absorbance_per_cm, dtype=np.float64)
+    shape = (*np.broadcast_shapes(density.shape[:-1], paths.cm.shape[:-1]), density.shape[-1])
+    total = np.zeros(shape)
+    light = np.empty(shape)  # one array for every way: a cloud of draws is megabytes
+    for way, weight in enumerate(paths.weights):
+        np.multiply(density, -paths.cm[..., way, np.newaxis], out=light)
         np.exp(light, out=light)
         light *= weight
         total += light
-    return np.asarray(total)
+    return total
+
+
+def chords(width_mm: ArrayLike, ice_fraction: ArrayLike = 0.0) -> Paths:
+    """The chords of a round vessel looked at straight across.
+
+    `width_mm` inner diameter, ≥ 0; `ice_fraction` the share of every way that is clear ice, 0-1;
+    both broadcast. With the chord 2R cos θ the mean over the width is the integral of
+    T(2R cos θ) cos θ over 0..π/2.
+    """
+    cos, weights = _chords()
+    wide_cm = np.asarray(width_mm, dtype=np.float64) / 10 * (1 - np.asarray(ice_fraction))
+    return Paths(wide_cm[..., np.newaxis] * cos, weights)
 
 
 def bands(absorbance_per_cm: Floats, width_mm: float, ice_fraction: float = 0.0) -> Floats:

@@ -11,8 +11,12 @@ Belongs here: keys, units and their meaning. Does not belong here: any calculati
                             where nothing is poured); other kinds have `liquid` in their place.
                             Each has volume_ml, abv_percent, ph, titratable_acidity_g_per_l (as
                             citric acid), sugar_g_per_l, temperature_c and colour {name, hex,
-                            lab [L*, a*, b*] for D65 and 10°, in_gamut of sRGB}
-    delta_e00               CIEDE2000 between before and after, or null
+                            lab [L*, a*, b*] for D65 and 10°, in_gamut of sRGB}; seen {side,
+                            above}, each name, hex and lab: the body of the drink in its glass from
+                            the side (colour is the same), and through its surface as a seated guest
+                            looks in (other kinds: in the sample tube, and over white); path_mm
+                            {side, above}, the mean way of light through it
+    delta_e00               CIEDE2000 between before and after seen from above, or null
     window                  for a reveal, or null: low_ml, high_ml (null: no larger dose spoils it),
                             low_ph, high_ph, delta_e00_per_ml, delta_e00_per_tenth_ph, accuracy_ml
                             (±) and narrow
@@ -146,6 +150,8 @@ def _state(state: State) -> dict[str, Any]:
             "lab": [_number(value) for value in state.colour.lab],
             "in_gamut": state.colour.in_gamut,
         },
+        "seen": {"side": _colour(state.seen.side), "above": _colour(state.seen.above)},
+        "path_mm": {"side": _number(state.seen.side_mm), "above": _number(state.seen.above_mm)},
         "pigments": _pigments(state.pigments) if state.pigments else None,
     }
 

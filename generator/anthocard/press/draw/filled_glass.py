@@ -16,17 +16,10 @@ from html import escape
 
 import numpy as np
 
+from anthocard.engine.optics.outline import fill_height_mm, glass_profile
 from anthocard.engine.results import Computed, Turn
 from anthocard.house.settings import Glass
-from anthocard.press.draw.glass import (
-    GAP,
-    WALL,
-    fill_height_mm,
-    glass_profile,
-    glass_wall,
-    outline_path,
-    thinned,
-)
+from anthocard.press.draw.glass import GAP, WALL, glass_wall, outline_path, thinned
 
 SCALE = 1.25  # CSS pixels a millimetre: all glasses of a page at one scale, as they stand on a bar
 FINE_MM = 0.08  # what an outline may leave out: a tenth of a pixel
@@ -87,7 +80,7 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
     dose = computed.reveal.ml if computed.reveal else None
     if after is None or turn is None or not dose:
         level = fill_height_mm(profile, before.volume_ml)
-        colour = before.colour
+        colour = before.seen.above
         return (Rung(0.0, colour.hex, colour.name, before.ph, level, _at(profile, level)),)
     made = []
     for share in np.linspace(0.0, 1.0, STEPS) ** SLOW_START:
@@ -97,7 +90,7 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
         ends = {0.0: before, 1.0: after}
         if share in ends:
             state = ends[float(share)]
-            hex_, name, ph = state.colour.hex, state.colour.name, state.ph
+            hex_, name, ph = state.seen.above.hex, state.seen.above.name, state.ph
         else:
             hex_, name, ph = turn.hexes[near], turn.names[near], _ph(turn, share * dose)
         made.append(Rung(float(share), hex_, name, ph, level, _at(profile, level)))

@@ -1,7 +1,8 @@
 """Draw a glass from its measured outline, filled to the computed volume with the computed colour.
 
-Belongs here: the shape of a glass, how high a volume stands in it, the marks that stand beside a
-colour. Does not belong here: which colour or volume (the engine), or any word (card.py).
+Belongs here: the line of a glass and its filling as a drawing, the marks that stand beside a
+colour. Does not belong here: its shape and level (engine/optics/outline.py), which
+colour or volume (the engine), or any word (card.py).
 
 Drawings are SVG in millimetres, flat colours only, so that every PDF viewer shows the same.
 """
@@ -9,20 +10,16 @@ Drawings are SVG in millimetres, flat colours only, so that every PDF viewer sho
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from html import escape
 from itertools import pairwise
 
+from anthocard.engine.optics.outline import Point, fill_height_mm, glass_profile, toward
 from anthocard.house.settings import Glass
 from anthocard.press.draw.patterns import Box, draw_marks
-
-Point = tuple[float, float]
 
 SCALE = 0.8  # CSS pixels a millimetre where a style gives no size: glasses keep their proportions
 WALL = 0.016  # drawn line of the glass over its height: the same weight for thimble and flute
 GAP = 0.6  # air between that line and the liquid over the line's width: neither tints the other
-SHARP_DEGREES = 50.0  # a turn sharper than this is a corner of the glass, not part of a curve
-CORNER_MM = 4.0  # how far from a corner its rounding begins
 
 
 def draw_glass(
@@ -75,20 +72,6 @@ def draw_chip(hex_: str, pattern: str, title: str, key: str) -> str:
     )
 
 
-def fill_height_mm(profile: list[Point], volume_ml: float) -> float:
-    """How high `volume_ml` stands in a round glass of that profile, mm; at most its rim.
-
-    Each slice is a frustum, V = pi h (a^2 + ab + b^2) / 3 (elementary geometry).
-    """
-    left_mm3 = volume_ml * 1000.0
-    for (a, low), (b, high) in pairwise(profile):
-        slice_mm3 = math.pi * (high - low) * (a * a + a * b + b * b) / 3.0
-        if left_mm3 < slice_mm3:
-            return low + _part_of_frustum(a, b, high - low, left_mm3)
-        left_mm3 -= slice_mm3
-    return profile[-1][1]
-
-
 def surface_box(liquid: list[Point]) -> Box:
     """The left, top, right and bottom of a filled profile in drawing coordinates, mm."""
     half = max(r for r, _ in liquid)
@@ -100,50 +83,6 @@ def _marks(pattern: str, box: Box, key: str) -> str:
         f'<g clip-path="url(#{key})"><path d="{draw_marks(pattern, box)}" fill="none"'
         ' stroke="#ffffff" stroke-opacity="0.55" stroke-width="0.55"/></g>'
     )
-
-
-def _part_of_frustum(a: float, b: float, height: float, volume_mm3: float) -> float:
-    """Height of `volume_mm3` in a frustum: r^3 grows linearly with volume, so it is closed form."""
-    if abs(b - a) < 1e-6:
-        return volume_mm3 / (math.pi * a * a)
-    slope = (b - a) / height
-    radius = math.cbrt(a**3 + 3.0 * slope * volume_mm3 / math.pi)
-    return (radius - a) / slope
-
-
-def glass_profile(glass: Glass) -> list[Point]:
-    """The inside from the middle of the bottom to the rim, its corners rounded."""
-    if glass.outline is None:
-        radius = glass.width / 2.0
-        rim = glass.holds * 1000.0 / (math.pi * radius * radius)
-        points: list[Point] = [(0.0, 0.0), (radius, 0.0), (radius, rim)]
-    else:
-        points = [(float(r), float(h)) for r, h in glass.outline]
-        if points[0][0] > 0:
-            points.insert(0, (0.0, points[0][1]))
-    return [points[0], *_rounded(points), points[-1]]
-
-
-def _rounded(points: list[Point]) -> Iterator[Point]:
-    """Replace each inner vertex by a quadratic curve: never overshoots what was measured."""
-    for before, at, after in zip(points, points[1:], points[2:], strict=False):
-        into, out = math.dist(before, at), math.dist(at, after)
-        if not into or not out:
-            continue
-        turn = math.degrees(
-            math.atan2(after[1] - at[1], after[0] - at[0])
-            - math.atan2(at[1] - before[1], at[0] - before[0])
-        )
-        reach = CORNER_MM if abs((turn + 180) % 360 - 180) > SHARP_DEGREES else math.inf
-        start = _toward(at, before, min(reach, into / 2) / into)
-        end = _toward(at, after, min(reach, out / 2) / out)
-        for step in range(9):
-            t = step / 8
-            yield _toward(_toward(start, at, t), _toward(at, end, t), t)
-
-
-def _toward(a: Point, b: Point, share: float) -> Point:
-    return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
 
 
 def glass_wall(profile: list[Point], away: float) -> list[Point]:
@@ -174,7 +113,7 @@ def filled_to(profile: list[Point], level: float) -> list[Point]:
     liquid = [p for p in profile if p[1] <= level]
     for a, b in pairwise(profile):
         if a[1] <= level < b[1]:
-            liquid.append(_toward(a, b, (level - a[1]) / (b[1] - a[1])))
+            liquid.append(toward(a, b, (level - a[1]) / (b[1] - a[1])))
             break
     return liquid
 

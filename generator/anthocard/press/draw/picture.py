@@ -13,10 +13,11 @@ from functools import cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
+from anthocard.engine.optics.outline import Point, glass_profile
 from anthocard.house.settings import Glass
 from anthocard.press.base.fonts import face_path
 from anthocard.press.draw.filled_glass import Rung
-from anthocard.press.draw.glass import Point, filled_to, glass_profile
+from anthocard.press.draw.glass import filled_to
 
 if TYPE_CHECKING:
     from PIL.Image import Image

@@ -6,17 +6,9 @@ of the guest's pour (filled_glass.py). The colour is the drawing's `color`.
 
 from __future__ import annotations
 
+from anthocard.engine.optics.outline import fill_height_mm, glass_profile
 from anthocard.house.settings import Glass
-from anthocard.press.draw.glass import (
-    GAP,
-    WALL,
-    fill_height_mm,
-    filled_to,
-    glass_profile,
-    glass_wall,
-    outline_path,
-    thinned,
-)
+from anthocard.press.draw.glass import GAP, WALL, filled_to, glass_wall, outline_path, thinned
 
 LEVELS = 8  # fillings told apart in a list: at its size a finer step is no pixel
 FINE_MM = 0.3  # what an outline may leave out at 3 rem; chosen: a quarter of a pixel

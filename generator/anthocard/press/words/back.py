@@ -108,13 +108,17 @@ def _names(computed: Computed, ticks: tuple[Tick, ...], tongue: Language) -> tup
 
 def _renamed(computed: Computed, card: Card) -> bool:
     """Whether the pour turns it into a colour of another name."""
-    return turns(computed) and card.after is not None and card.after.colour != card.before.colour
+    return (
+        turns(computed)
+        and card.after is not None
+        and card.after.above_colour != card.before.above_colour
+    )
 
 
 def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
     after = computed.after
     if after is None:
-        told = {"colour": card.before.colour, "ph": card.before.ph}
+        told = {"colour": card.before.above_colour, "ph": card.before.ph}
         return [tongue.gettext("Nothing is poured in: it stays %(colour)s, %(ph)s.", **told)]
     first, last = (told_ph(state.ph_told, 1, tongue) for state in (computed.before, after))
     poured = computed.reveal.name if computed.reveal else tongue.gettext("pour")
@@ -124,7 +128,7 @@ def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
         if after.ph < computed.before.ph
         else tongue.gettext("The %(poured)s lifts the pH from %(first)s to %(last)s", **told)
     )
-    way = {"moved": moved, "colours": card.turning, "colour": card.before.colour}
+    way = {"moved": moved, "colours": card.turning, "colour": card.before.above_colour}
     seen = (
         tongue.gettext("%(moved)s, and the colour goes from %(colours)s", **way)
         if _renamed(computed, card)

@@ -46,7 +46,7 @@ from anthocard.press.words.step_words import step_lines
 
 @dataclass(frozen=True, slots=True)
 class Swatch:
-    """A colour in every form it is told: drawing, hex, words, pattern, pH, CIELAB."""
+    """A colour in every form it is told: drawing, hex, words, pattern, pH, CIELAB; from above."""
 
     drawing: str
     hex: str
@@ -59,6 +59,10 @@ class Swatch:
     shades: tuple[str, ...] = ()  # low, middle and high: how the glass may really come out
     ours: str = ""  # "#rrggbb" in the house's own light, and its name
     ours_colour: str = ""
+    way: str = ""  # "from the side": how all of the above is looked at
+    above: str = ""  # "#rrggbb" looked at the other way, its name, and that way: "from above"
+    above_colour: str = ""
+    above_way: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +146,7 @@ def make_card(computed: Computed, house: House) -> Card:
     before = _swatch(computed, computed.before, house, "before", tongue)
     after = _swatch(computed, computed.after, house, "after", tongue) if computed.after else None
     turn = computed.turn if after else None
-    stops = make_stops(turn) if turn else (Stop(before.hex, "0"), Stop(before.hex, "100"))
+    stops = make_stops(turn) if turn else (Stop(before.above, "0"), Stop(before.above, "100"))
     ticks = _ticks(computed, tongue)
     turning = _turning(computed, before, after, tongue)
     worked, served = _worked(drink, tongue) if drink else (_making(computed, tongue), "")
@@ -222,6 +226,7 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
     colour = state.colour
     name, pattern = tongue.word("colour", colour.name), pattern_of(colour.name)
     key = f"{computed.slug}-{when}"
+    served = isinstance(computed.recipe, Drink)
     if isinstance(computed.recipe, Drink):
         glass = house.glasses[computed.recipe.glass]
         told = {"glass": computed.recipe.glass, "colour": name}
@@ -251,6 +256,10 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
         shades=tuple(shade.hex for shade in doubt.strip) if doubt else (),
         ours=ours.hex if ours else "",
         ours_colour=tongue.word("colour", ours.name) if ours else "",
+        way=tongue.gettext("from the side") if served else tongue.gettext("in the sample tube"),
+        above=state.seen.above.hex,
+        above_colour=tongue.word("colour", state.seen.above.name),
+        above_way=tongue.gettext("from above") if served else tongue.gettext("over white"),
     )
 
 
@@ -262,18 +271,19 @@ def _ph(computed: Computed, state: State, tongue: Language) -> str:
 
 
 def _turning(computed: Computed, before: Swatch, after: Swatch | None, tongue: Language) -> str:
-    """The colours in words: "deep blue to wine red", or that it stays.
+    """The colours from above in words: "deep blue to wine red", or that it stays.
 
     A pour that nobody sees turn anything is told as none, unless nothing is meant to turn.
     """
+    first = before.above_colour if computed.is_drink else before.colour
     if after is None:
-        return before.colour
-    if turns(computed) and before.colour != after.colour:
+        return first
+    if turns(computed) and first != after.above_colour:
         return tongue.pgettext(
-            "colours", "%(first)s to %(last)s", first=before.colour, last=after.colour
+            "colours", "%(first)s to %(last)s", first=first, last=after.above_colour
         )
     meant = turns(computed) or (isinstance(computed.recipe, Drink) and computed.recipe.steady)
-    return tongue.gettext("stays %(colour)s", colour=before.colour) if meant else before.colour
+    return tongue.gettext("stays %(colour)s", colour=first) if meant else first
 
 
 def _worked(drink: Drink, tongue: Language) -> tuple[str, str]:
