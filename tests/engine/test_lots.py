@@ -250,7 +250,7 @@ def test_corrected_lots_land(bar: Collection) -> None:
 
 def seen(liquid: Liquid) -> tuple[float, np.ndarray]:
     ph = float(acidity.read(liquid, ROOM_C).ph)
-    return ph, np.asarray(appearance.colour(liquid, ph, appearance.sample_width_mm()).lab)
+    return ph, np.asarray(appearance.seen(liquid, ph, appearance.sample()).side.lab)
 
 
 def made_again(
