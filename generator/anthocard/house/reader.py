@@ -81,7 +81,12 @@ def _read(
     desk.unread += [Unread(name) for name in shelf.lost]
     whole = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
     collection = whole.on_offer(today or date.today())
-    check_links(collection, desk.unread, log, stock_lost=desk.stock_lost)
+    lost = [
+        name
+        for name, gone in (("house.yaml", house is None), ("stock.yaml", desk.stock_lost))
+        if gone
+    ]
+    check_links(collection, desk.unread, log, lost)
     return desk, collection
 
 
