@@ -48,7 +48,7 @@ def shown(walk: Walk, address: str) -> dict[str, dict[str, Any]]:
 @pytest.mark.parametrize("times", TIMES)
 def test_a_page_shows_the_batch_of_the_command(shown: dict[str, Any], times: str) -> None:
     """Lines, weights, water, melt, made-up volume, bottles and service: equal to the last word."""
-    assert len(shown) == 33
+    assert len(shown) == 38
     for slug, found in shown.items():
         page, sheet = found[times], commanded(slug, times)
         assert page["lines"] == [[one.name, one.large, one.small] for one in sheet.lines], slug

@@ -53,10 +53,11 @@ def test_the_pour_is_walked_by_keyboard_alone(poured: dict[str, Any], site: Path
     assert [step["tag"] for step in poured["tabbed"]][-1] == "INPUT"
     assert all(step["ring"] for step in poured["tabbed"])
     for step, state in (("first", "before"), ("end", "after")):
-        hex_ = data[state]["colour"]["hex"]
+        above = data[state]["seen"]["above"]  # as a guest looks into the glass
+        hex_ = above["hex"]
         red, green, blue = (int(hex_[i : i + 2], 16) for i in (1, 3, 5))
         assert poured[step]["colour"] == f"rgb({red}, {green}, {blue})"
-        assert poured[step]["says"].startswith(data[state]["colour"]["name"])
+        assert poured[step]["says"].startswith(above["name"])
         assert poured[step]["now"] == poured[step]["says"]
     assert poured["end"]["level"] < poured["arrows"]["level"] < poured["first"]["level"]
     assert poured["arrows"]["value"] == 10
