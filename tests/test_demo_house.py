@@ -261,9 +261,12 @@ def test_the_buffer_holds_the_first_colour() -> None:
 
 
 def test_a_liquid_has_one_word_wherever_it_is_told() -> None:
-    """The curve of a pour bears, before it and at its dose, the words of the two states, drink by drink."""
+    """The curve of a pour bears, before it and at its dose, the words of the two states from above.
+
+    From the side, where more of the drink is looked through, the word may be a darker one.
+    """
     for one in computed().values():
         if one.turn is not None and one.after is not None and one.reveal is not None:
             dose = int(abs(one.turn.poured_ml - (one.reveal.ml or 0.0)).argmin())
-            assert one.turn.names[0] == one.before.colour.name, one.name
-            assert one.turn.names[dose] == one.after.colour.name, one.name
+            assert one.turn.names[0] == one.before.seen.above.name, one.name
+            assert one.turn.names[dose] == one.after.seen.above.name, one.name

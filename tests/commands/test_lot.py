@@ -17,7 +17,7 @@ from anthocard.house.reader import read_house
 BEGUN = Path(__file__).parents[1] / "begun"
 START = ("--start", "--by", "Ada", "--volume", "680 ml", "--weighed", "1.4 g dried butterfly pea flowers",
          "--weighed", "700 ml gin", "--on", "2026-11-20")  # fmt: skip
-PALE = ("--absorbance", "574=0.15", "--absorbance", "618=0.13", "--diluted", "5", "--ph", "5")
+PALE = ("--absorbance", "574=0.08", "--absorbance", "618=0.07", "--diluted", "5", "--ph", "5")
 
 
 @pytest.fixture
@@ -58,7 +58,7 @@ def test_a_lot_is_written_line_by_line(bar: Path, ph: str) -> None:
         "    - 700 ml gin\n"
         "  readings:\n"
         f"    - {{ph: {float(ph):g}, measured: 2026-11-20}}\n"
-        "    - {ph: 5.0, diluted: 5.0, absorbances: {574: 0.15, 618: 0.13}, measured: 2026-11-21}\n"
+        "    - {ph: 5.0, diluted: 5.0, absorbances: {574: 0.08, 618: 0.07}, measured: 2026-11-21}\n"
         '    - {corrected: "0.8 g more, 120 minutes", measured: 2026-11-21}\n'
         "  in_use: 2026-11-22\n"
     )

@@ -16,7 +16,7 @@ from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.usual import unusual_days, unusual_money
 from anthocard.facts.units.quantities import Ratio
 from anthocard.house.collection import Collection
-from anthocard.house.model import Drink, Infusion, Recipe
+from anthocard.house.model import Drink, Infusion, Preparation, Recipe
 from anthocard.house.reader import read_house
 
 from tests.engine.opened import opened
@@ -36,7 +36,10 @@ def scaled(amount: Any, times: float) -> Any:
 
 
 def slips(times: float) -> Iterator[tuple[str, Recipe]]:
-    """Every demo dose on its own, so many times what it is: of plants, of parts, of reveals."""
+    """Every demo dose on its own, so many times what it is: of plants, of parts, of reveals.
+
+    The steps of a preparation are not among them.
+    """
     for recipe in demo().recipes:
         if isinstance(recipe, Infusion):
             dose = Ratio(recipe.dose.g_per_l * times, "a slip")
@@ -47,7 +50,7 @@ def slips(times: float) -> Iterator[tuple[str, Recipe]]:
                 update = {"amount": scaled(reveal.amount, times)}
                 slip = reveal.model_copy(update=update)
                 yield f"{recipe.name}: reveal", recipe.model_copy(update={"reveal": slip})
-        else:
+        elif not isinstance(recipe, Preparation):
             for n, part in enumerate(recipe.parts):
                 slip_part = part.model_copy(update={"amount": scaled(part.amount, times)})
                 parts = (*recipe.parts[:n], slip_part, *recipe.parts[n + 1 :])
