@@ -100,7 +100,10 @@ def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) ->
     )
     points = (Point("temperature", "20 °C"), Point("colour", "deep blue"))
     tasks = tuple(
-        Task(f"{NAME} t{n}", "infusion", "4F2A", "10 litres", weights, "9 litres", LONG, "3 days", points, LONG)
+        Task(
+            f"{NAME} t{n}", "infusion", "4F2A", "10 litres", weights, (LONG, f"{LONG} s{n}"),
+            "9 litres", LONG, "3 days", points, (LONG,),
+        )
         for n in range(9)
     )  # fmt: skip
     bought = tuple((f"{LONG} b{n}", "10 litres") for n in range(40))
@@ -112,6 +115,7 @@ def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) ->
     )
     for n in range(9):
         assert f"t{n}" in words
+        assert f"s{n}" in words
     assert words.count("w13") == 9
     assert all(f"b{n}" in words for n in range(40))
 
