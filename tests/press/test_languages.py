@@ -292,10 +292,11 @@ def test_a_new_language_is_a_catalogue_alone(demo: tuple[Any, Any], bracketed: s
 
 def test_a_german_house_says_nothing_in_english(demo: tuple[Any, Any]) -> None:
     """No phrase of the catalogue stands on a page or paper as it is in English, and no figure with
-    an English point; what is English is declared so.
+    an English point; what is English is declared so. What a house calls its own bottles is its word
+    on the bar's papers, though a guest page may know the same word as a phrase.
     """
     collection, computed = _in(demo[0], "de"), demo[1]
-    english = _phrases()
+    english = _phrases() - {item.name for item in collection.stock.values()}
     for name, html in _pages(collection, computed):
         assert '<html lang="de">' in html, name
         for text, lang in _met(html):
