@@ -30,7 +30,11 @@ CANARY = "CANARY-7f3a9c"
 
 @pytest.fixture
 def house(tmp_path: Path) -> Path:
+    """The starter house, and one preparation: it has none of its own."""
     shutil.copytree(STARTER, tmp_path / "house")
+    preparation = ROOT / "recipes" / "preparations" / "clear-lemon.md"
+    (tmp_path / "house" / "preparations").mkdir()
+    shutil.copy(preparation, tmp_path / "house" / "preparations")
     (tmp_path / "canary.md").write_text(f"---\nname: x\n---\n{CANARY}\n")
     return tmp_path / "house"
 
@@ -294,6 +298,6 @@ def test_only_the_house_the_themes_and_the_program_are_read(house: Path) -> None
     assert any(path.startswith(str(house)) for path in seen)
 
 
-def test_every_kind_has_its_folder() -> None:
-    """The test above copies the starter house: it has a file of every kind."""
-    assert all(any((STARTER / folder).glob("*.md")) for folder in FOLDERS.values())
+def test_every_kind_has_its_folder(house: Path) -> None:
+    """The house of the tests above has a file of every kind."""
+    assert all(any((house / folder).glob("*.md")) for folder in FOLDERS.values())

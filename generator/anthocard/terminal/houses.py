@@ -6,6 +6,7 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -154,8 +155,10 @@ def shut_in(options: argparse.Namespace, *writable: Path, connect: bool = False)
 
     from anthocard.guard.enclosure import enclose
 
-    there = (next(p for p in (at, *at.parents) if p.is_dir()) for at in map(Path.resolve, writable))
-    enclose([*there, gettempdir(), *_SYSTEM], run=True, connect=connect)
+    there = [next(p for p in (at, *at.parents) if p.is_dir()) for at in map(Path.resolve, writable)]
+    with suppress(FileNotFoundError):  # a full disk: the first write will tell
+        there.append(Path(gettempdir()))
+    enclose([*there, *_SYSTEM], run=True, connect=connect)
 
 
 def chooser(wanted: list[str] | None, recipes: dict[str, str]) -> Callable[[str], bool] | None:
