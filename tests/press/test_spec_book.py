@@ -71,7 +71,7 @@ def test_all_parts_are_there_and_bookmarked(spec_book: bytes) -> None:
         marks = {mark.title: [leaf.title for leaf in mark.children] for mark in outline.root}
     assert list(marks) == [
         "Contents", "How to read a card", "House measures and glasses", "Infusions", "Solutions",
-        "Syrups", "Drinks", "Allergens", "Rules of care", "Glossary", "Sources",
+        "Syrups", "Preparations", "Drinks", "Allergens", "Rules of care", "Glossary", "Sources",
         "Changes since the last edition", "Index by colour", "Index by glass", "Index by plant",
     ]  # fmt: skip
     assert sorted(marks["Drinks"]) == sorted(collection.drinks)
