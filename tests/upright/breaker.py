@@ -125,12 +125,12 @@ def publish(room, age, break_at=0, how="error"):
 
     plan.contents = lambda *_: contents_of(age)
     plan.leaks = lambda *_: ()  # there is no house whose words could leak
-    collection = SimpleNamespace(house=None)
+    collection = SimpleNamespace(house=SimpleNamespace(press=None, language="en"), changes_on=())
     command.recalled = lambda folder, store: (collection, as_worked(None, {}), ())
     options = argparse.Namespace(
         house=room / "house", out=room / "build", theme="base", no_paper=True, only=None,
         again=True, quiet=True, json=False, cache=room / "cache", processes=1, share=None,
-        join=[], cache_most=None,
+        join=[], cache_most=None, cache_key=None, press=None,
     )  # fmt: skip
     for name in STEPS:
         setattr(os, name, counted(getattr(os, name)))
