@@ -105,7 +105,7 @@ def test_a_back_is_read_in_the_hand(
 
     1.2 mm is what Reg. (EU) 1169/2011 art. 13(2) asks of food labels, at reading distance.
     """
-    for pours in (2, 11):
+    for pours in (2, 10):
         one = full(by_hand, pours)
         back = HERE.now(
             print_card(make_card(one, house), one, find_theme(theme), card_paper(paper), at)

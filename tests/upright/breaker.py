@@ -57,7 +57,11 @@ def given(text):
 
 
 def files(folder):
-    found = {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    found = {
+        str(p.relative_to(folder)): p.read_bytes()
+        for p in folder.rglob("*")
+        if p.is_file() and p.name != "offline.js"
+    }
     others = {path.partition("/")[2] for path in OTHERS}
     return {name: content for name, content in found.items() if name not in (LIST, *others)}
 

@@ -82,7 +82,7 @@ def test_one_changed_recipe_sets_its_own_papers(
     monkeypatch.setenv("XDG_CACHE_HOME", str(house.parent / "own"))
     published(house, capsys, papers=True)
     drink = house / "drinks" / "light-00003.md"
-    rewrite(drink, "15 ml plain syrup", "20 ml plain syrup")
+    rewrite(drink, "15 ml plain syrup", "16 ml plain syrup")
     told = published(house, capsys, papers=True)
     assert told["anew"] == {"recipes": 1, "pages": 2, "papers": 8}
     kept = files(house.parent / "out")
