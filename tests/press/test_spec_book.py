@@ -115,7 +115,7 @@ def test_contents_and_indexes_give_the_page_where_it_stands(
 
 
 def test_a_drink_is_a_facing_pair_and_the_rest_a_page(spec_book: bytes) -> None:
-    """Of the demo house: drinks on a left page and its right, what is made on one page each."""
+    """Of the demo house: drinks on a left page and its right, what is made on a page or two each."""
     with pikepdf.open(io.BytesIO(spec_book)) as pdf, pdf.open_outline() as outline:
         order: dict[Any, int] = {
             page.objgen: number for number, page in enumerate(pdf.pages, start=1)
@@ -132,7 +132,7 @@ def test_a_drink_is_a_facing_pair_and_the_rest_a_page(spec_book: bytes) -> None:
     assert all(end - start == 2 for start, end in zip(starts, ends, strict=True))
     for made in ("Infusions", "Solutions", "Syrups"):
         on = sorted(number for (chapter, _), number in at.items() if chapter == made)
-        assert all(b - a <= 1 for a, b in itertools.pairwise(on))
+        assert all(b - a <= 2 for a, b in itertools.pairwise(on))
 
 
 def test_links_lead_to_places_that_exist(spec_book: bytes) -> None:

@@ -28,7 +28,7 @@ from anthocard.press.words.spec import Figure
 from anthocard.press.words.spoken import in_language
 
 #: Lines on one page of the book from which it is set closer; measured on the base theme.
-FULL_LINES = 23.0
+FULL_LINES = 20.0
 
 
 @dataclass(frozen=True, slots=True)
