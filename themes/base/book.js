@@ -106,6 +106,7 @@ if (scale) {
       put(line, at < 0 ? first : first.slice(0, at), at < 0 ? "" : first.slice(at + 1), small);
       line.hidden = n === given.lines.length && !wet;
     });
+    [...box.querySelectorAll(".held")].forEach((span, n) => { span.textContent = told(given.held[n], times)[0]; });
     const total = given.total_ml * times;
     const count = Math.ceil(total / given.bottle_ml - 1e-9);
     box.querySelector(".makes").textContent =

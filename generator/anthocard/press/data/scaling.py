@@ -10,13 +10,13 @@ are rounded; what the script shows is then what `anthocard batch` prints.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import Batch, times, times_limits
-from anthocard.engine.trade.held_back import heavy_from_ml
+from anthocard.engine.trade.held_back import BatchLine, heavy_from_ml
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.units.rounding import rules
 from anthocard.house.collection import Collection
@@ -30,8 +30,11 @@ from anthocard.press.words.batch_sheet import (
     bottles_words,
     make_sheet,
     makes_words,
+    service_lines,
     to_the_mark,
 )
+
+HELD = "{held}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +43,7 @@ class Scaling:
 
     `names` are the lines in order, water last where there is any. `makes` is what the recipe
     as written comes to, empty for a drink, of which serves are counted. `service` and `bottling`
-    hold for any number.
+    hold for any number; each line of `service` is in two where an amount held back stands between.
     """
 
     names: tuple[str, ...]
@@ -48,7 +51,7 @@ class Scaling:
     least: str
     most: str
     shows: str
-    service: tuple[str, ...]
+    service: tuple[tuple[str, ...], ...]
     bottling: tuple[str, ...]
     data: str
 
@@ -69,7 +72,7 @@ def make_scaling(figures: Computed, collection: Collection, shelf: Shelf) -> Sca
         least=tidy(least, 2),
         most=tidy(most, 0),
         shows=", ".join(told),
-        service=sheet.service,
+        service=tuple(tuple(line.split(HELD)) for line in service_lines(figures, one, HELD)),
         bottling=sheet.bottling[1:],  # the first line counts the bottles
         data=json.dumps(_data(one, least, most), ensure_ascii=False, separators=(",", ":")),
     )
@@ -80,17 +83,8 @@ def _data(one: Batch, least: float, most: float) -> dict[str, Any]:
     return {
         "least": least,
         "most": most,
-        "lines": [
-            {
-                "ml": line.ml if line.weighed else None,
-                "g": line.g if line.weighed else None,
-                "role": line.role,
-                "count": line.count,
-                "one": unit_of(line, False, EN),
-                "many": unit_of(line, True, EN),
-            }
-            for line in one.lines
-        ],
+        "lines": [_line(line) for line in one.lines],
+        "held": [_line(_measured(held.all)) for held in one.held_back],
         "water_g": one.water_g,
         "water_g_per_ml": water_density_g_per_ml(),
         "least_water_g": LEAST_WATER_G,
@@ -105,4 +99,20 @@ def _data(one: Batch, least: float, most: float) -> dict[str, Any]:
             "bottle": bottles_words("1", one.bottle_ml),
             "bottles": bottles_words("{count}", one.bottle_ml),
         },
+    }
+
+
+def _measured(line: BatchLine) -> BatchLine:
+    """What waits for service is poured there, not weighed, where it can be."""
+    return line if line.ml is None else replace(line, g=None)
+
+
+def _line(line: BatchLine) -> dict[str, Any]:
+    return {
+        "ml": line.ml if line.weighed else None,
+        "g": line.g if line.weighed else None,
+        "role": line.role,
+        "count": line.count,
+        "one": unit_of(line, False, EN),
+        "many": unit_of(line, True, EN),
     }

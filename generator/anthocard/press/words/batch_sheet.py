@@ -119,7 +119,7 @@ def make_sheet(
         notes=tuple(notes),
         points=tuple(_points(batch)),
         bottling=(*_bottling(batch, house, figures), *_written(figures, batch)),
-        service=tuple(_service(figures, batch)),
+        service=tuple(service_lines(figures, batch)),
         keeping=(kept_for(batch.keeping, EN), *kept_because(batch.keeping)),
         cautions=on_batch(batch.cautions),
         brought_down=() if down is None else _brought_down(down),
@@ -238,13 +238,16 @@ def _written(figures: Computed, batch: Batch) -> Iterator[str]:
         yield f"Write on each bottle: name, lot, discard-by. {words}"
 
 
-def _service(figures: Computed, batch: Batch) -> Iterator[str]:
-    """What one serve is made of once the batch is cold."""
+def service_lines(figures: Computed, batch: Batch, held_back: str | None = None) -> Iterator[str]:
+    """What one serve is made of once the batch is cold.
+
+    `held_back` stands for how much of a thing is held back in all, where a page works that out.
+    """
     if not batch.serves:
         return
     yield f"{millilitres(batch.total_ml / batch.serves)} of the batch a serve."
     for held in batch.held_back:
-        one, everything = (_told_line(line) for line in (held.one, held.all))
+        one, everything = _told_line(held.one), held_back or _told_line(held.all)
         where = (
             "Into each tin"
             if batch.still_shaken and held.why != "fizz"
