@@ -53,13 +53,31 @@ def test_all_files_are_told_in_one_go(anthocard: Run, bar: Path) -> None:
 
 def test_warnings_do_not_stop_anything(anthocard: Run, bar: Path) -> None:
     """A new house has defaults and unread labels: warnings, exit code 0."""
-    answer = anthocard("proofread", "--house", bar)
+    answer = anthocard("proofread", "--house", bar, "--all")
     assert answer.returncode == 0
     assert "composition second-hand" in answer.stdout
     assert "nobody has checked the label of gin" in answer.stdout
     assert answer.stdout.rstrip().endswith("no mistakes.")
     short = anthocard("proofread", "--house", bar, "--errors")
     assert "composition second-hand" not in short.stdout
+
+
+def test_the_worst_comes_first_and_not_too_much_at_once(anthocard: Run) -> None:
+    """Of the demo house eight kinds at most, those that could hurt a guest first; the rest is counted,
+    and told whole by --all."""
+    short, whole = (
+        anthocard("proofread", "--house", "recipes", *more) for more in ((), ("--all",))
+    )
+    told = short.stdout.count("\n  Mend: ")
+    assert 3 <= told <= 8
+    assert short.stdout.index("checked the label") < short.stdout.index("would hardly see")
+    assert short.stdout.index("would hardly see") < short.stdout.index("By the way: nothing uses")
+    hidden = whole.stdout.count("\n  Mend: ") - told
+    last = short.stdout.rstrip().splitlines()[-1]
+    assert (
+        last
+        == f"{whole.stdout.rstrip().splitlines()[-1]} “anthocard proofread --all” tells the other {hidden}."
+    )
 
 
 def test_json_has_a_stable_shape(anthocard: Run, bar: Path) -> None:

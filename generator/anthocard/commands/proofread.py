@@ -8,9 +8,11 @@ from pathlib import Path
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.diagnostics.report import as_rows, counted, grouped, tally
+from anthocard.diagnostics.report import as_rows, counted, grouped, ranked, tally
 from anthocard.press.store.store import Store, usual_folder
 from anthocard.terminal.houses import add_house, house_folder, recalled, shut_in, tell_aside
+
+MOST_KINDS = 8  # of what is doubtful, told at once; chosen: what somebody reads before a shift
 
 EXAMPLE = """\
 Errors stop a publish. Warnings do not: a default from memory, an old calibration, a narrow
@@ -24,6 +26,7 @@ The exit code is 1 when there are mistakes, else 0, warnings or not.
 examples:
   anthocard proofread
   anthocard proofread --house ../other-bar
+  anthocard proofread --all
   anthocard proofread --json
 """
 
@@ -37,6 +40,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--json", action="store_true", help="one JSON object on standard output, for tools"
+    )
+    parser.add_argument(
+        "--all", action="store_true", help="tell each warning and hint, file by file, not the worst"
     )
     parser.add_argument(
         "--errors", action="store_true", help="leave warnings and hints out of what is told"
@@ -61,11 +67,26 @@ def run(options: argparse.Namespace) -> int:
         }
         print(json_text(shape))
     else:
-        if told:
-            print(grouped(told), end="\n\n")
+        worst, more = _worst(told, wrong > 0, options.all)
+        if worst:
+            print(worst, end="\n\n")
         worked = "" if wrong else f"{count} recipes worked out: "
-        print(f"{worked}{tally(mistakes)}.")
+        print(f"{worked}{tally(mistakes)}.{more}")
     return 1 if wrong else 0
+
+
+def _worst(told: list[Mistake], wrong: bool, each: bool) -> tuple[str, str]:
+    """What is told, and where the rest is. Mistakes are told whole; of what is only doubtful the
+    worst kinds, and none while there is a mistake to mend."""
+    if each or not told:
+        return grouped(told), ""
+    if wrong:
+        told = [one for one in told if one.severity == "error"]
+        return grouped(told), ""
+    kinds = ranked(told)
+    hidden = len(told) - len(kinds[:MOST_KINDS])
+    more = f" “anthocard proofread --all” tells the other {hidden}." if hidden else ""
+    return "\n\n".join(kinds[:MOST_KINDS]), more
 
 
 def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tuple[Mistake, ...]]:

@@ -1,7 +1,7 @@
 """How commands tell mistakes: grouped by file for people, one stable shape for tools.
 
-Belongs here: order, counts and JSON of mistakes. Does not belong here: their words (whoever found
-them) or a single one's layout (diagnostic.py).
+Belongs here: order, rank, counts and JSON of mistakes. Does not belong here: their words (whoever
+found them) or a single one's layout (diagnostic.py).
 """
 
 from __future__ import annotations
@@ -11,7 +11,9 @@ from itertools import groupby
 from typing import Any
 
 from anthocard.diagnostics.diagnostic import Mistake
+from anthocard.diagnostics.tables import read_table
 
+_HARMS = ("guest", "drink", "wallet", "upkeep")
 MOST = 40  # mistakes of one file that are told to a person at once; chosen
 #: Severity -> how one and how several of it are called.
 _NOUNS = {
@@ -31,6 +33,29 @@ def grouped(mistakes: Iterable[Mistake]) -> str:
         lines = [f"{path}: {tally(here)}", *map(str, here[:MOST]), *(more if here[MOST:] else ())]
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)
+
+
+def ranked(mistakes: Iterable[Mistake]) -> list[str]:
+    """The worst of each kind, worst kind first, and how many more there are like it.
+
+    A kind is as bad as whom it would hurt: a guest, the drink, the wallet, nobody (harm.yaml);
+    of two that are alike a warning comes before a hint.
+    """
+    kinds: dict[str, list[Mistake]] = {}
+    for one in sorted(mistakes, key=lambda m: (_harm(m.kind), m.severity == "hint", m.place)):
+        kinds.setdefault(one.kind, []).append(one)
+    return [
+        f"{alike[0]}\n  And {len(alike) - 1} more like it." if alike[1:] else str(alike[0])
+        for alike in kinds.values()
+    ]
+
+
+def _harm(kind: str) -> int:
+    table = read_table(__package__, "harm.yaml")
+    for harm, rows in table.items():
+        if any(kind.startswith(begin) for row in rows.values() for begin in row["begins"]):
+            return _HARMS.index(harm)
+    return _HARMS.index("drink")
 
 
 def tally(mistakes: Sequence[Mistake]) -> str:
