@@ -44,6 +44,7 @@ COUNTS = "drop|dash|barspoon|tsp|leaf|sprig|slice|wedge|peel|petal|flower|squeez
 #: what they are: the context their translation is asked for by. `keys` takes the keys themselves.
 TABLES = (
     ("facts/colour/names.yaml", "tiers.*.ring.*.1", "colour"),
+    ("facts/colour/names.yaml", "families.keys", "colour family"),
     ("facts/colour/pigments.yaml", "plants.*.label", "plant"),
     ("facts/law/allergens.yaml", "allergens.*.label", "allergen"),
     ("facts/chemistry/alcohol.yaml", "drinks.*.label", "standard drink"),
@@ -66,6 +67,9 @@ TABLES = (
     ("engine/mix/methods.yaml", "ices.*.words", "served"),
     ("press/words/sharpness.yaml", "sharpness.*.words", "sharpness"),
     ("press/words/prep.yaml", "containers.*.words", "container"),
+    ("press/html/choosing.yaml", "strength.*.words", "choice"),
+    ("press/html/choosing.yaml", "balance.*.words", "choice"),
+    ("press/html/choosing.yaml", "diet.*.words", "diet"),
     ("press/words/guest_words.yaml", "words.*.words", "ingredient"),
 )
 #: Words of a table that are counted: in English with an s.

@@ -64,7 +64,7 @@ const tasks = {
           if (document.documentElement.scrollWidth > w) out.push(`page ${document.documentElement.scrollWidth}`);
           for (const e of document.querySelectorAll("h1, h2, h3, h4, p, li, td, th, input, button, select, .glass, figure")) {
             const box = e.getBoundingClientRect();
-            const unseen = e.closest(".unseen, .skip, [hidden]") || !box.width || !box.height;
+            const unseen = e.closest(".unseen, .skip, .parts, [hidden]") || !box.width || !box.height;
             if (!unseen && (box.right > w + 1 || box.left < -1)) out.push(`${e.tagName} ${e.className} ${box.left}-${box.right}`);
           }
           return out.slice(0, 4);
@@ -151,11 +151,11 @@ const tasks = {
     const shown = 'JSON.stringify([...document.querySelectorAll(".drink")].filter((d) => d.getBoundingClientRect().height).map((d) => d.id))';
     const before = JSON.parse(await ask(shown));
     const text = await ask("document.body.innerText");
-    await page.click(".filter summary");
-    await page.click(`#no-${options.allergen}`);
+    await page.click(".bar details:nth-of-type(2) summary");
+    await page.click(`label:has(#no-${options.allergen})`);
     const after = JSON.parse(await ask(shown));
     const unsure = Number(await ask('[...document.querySelectorAll(".unsure")].filter((d) => d.getBoundingClientRect().height).length'));
-    await page.click(".filter button");
+    await page.click("#choice [type=reset]");
     const again = JSON.parse(await ask(shown));
     return { before, text, after, unsure, again };
   },

@@ -126,12 +126,15 @@ def test_nothing_staff_pour_is_named_to_guests(planted: Path) -> None:
 
 
 def test_the_first_page_is_light(planted: Path) -> None:
-    """Page, sheet and script stay within 100 KB, each face within 15 KB."""
+    """All that a first view asks for besides pictures: 8 requests and 130 kB at most, a face 15."""
     guest = planted / "guest"
-    loaded = [*guest.glob("assets/*.css"), *guest.glob("assets/*.js")]
-    for page in guest.glob("*.html"):
-        assert sum(path.stat().st_size for path in (page, *loaded)) <= 100_000
+    asked = re.compile(r'"(assets/[^"]+\.(?:css|js|webmanifest))"')
     faces = list(guest.glob("assets/*.woff2"))
+    for page in (guest / "index.html", guest / "de.html"):
+        loaded = {guest / name for name in asked.findall(page.read_text(encoding="utf-8"))}
+        first = [page, *loaded, *faces]
+        assert len(first) <= 8
+        assert sum(path.stat().st_size for path in first) <= 130_000
     assert len(faces) == 3
     assert all(path.stat().st_size <= 15_000 for path in faces)
 

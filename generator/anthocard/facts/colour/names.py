@@ -87,11 +87,20 @@ def name_of(lab: ArrayLike) -> str:
     return vocabulary()[int(index_of(lab))].word
 
 
+def family_of(word: str) -> str:
+    """The family of hues of a name; KeyError for a word outside the vocabulary."""
+    plain = {UNTOLD: "neutral"}
+    return (plain | {name.word: name.family for name in vocabulary()})[word]
+
+
+def families() -> tuple[str, ...]:
+    """Every family of hues, in the order they are listed."""
+    return tuple(_table()["families"])
+
+
 def pattern_of(word: str) -> str:
     """The drawing pattern of a name's family; KeyError for a word outside the vocabulary."""
-    plain = {UNTOLD: "neutral"}
-    family = (plain | {name.word: name.family for name in vocabulary()})[word]
-    return str(_table()["families"][family]["pattern"])
+    return str(_table()["families"][family_of(word)]["pattern"])
 
 
 def beside(family: str) -> tuple[str, ...]:

@@ -77,6 +77,11 @@ class Language:
         return self.tag if is_known(self.tag) else ENGLISH
 
     @cached_property
+    def direction(self) -> str:
+        """Which way a page of its phrases runs: “ltr” or “rtl”."""
+        return str(_locale(self.lang).text_direction)
+
+    @cached_property
     def point(self) -> str:
         """What stands between ones and tenths."""
         return "." if self.lang.startswith(ENGLISH) else self.number(0.1)[1]

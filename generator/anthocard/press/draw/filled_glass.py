@@ -22,7 +22,7 @@ from anthocard.house.settings import Glass
 from anthocard.press.draw.glass import GAP, WALL, glass_wall, outline_path, thinned
 
 SCALE = 1.25  # CSS pixels a millimetre: all glasses of a page at one scale, as they stand on a bar
-FINE_MM = 0.08  # what an outline may leave out: a tenth of a pixel
+FINE_MM = 0.2  # what an outline may leave out: a quarter of a pixel
 STEPS = 15  # places along a pour that are told apart; a script runs smoothly between them
 SLOW_START = 1.5  # how much closer the first places stand than the last: chosen by eye
 TILT = 0.09  # height of a surface over its width, as it is seen

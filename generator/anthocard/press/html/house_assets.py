@@ -18,9 +18,9 @@ from anthocard.press.base.theme import Theme
 from anthocard.press.draw.filled_glass import Rung, rungs_of
 from anthocard.press.draw.picture import ICONS, icons, manifest, social_picture
 from anthocard.press.html.assets import FOLDER, Assets, make_assets
-from anthocard.press.html.menu import filter_rules, offered
+from anthocard.press.html.choosing import choosing_rules
+from anthocard.press.html.menu import offered
 from anthocard.press.store.key import Keep, make_it
-from anthocard.press.words.guest import filter_choices
 
 SHOWN = 6  # glasses side by side in the shared picture
 
@@ -34,8 +34,8 @@ def guest_assets(
 ) -> Assets:
     """The files beside the guest pages; the same house, the same names. `words` as of `letters`."""
     house, listed = collection.house, offered(collection, computed)
-    keys = [key for key, _ in filter_choices(listed, language(house.language))]
-    assets = make_assets(theme, {"guest.css": filter_rules(keys)}, ("pour.js",), words, keep)
+    rules = choosing_rules(listed, language(house.language))
+    assets = make_assets(theme, {"guest.css": rules}, ("pour.js", "choose.js"), words, keep)
     turns = [_turn(one, collection) for one in listed] or [_empty(collection)]
     row = tuple(
         (glass, rungs[-1 if n % 2 else 0]) for n, (glass, rungs) in enumerate(turns[:SHOWN])

@@ -35,17 +35,10 @@ from anthocard.press.draw.filled_glass import (
     shape_of,
 )
 from anthocard.press.html.assets import Assets
-from anthocard.press.words.guest import (
-    days_of,
-    filter_choices,
-    filter_classes,
-    holds,
-    made_of,
-    notes,
-    plants_in,
-    sharpness,
-    why,
-)
+from anthocard.press.html.choosing import choose_by, classes_of, leave_out
+from anthocard.press.words.guest import days_of, holds, made_of, notes, plants_in, sharpness, why
+
+FEW = 3  # names of colours a drink: nobody reads more of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +49,9 @@ class Offered:
     translated them.
     """
 
-    slug: str
+    slug: str  # its anchor on the page
+    own: str  # its slug, whichever menu it stands on
+    page: str  # the address of its own page, from here
     name: str
     name_in: str
     text: Markup
@@ -68,14 +63,14 @@ class Offered:
     volume: str
     glass: str
     strip: str
-    steps: tuple[str, ...]  # the names of its colours in order
+    steps: tuple[str, ...]  # the names of its colours in order, FEW at most
     stays: bool
     why: str
     made_of: str  # what is in it, in guests' words
     taste: str
     taste_in: str
     holds: str  # allergens in words
-    classes: str  # has-… and may-…, for the filter
+    classes: str  # what may be chosen by, see choosing.py
     notes: tuple[str, ...]
     script: str  # empty where there is nothing to pour
 
@@ -88,15 +83,6 @@ def languages_of(house: House) -> tuple[str, ...]:
 def menu_file(house: House, language: str) -> str:
     """The page of a language: index.html for the house's own, else “de.html”."""
     return "index.html" if language == house.language else f"{language.lower()}.html"
-
-
-def filter_rules(keys: Sequence[str]) -> str:
-    """The sheet of the allergen filter: a ticked box leaves out what contains, marks what may."""
-    return "\n".join(
-        f".menu:has(#no-{k}:checked) .has-{k} {{ display: none; }}\n"
-        f".menu:has(#no-{k}:checked) .may-{k} .unsure {{ display: block; }}"
-        for k in map(slug, keys)
-    )
 
 
 def menu_page(
@@ -128,10 +114,13 @@ def menu_page(
         "house": _front(house, tongue),
         "sections": sections,
         "shapes": [shape for name, shape in shapes.items() if name in _glasses(listed)],
-        "allergens": filter_choices(listed, tongue),
+        "facets": choose_by(listed, tongue),
+        "leave_out": leave_out(listed, tongue),
+        "many": len({one.slug for one in listed}),
         "plants": ", ".join(plants_in(listed, tongue)),
         "notes": tuple(dict.fromkeys(n for one in listed for n in notes(one, tongue, True))),
         "assets": assets,
+        "manifest": assets["menu.webmanifest"],
         "style": assets["guest.css"],
         "address": address,
         "picture": _address(house, assets["shared.png"]),
@@ -178,7 +167,7 @@ def _sections(
             "menu": "" if number else name,
             "menu_in": name_in,
             "days": "" if number else days_of(menu, tongue),
-            "text": Markup() if number else guest_html(text),
+            "text": Markup() if number < len(menu.sections) - 1 else guest_html(text),
             "text_in": text_in,
             "key": slug(f"{menu.name} {section.name}") or f"part-{number}",
             "name": title,
@@ -215,6 +204,8 @@ def _offer(
     price = recipe.price
     return Offered(
         slug=key,
+        own=one.slug,
+        page="",
         name=name,
         name_in=name_in,
         text=guest_html(text),
@@ -228,17 +219,23 @@ def _offer(
             shapes[recipe.glass], rungs[0], tongue.gettext("glass, %(colour)s", colour=names[0])
         ),
         strip=draw_turn(rungs, f"turn-{key}") if len(rungs) > 1 else "",
-        steps=tuple(dict.fromkeys(names)),
+        steps=_steps(names),
         stays=len(rungs) > 1 and len(set(names)) == 1,
         why=why(one, tongue),
         made_of=made_of(one, house, tongue),
         taste=taste,
         taste_in=taste_in,
         holds=holds(one, tongue),
-        classes=" ".join(filter_classes(one)),
+        classes=classes_of(one),
         notes=tuple(notes(one, tongue, everywhere=False)),
         script=_script(rungs, names, tongue),
     )
+
+
+def _steps(names: Sequence[str]) -> tuple[str, ...]:
+    """The names of a turn in order: where it begins, one on the way, where it ends."""
+    steps = tuple(dict.fromkeys(names))
+    return steps if len(steps) <= FEW else (steps[0], steps[len(steps) // 2], steps[-1])
 
 
 def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language) -> str:
