@@ -173,3 +173,74 @@ def test_progress_only_where_a_line_can_be_written_over(
     assert process.wait(60) == 0
     assert (b"\r1 of " in heard) is shown
     assert (heard != b"") is shown
+
+
+def test_every_command_counts_the_same(anthocard: Run, bar: Path, tmp_path: Path) -> None:
+    """publish, again with nothing changed, and proofread: one number, in words and in JSON."""
+    looked = json.loads(anthocard("proofread", "--house", bar, "--json").stdout)
+    assert looked["counts"]["warning"] > 0
+    words = ("publish", "--house", bar, "--out", tmp_path / "build", "--no-paper")
+    first = anthocard(*words)
+    assert f"{looked['counts']['warning']} warnings" in first.stdout
+    assert f"{looked['counts']['warning']} warnings" in anthocard(*words).stdout
+    for more in ((), ("--again",)):
+        assert json.loads(anthocard(*words, *more, "--json").stdout)["counts"] == looked["counts"]
+
+
+def test_a_house_is_published_beside_itself(
+    anthocard: Run, bar: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Wherever it is asked from, in one place, so that its editions have one history."""
+    words = ("publish", "--no-paper", "--quiet")
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    for place, house in ((elsewhere, bar), (bar, Path()), (bar.parent, Path(bar.name))):
+        monkeypatch.chdir(place)
+        more = () if house == Path() else ("--house", house)
+        assert anthocard(*words, *more).returncode == 0
+        assert (bar.parent / f"{bar.name}-build" / "staff" / "editions.json").is_file()
+    assert not [*elsewhere.iterdir(), *bar.glob("*build*")]
+
+
+def test_without_paper_none_is_removed(anthocard: Run, bar: Path, tmp_path: Path) -> None:
+    """A paper of before stays, byte for byte, and the next whole publish knows it again."""
+    out = tmp_path / "build"
+    words = ("publish", "--house", bar, "--out", out)
+    assert anthocard(*words).returncode == 0
+    papers = {path: path.read_bytes() for path in out.rglob("*.pdf")}
+    assert papers
+    assert anthocard(*words, "--no-paper").returncode == 0
+    assert {path: path.read_bytes() for path in out.rglob("*.pdf")} == papers
+    assert json.loads(anthocard(*words, "--json").stdout)["anew"]["papers"] == 0
+
+
+def test_the_cards_on_the_wall(anthocard: Run, bar: Path, tmp_path: Path) -> None:
+    """After a first publish nothing is news; then one drink changes, one comes, one goes: each is
+    named, the changed and the new are marked in the staff's list and printed alone.
+    """
+    out = tmp_path / "build"
+    words = ("publish", "--house", bar, "--out", out, "--no-paper")
+    assert "off the wall" not in anthocard(*words).stdout
+    page = bar / "drinks" / "first-light.md"
+    text = page.read_text(encoding="utf-8")
+    page.write_text(text.replace("50 ml blue gin", "45 ml blue gin"), "utf-8")
+    third = text.replace("name: First Light", "name: Third Light")
+    (bar / "drinks" / "third-light.md").write_text(third, "utf-8")
+    (bar / "drinks" / "slow-morning.md").unlink()
+    menu = bar / "menus" / "tonight.md"
+    menu.write_text(menu.read_text("utf-8").replace("      - Slow Morning\n", ""), "utf-8")
+    told = anthocard(*words).stdout
+    assert "Take off the wall, it has changed: First Light." in told
+    assert "Take off the wall, it is no longer in the house: Slow Morning." in told
+    assert "New cards: First Light, Third Light." in told
+    index = (out / "staff" / "index.html").read_text("utf-8")
+    assert index.count("<b>changed</b>") == index.count("<b>new</b>") == 1
+    again = json.loads(anthocard(*words, "--json").stdout)
+    assert again["cards"] == {"changed": [], "new": [], "gone": []}
+    printed = anthocard("cards", "--house", bar, "--changed", "--since", out, "--out",
+                        tmp_path / "cards.pdf")  # fmt: skip
+    assert printed.stdout.startswith("2 cards ")
+    page.write_text(page.read_text("utf-8").replace("45 ml blue gin", "50 ml blue gin"), "utf-8")
+    assert "has changed: First Light." in anthocard(*words).stdout
+    index = (out / "staff" / "index.html").read_text("utf-8")
+    assert (index.count("<b>changed</b>"), index.count("<b>new</b>")) == (1, 0)

@@ -2,13 +2,22 @@
 
 from typing import Any
 
-from anthocard.press.words.history import KEPT, read_ledger, steps_of, written_on
+from anthocard.press.words.history import (
+    KEPT,
+    News,
+    news_in,
+    news_of,
+    read_ledger,
+    steps_of,
+    written_on,
+)
 
 
 def figures(edition: str, gin: str, ph: float = 6.2, **more: str) -> dict[str, Any]:
     amounts = [{"name": "gin", "metric": gin}, *({"name": n, "metric": m} for n, m in more.items())]
     state = {"ph": ph, "abv_percent": 20.0, "colour": {"name": "blue"}}
-    return {"edition": edition, "amounts": amounts, "before": state, "after": None}
+    named = {"name": "Nip", "kind": "drink"}
+    return {**named, "edition": edition, "amounts": amounts, "before": state, "after": None}
 
 
 def test_the_first_edition_has_nothing_before_it() -> None:
@@ -54,3 +63,24 @@ def test_a_ledger_that_cannot_be_read_is_none() -> None:
     """A broken file costs the history, never the build."""
     for text in (None, "", "{", "[]", "3"):
         assert read_ledger(text) == {}
+
+
+def test_news_stays_until_something_else_changes() -> None:
+    """A first build has none; then what changed or came is news, and what is gone is named."""
+    first = written_on({}, {"nip": figures("A", "50 ml"), "tot": figures("T", "20 ml")})
+    assert news_of({}, first) == News((), (), ())
+    second = written_on(first, {"nip": figures("B", "45 ml"), "dram": figures("D", "9 ml")})
+    assert [news_in(second, slug) for slug in ("nip", "dram")] == ["changed", "new"]
+    assert news_of(first, second) == News(("Nip",), ("Nip",), ("Nip",))
+    same = {"nip": figures("B", "45 ml"), "dram": figures("D", "9 ml")}
+    assert written_on(second, same) == second
+    assert news_of(second, second) == News((), (), ())
+    third = written_on(second, {**same, "dram": figures("E", "8 ml")})
+    assert [news_in(third, slug) for slug in ("nip", "dram")] == ["", "changed"]
+
+
+def test_what_somebody_else_wrote_into_a_ledger_is_no_news() -> None:
+    """Rows of any shape: nothing is said of them."""
+    rubbish: dict[str, Any] = {"a": 3, "b": {"news": ["x"]}, "c": {"kind": "drink", "news": "old"}}
+    assert [news_in(rubbish, slug) for slug in "abcd"] == [""] * 4
+    assert news_of({"z": 3}, rubbish) == News((), (), ())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.houses import build_of, house_folder, worked_out
 from anthocard.terminal.papers import add_paper, put
 
 EXAMPLE = """\
@@ -21,8 +21,8 @@ def describe(parser: argparse.ArgumentParser) -> None:
     add_paper(parser, "book.pdf")
     parser.add_argument("--size", metavar="PAPER", help="A5 or Half-Letter (by place)")
     parser.add_argument(
-        "--since", metavar="DIR", type=Path, default=Path("build"),
-        help="the published folder that knows the last edition (build)",
+        "--since", metavar="DIR", type=Path,
+        help="the published folder that knows the last edition (where publish writes)",
     )  # fmt: skip
 
 
@@ -30,19 +30,19 @@ def run(options: argparse.Namespace) -> int:
     """Write the book."""
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.plan import read_last
     from anthocard.press.data.recipe_json import as_json
     from anthocard.press.paper.house_papers import book_size
     from anthocard.press.paper.job import HERE
     from anthocard.press.paper.spec_book import print_book
     from anthocard.press.words.card import make_card
-    from anthocard.press.words.history import LEDGER, read_ledger, written_on
+    from anthocard.press.words.history import written_on
 
     folder = house_folder(options.house)
     collection, computed, _ = worked_out(folder)
     paper = papers.book_paper(options.size) if options.size else book_size(collection.house)
     theme = find_theme(options.theme, folder)
-    kept = options.since / LEDGER
-    before = read_ledger(kept.read_text(encoding="utf-8") if kept.is_file() else None)
+    before = read_last(options.since or build_of(folder))
     ledger = written_on(before, {slug: as_json(one) for slug, one in computed.items()})
     cards = {slug: make_card(one, collection.house) for slug, one in computed.items()}
     put(options.out, HERE.now(print_book(collection, computed, cards, theme, ledger, paper)))

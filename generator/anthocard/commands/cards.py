@@ -6,7 +6,7 @@ import argparse
 from functools import partial
 from pathlib import Path
 
-from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.houses import build_of, house_folder, worked_out
 from anthocard.terminal.output import put_all
 from anthocard.terminal.papers import add_paper, chosen, put
 from anthocard.terminal.typed import day, whole
@@ -17,6 +17,7 @@ examples:
   anthocard cards --size 5x7 --sheet Letter --turn short
   anthocard cards --size A6 --sheet SRA4 --up 4 --date 2026-03-01
   anthocard cards "Squall Line" --single --out cards/
+  anthocard cards --changed
 """
 
 
@@ -40,6 +41,15 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--date", metavar="DATE", type=day, help="printed in the margin, YYYY-MM-DD"
     )
     parser.add_argument(
+        "--changed",
+        action="store_true",
+        help="only drinks whose card the last publish changed or made new",
+    )
+    parser.add_argument(
+        "--since", metavar="DIR", type=Path,
+        help="the published folder that knows which those are (where publish writes)",
+    )  # fmt: skip
+    parser.add_argument(
         "--single", action="store_true", help="one PDF a card with bleed, into the folder --out"
     )
 
@@ -48,12 +58,14 @@ def run(options: argparse.Namespace) -> int:
     """Write the sheets, or the single cards."""
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
+    from anthocard.press.build.plan import read_last
     from anthocard.press.paper.archive import joined
     from anthocard.press.paper.bar_cards import print_card, print_sheets
     from anthocard.press.paper.house_papers import card_size, edition_of, sheet_size
     from anthocard.press.paper.impose import in_turn, lay_out
     from anthocard.press.paper.job import HERE, each
     from anthocard.press.words.card import make_card
+    from anthocard.press.words.history import news_in
 
     folder = house_folder(options.house)
     collection, computed, _ = worked_out(folder)
@@ -64,6 +76,12 @@ def run(options: argparse.Namespace) -> int:
     theme = find_theme(options.theme, folder)
     cards = {slug: make_card(one, house) for slug, one in computed.items()}
     wanted = chosen(options.names, computed, drinks=True)
+    if options.changed:
+        ledger = read_last(options.since or build_of(folder))
+        wanted = {slug: one for slug, one in wanted.items() if news_in(ledger, slug)}
+        if not wanted:
+            print("No card has changed since the last publish: nothing is written.")
+            return 0
     asked = [
         print_card(cards[slug], one, theme, paper, partial(collection.at, one.recipe))
         for slug, one in wanted.items()

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from anthocard.terminal.houses import add_house, house_folder
+from anthocard.terminal.houses import add_house, build_of, house_folder
 from anthocard.terminal.output import put_all
 
 EXAMPLE = """\
@@ -21,7 +21,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EXAMPLE
     add_house(parser)
     parser.add_argument(
-        "--out", metavar="DIR", type=Path, default=Path("build"), help="where to write (build)"
+        "--out", metavar="DIR", type=Path, help="where to write (where publish does)"
     )
 
 
@@ -32,7 +32,8 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.html.palette_page import palette_page
     from anthocard.press.paper.job import HERE, PaperUnavailable, paper_pdf
 
-    house = read_house(house_folder(options.house)).house
+    folder = house_folder(options.house)
+    house, out = read_house(folder).house, options.out or build_of(folder)
     theme = find_theme()
     page = palette_page(theme, house.name, house.language)
     files: dict[str, bytes | str] = {"palette.html": page}
@@ -42,6 +43,6 @@ def run(options: argparse.Namespace) -> int:
     except PaperUnavailable as missing:
         print(missing, file=sys.stderr)
         code = missing.exit_code
-    put_all(options.out, files, over=True)
-    print("\n".join(str(options.out / name) for name in files))
+    put_all(out, files, over=True)
+    print("\n".join(str(out / name) for name in files))
     return code

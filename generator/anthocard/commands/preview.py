@@ -10,7 +10,7 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from anthocard.diagnostics.report import grouped, tally
+from anthocard.diagnostics.report import tally, worst
 from anthocard.terminal.houses import add_house, house_folder
 from anthocard.terminal.typed import whole
 
@@ -101,4 +101,5 @@ def _tell(desk: Desk, folder: Path, seconds: float, edited: tuple[Path, ...]) ->
         names = ", ".join(path.relative_to(folder).as_posix() for path in edited)
         print(f"{names}: {seconds * 1000:.0f} ms", flush=True)
     if not desk.showing.ok:
-        print(f"{grouped(desk.showing.mistakes)}\n{tally(desk.showing.mistakes)}.", flush=True)
+        told, more = worst(desk.showing.mistakes)
+        print(f"{told}\n{tally(desk.showing.mistakes)}.{more}", flush=True)

@@ -8,11 +8,9 @@ from pathlib import Path
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.diagnostics.report import as_rows, counted, grouped, ranked, tally
+from anthocard.diagnostics.report import as_rows, counted, grouped, tally, worst
 from anthocard.press.store.store import Store, usual_folder
 from anthocard.terminal.houses import add_house, house_folder, recalled, shut_in, tell_aside
-
-MOST_KINDS = 8  # of what is doubtful, told at once; chosen: what somebody reads before a shift
 
 EXAMPLE = """\
 Errors stop a publish. Warnings do not: a default from memory, an old calibration, a narrow
@@ -67,35 +65,20 @@ def run(options: argparse.Namespace) -> int:
         }
         print(json_text(shape))
     else:
-        worst, more = _worst(told, wrong > 0, options.all)
-        if worst:
-            print(worst, end="\n\n")
+        text, more = (grouped(told), "") if options.all else worst(told)
+        if text:
+            print(text, end="\n\n")
         worked = "" if wrong else f"{count} recipes worked out: "
         print(f"{worked}{tally(mistakes)}.{more}")
     return 1 if wrong else 0
 
 
-def _worst(told: list[Mistake], wrong: bool, each: bool) -> tuple[str, str]:
-    """What is told, and where the rest is. Mistakes are told whole; of what is only doubtful the
-    worst kinds, and none while there is a mistake to mend."""
-    if each or not told:
-        return grouped(told), ""
-    if wrong:
-        told = [one for one in told if one.severity == "error"]
-        return grouped(told), ""
-    kinds = ranked(told)
-    hidden = len(told) - len(kinds[:MOST_KINDS])
-    more = f" “anthocard proofread --all” tells the other {hidden}." if hidden else ""
-    return "\n\n".join(kinds[:MOST_KINDS]), more
-
-
 def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tuple[Mistake, ...]]:
     """How many recipes were worked out, and everything that can be said about them."""
-    from anthocard.engine.review import review
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.run import Run
-    from anthocard.press.html.gaps import gaps
     from anthocard.press.paper.job import PaperUnavailable
+    from anthocard.press.proof.doubts import doubts
     from anthocard.press.proof.letters import unprintable
     from anthocard.press.proof.set_ahead import set_ahead
 
@@ -106,8 +89,7 @@ def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tup
         return 0, error.mistakes
     looks = find_theme(theme, folder)
     told = [
-        *review(collection, computed.defaults, date.today()),
-        *gaps(collection, computed),
+        *doubts(collection, computed, warnings, date.today()),
         *unprintable(collection, looks.fonts),
     ]
     if not counted(told)["error"]:  # else setting would only tell the same, in other words
@@ -116,4 +98,4 @@ def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tup
         except PaperUnavailable as missing:
             tell_aside(f"{missing}\nWhat may not fit its paper was not looked at.")
     tell_aside(*store.told)
-    return len(computed), (*warnings, *told)
+    return len(computed), tuple(told)

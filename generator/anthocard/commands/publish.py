@@ -8,10 +8,10 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anthocard.diagnostics.plain_letters import json_text
 from anthocard.press.build.fingerprint import Record, fingerprint, forget, sources
 from anthocard.terminal.houses import (
     add_house,
+    build_of,
     chooser,
     house_folder,
     recalled,
@@ -19,6 +19,7 @@ from anthocard.terminal.houses import (
     tell_aside,
 )
 from anthocard.terminal.printing_condition import condition_of, print_of
+from anthocard.terminal.publish_summary import Summary
 from anthocard.terminal.typed import whole
 
 if TYPE_CHECKING:  # a publish that finds nothing changed is over before these would be loaded
@@ -44,7 +45,10 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EXAMPLE
     add_house(parser)
     parser.add_argument(
-        "--out", metavar="DIR", type=Path, default=Path("build"), help="where to write (build)"
+        "--out",
+        metavar="DIR",
+        type=Path,
+        help="where to write (beside the house: build for recipes, else its name with -build)",
     )
     parser.add_argument(
         "--only",
@@ -56,7 +60,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--theme", metavar="NAME", default="base", help="the look of pages and papers (base)"
     )
     parser.add_argument(
-        "--no-paper", action="store_true", help="pages only: needs no Pango on this machine"
+        "--no-paper",
+        action="store_true",
+        help="pages only: needs no Pango on this machine; papers of before stay as they are",
     )
     parser.add_argument(
         "--again", action="store_true", help="make everything anew, even if nothing changed"
@@ -114,27 +120,16 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
 
 
-class _Summary:
-    """What the closing lines tell."""
-
-    def __init__(self, out: Path) -> None:
-        self.out, self.files = out, 0
-        self.written: tuple[Path, ...] = ()
-        self.unchanged = False
-        self.anew = {"recipes": 0, "pages": 0, "papers": 0}
-        self.mistakes: list[Mistake] = []
-        self.changes_on: tuple[str, ...] | None = None  # days on which other menus are shown
-
-
 def run(options: argparse.Namespace) -> int:
     """Publish; warnings are counted, mistakes stop it before anything is written."""
     start = time.perf_counter()
-    folder, out = house_folder(options.house), options.out
+    folder = house_folder(options.house)
+    out = options.out = options.out or build_of(folder)
     if options.share:
         return _set_share(options, folder)
     inks = f"press: {print_of(options.press)}"
     words = (options.theme, f"papers: {not options.no_paper}", inks, sys.version)
-    summary = _Summary(out)
+    summary = Summary(out)
     code, home = 0, folder.resolve()
     anew = options.again or options.only
     stands = None if anew else Record(out).glance(home, words)
@@ -145,24 +140,30 @@ def run(options: argparse.Namespace) -> int:
         if stands is None:
             code = _build(options, folder, summary)
         if code == 0 and not options.only and sources(home)[0] == state:
-            Record(out).take_note(key, words, state, summary.changes_on)
+            known = summary.changes_on, summary.counts
+            Record(out).take_note(key, words, state, *known)
     if stands is not None:
         summary.files, summary.unchanged = stands, True
+        summary.counts = Record(out).counts
     _close(options, summary, time.perf_counter() - start)
     return code
 
 
-def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
+def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
     from anthocard.press.build.worker import get_ready
 
     papers = not options.no_paper
     if papers:
         get_ready()  # while the house is read
+    from datetime import date
+
+    from anthocard.diagnostics.report import counted
     from anthocard.guard.secret import shared_secret
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import publish
     from anthocard.press.build.run import Run
     from anthocard.press.paper.job import PaperStopped, PaperUnavailable
+    from anthocard.press.proof.doubts import doubts
     from anthocard.press.store.store import Store
 
     if options.again:
@@ -177,7 +178,8 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
     collection, computed, warnings = recalled(folder, store)
     condition = condition_of(options.press, folder, collection)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
-    summary.mistakes += warnings
+    summary.doubts = doubts(collection, computed, warnings, date.today())
+    summary.counts = counted(summary.doubts)
     summary.changes_on = tuple(day.isoformat() for day in collection.changes_on)
     from anthocard.terminal.output import progress  # nothing is said of nothing
 
@@ -194,7 +196,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: _Summary) -> int:
             code = missing.exit_code
     finally:
         wipe()
-    summary.written, stopped = done.written, done.stopped
+    summary.written, stopped, summary.news = done.written, done.stopped, done.news
     summary.files = len(summary.written)
     summary.anew = {"recipes": len(computed.anew), "pages": len(run.anew), "papers": run.set_anew}
     _make_room(options, store)
@@ -211,6 +213,7 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
     from anthocard.press.build.run import Run, read_share
     from anthocard.press.paper.job import PaperStopped
 
+    options.out = options.out or build_of(folder)
     share, store = read_share(options.share), _store(options)
     shut_in(options, store.folder)
     run = Run(store, options.processes, share=share)
@@ -260,37 +263,8 @@ def _megabytes(text: str) -> int:
     return int(text)
 
 
-def _close(options: argparse.Namespace, summary: _Summary, seconds: float) -> None:
-    """What was written, where to look, what to mend."""
-    menu, book = (summary.out / folder / "index.html" for folder in ("guest", "staff"))
+def _close(options: argparse.Namespace, summary: Summary, seconds: float) -> None:
     if options.json:
-        from anthocard.diagnostics.report import as_rows, counted
-
-        shape = {
-            "out": str(summary.out),
-            "unchanged": summary.unchanged,
-            "files": summary.files,
-            "anew": summary.anew,
-            "written": [path.as_posix() for path in summary.written],
-            "guest": menu.as_posix(),
-            "staff": book.as_posix(),
-            "counts": counted(summary.mistakes),
-            "mistakes": as_rows(summary.mistakes),
-            "seconds": round(seconds, 3),
-        }
-        print(json_text(shape))
-        return
-    if options.quiet:
-        return
-    if summary.unchanged:
-        print(
-            f"Nothing has changed: {summary.files} files in {summary.out} stand ({seconds:.2f} s)."
-        )
-    else:
-        print(f"Wrote {summary.files} files to {summary.out} in {seconds:.1f} s.")
-    print(f"  menu for guests  {menu}")
-    print(f"  spec book        {book}")
-    if summary.mistakes:
-        number = len(summary.mistakes)
-        noun = "warning" if number == 1 else "warnings"
-        print(f"{number} {noun} to look at: anthocard proofread tells them.")
+        print(summary.as_json(seconds))
+    elif not options.quiet:
+        print(*summary.lines(seconds), sep="\n")

@@ -6,7 +6,7 @@ found them) or a single one's layout (diagnostic.py).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -15,6 +15,7 @@ from anthocard.diagnostics.tables import read_table
 
 _HARMS = ("guest", "drink", "wallet", "upkeep")
 MOST = 40  # mistakes of one file that are told to a person at once; chosen
+MOST_KINDS = 8  # of what is doubtful, told at once; chosen: what somebody reads before a shift
 #: Severity -> how one and how several of it are called.
 _NOUNS = {
     "error": ("1 mistake", "{} mistakes"),
@@ -33,6 +34,19 @@ def grouped(mistakes: Iterable[Mistake]) -> str:
         lines = [f"{path}: {tally(here)}", *map(str, here[:MOST]), *(more if here[MOST:] else ())]
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)
+
+
+def worst(mistakes: Sequence[Mistake]) -> tuple[str, str]:
+    """What a person is told, and where the rest is. Mistakes are told whole; of what is only
+    doubtful the worst kinds, and none while there is a mistake to mend.
+    """
+    wrong = [one for one in mistakes if one.severity == "error"]
+    if wrong:
+        return grouped(wrong), ""
+    kinds = ranked(mistakes)
+    hidden = len(mistakes) - len(kinds[:MOST_KINDS])
+    more = f" “anthocard proofread --all” tells the other {hidden}." if hidden else ""
+    return "\n\n".join(kinds[:MOST_KINDS]), more
 
 
 def ranked(mistakes: Iterable[Mistake]) -> list[str]:
@@ -60,7 +74,11 @@ def _harm(kind: str) -> int:
 
 def tally(mistakes: Sequence[Mistake]) -> str:
     """“2 mistakes, 1 warning”; “no mistakes” when there is no error."""
-    counts = counted(mistakes)
+    return worded(counted(mistakes))
+
+
+def worded(counts: Mapping[str, int]) -> str:
+    """The same, of counts by severity."""
     words = [
         _NOUNS[severity][count != 1].format(count) for severity, count in counts.items() if count
     ]

@@ -129,11 +129,11 @@ class Scratch:
                 return at.read(name) if at is not None else None
         return None
 
-    def keep(self, folders: Sequence[str]) -> None:
-        """Start from what stands: files of ours that are not made again stay."""
+    def keep(self, folders: Sequence[str], ending: str = "") -> None:
+        """Start from what stands: files of ours that end so and are not made again stay."""
         for folder in folders:
             with suppress(FileNotFoundError), self._home.below(folder) as standing:
-                for path in sorted(listed(standing) or ()):
+                for path in sorted(one for one in listed(standing) or () if one.endswith(ending)):
                     if not self.take_over(f"{folder}/{path}"):
                         at, name = self._standing(f"{folder}/{path}")
                         content = at.read(name) if at is not None else None

@@ -57,6 +57,18 @@ def house_folder(given: Path | None, near: Path | None = None) -> Path:
     )
 
 
+def build_of(folder: Path) -> Path:
+    """Where a house is published unless somebody says otherwise: beside it, from wherever that is
+    asked, so that it has one history; `build` for a folder of `recipes`, else `NAME-build`.
+    """
+    name = folder.resolve().name
+    return (
+        folder / ".." / f"{name}-build"
+        if folder == Path()
+        else folder.parent / ("build" if name == "recipes" else f"{name}-build")
+    )
+
+
 #: What processes share: locks, and nothing.
 _SYSTEM: Final = ("/dev/shm", "/dev/null")
 #: Stands in a house while many files are put there; see disk/together.py, loaded only for it.

@@ -91,22 +91,37 @@ class Record:
             self._write()
 
     def take_note(
-        self, key: str, words: Sequence[str], state: str, until: Sequence[str] | None = None
+        self,
+        key: str,
+        words: Sequence[str],
+        state: str,
+        until: Sequence[str] | None = None,
+        counts: Mapping[str, int] | None = None,
     ) -> None:
         """Write down what all of it was built from.
 
         `key` and `state` (the first of `sources`) were taken before anything of the house was read.
         `until` are days, as “2027-01-31”, on which a menu begins or is over: from the next of them
-        on it is no build of that day. None keeps the day that was known.
+        on it is no build of that day. `counts` are of what is doubtful in it today. None of either
+        keeps what was known.
         """
         today = time.strftime("%Y-%m-%d")
         known = self._note.get("until", [])
         coming = known if until is None else [day for day in until if day > today][:1]
-        self._note = {"key": key, "words": list(words), "sources": state, "until": coming}
+        told = self._note.get("told") if counts is None else [today, dict(counts)]
+        self._note = {
+            "key": key, "words": list(words), "sources": state, "until": coming, "told": told,
+        }  # fmt: skip
         self._rows = {
             path: [*row[:2], *_state(self._out, path)] for path, row in self._rows.items()
         }
         self._write()
+
+    @property
+    def counts(self) -> dict[str, int] | None:
+        """How much was doubtful in the last build; None on another day: readings grow old."""
+        day, counts = self._note.get("told") or ("", None)
+        return counts if day == time.strftime("%Y-%m-%d") else None
 
     def _over(self) -> bool:
         """Whether a day has come since on which other menus are shown."""

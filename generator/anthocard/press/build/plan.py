@@ -38,7 +38,7 @@ from anthocard.press.paper.archive import crossed_out
 from anthocard.press.paper.job import HERE, PaperStopped, Press, each
 from anthocard.press.plates.condition import Condition
 from anthocard.press.store.key import Keep, Target, make_it
-from anthocard.press.words.history import LEDGER, follow, read_ledger
+from anthocard.press.words.history import LEDGER, News, follow, news_of, read_ledger
 
 FOLDERS = ("guest", "staff")
 
@@ -50,12 +50,13 @@ OF_ONE_PAPER: Final = frozenset({"card-too-full", "no-glyph"})
 
 class Published(NamedTuple):
     """What a publish wrote; why papers could not be set; which of them stand as they were before,
-    crossed out, by path below `out`.
+    crossed out, by path below `out`; and what is new on the wall.
     """
 
     written: tuple[Path, ...]
     stopped: tuple[Mistake, ...]
     old: tuple[str, ...]
+    news: News
 
 
 def publish(
@@ -85,6 +86,8 @@ def publish(
         chosen = _chosen(wanted, only)
         if only is not None:
             scratch.keep(sorted({path.partition("/")[0] for path in chosen}))
+        elif not papers:
+            scratch.keep(FOLDERS, ".pdf")
         build = _Build(scratch, Record(out), press, lambda at, path: tell(at, len(chosen), path))
         press.now(build.make({path: wanted[path] for path in chosen}))
         stopped = [path for path in chosen if path not in build.made]
@@ -105,7 +108,8 @@ def publish(
         if any(key for key, _ in build.made.values()):  # else nothing is kept: nothing is known
             build.record.write_down(build.made)
     written = (*(path for path in chosen if path not in stopped), *kept)
-    return Published(tuple(out / path for path in written), tuple(build.stopped), tuple(old))
+    news = news_of(last, read_last(out))
+    return Published(tuple(out / path for path in written), tuple(build.stopped), tuple(old), news)
 
 
 def read_last(out: Path) -> Mapping[str, Any]:

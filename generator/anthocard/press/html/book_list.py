@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from types import MappingProxyType
+from typing import Any, TypeVar
 
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.house.files import slug
@@ -20,6 +21,7 @@ from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import CHIP, line_of, pieces_of, symbol_of, symbols
 from anthocard.press.html.staff import Named
 from anthocard.press.words.card import Card
+from anthocard.press.words.history import news_in
 
 T = TypeVar("T")
 
@@ -39,11 +41,14 @@ class Filter:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row as it stands on a page: the key of its glass's symbol, and the line below its name."""
+    """A row as it stands on a page: the key of its glass's symbol, the line below its name, and
+    whether its card is new or has changed since the last publish ("changed", "new" or nothing).
+    """
 
     listed: Listed
     symbol: str
     line: str
+    news: str
 
 
 def in_order(listed: Iterable[Listed]) -> list[Listed]:
@@ -65,15 +70,18 @@ def list_page(
     theme: Theme,
     assets: Assets,
     on_paper: Sequence[Named] = (),
+    editions: Mapping[str, Any] = MappingProxyType({}),
 ) -> str:
     """The page of the list at `address`; `listed` are all recipes, in order.
 
+    What has another edition since the last publish is marked by `editions` (words/history.py).
     `on_paper` are names and addresses of the papers for all; where there are any, there are cards.
     """
     pages = cut(listed, "index", ROWS)
     here = pages[address]
     shelves = [
-        (kind, [_row(row, house.glasses) for row in here if row.kind == kind]) for kind in ORDER
+        (kind, [_row(row, house.glasses, editions) for row in here if row.kind == kind])
+        for kind in ORDER
     ]
     values = {
         "shelves": [shelf for shelf in shelves if shelf[1]],
@@ -110,8 +118,8 @@ def used_page(
     return theme.render("used.html", values, card.language)
 
 
-def _row(row: Listed, glasses: Mapping[str, Glass]) -> Row:
-    return Row(row, symbol_of(row, glasses), line_of(row))
+def _row(row: Listed, glasses: Mapping[str, Glass], editions: Mapping[str, Any]) -> Row:
+    return Row(row, symbol_of(row, glasses), line_of(row), news_in(editions, row.slug))
 
 
 def _filters(listed: Iterable[Listed], tongue: Language) -> tuple[Filter, ...]:

@@ -50,7 +50,7 @@ def staff_pages(
     house, papers = collection.house, bool(on_paper)
     listed = in_order(worked.listed(slug) for slug in worked)
     for address in cut(listed, "index", ROWS):
-        make = partial(list_page, address, listed, house, theme, assets, on_paper)
+        make = partial(list_page, address, listed, house, theme, assets, on_paper, editions)
         yield Page(f"staff/{address}", (), make)
     if house.web is not None:
         yield Page("staff/tables.html", (), partial(tables_page, house, theme, assets))

@@ -12,11 +12,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from html import escape
 from pathlib import Path
 from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog
+from anthocard.diagnostics.report import tally
 from anthocard.engine.compute import compute_all
 from anthocard.engine.results import Computed
 from anthocard.engine.rewording import WORDS, reworded
@@ -28,6 +30,7 @@ from anthocard.press.base.theme import find_theme
 from anthocard.press.build.fingerprint import house_files
 from anthocard.press.build.plan import Contents, contents
 from anthocard.press.html.assets import FOLDER
+from anthocard.press.proof.doubts import doubts
 
 FOLLOW: Final = "/preview/follow.js"
 PANEL: Final = "/preview/panel.css"
@@ -123,6 +126,8 @@ class Desk:
             if log.errors:
                 collection = sound_part(collection, (), log)
             sound = {slug: computed[slug] for slug in map(collection.slug, collection.recipes)}
+            if ok:
+                told = doubts(collection, computed, told, date.today())
             fresh = contents(collection, sound, find_theme(self._theme, self._folder))
             pages = fresh if ok else {**fresh, **last.pages, **_of_recipes(fresh)}
         except AuthorError as error:
@@ -211,8 +216,7 @@ def _panel(showing: Showing) -> str:
         return ""
     told = "".join(f"<pre>{escape(str(mistake))}</pre>" for mistake in showing.mistakes)
     if showing.ok:
-        number = len(showing.mistakes)
-        summary = f"{number} warning{'' if number == 1 else 's'}"
+        summary = tally(showing.mistakes)
         inner = f"<details><summary>{summary}</summary>{told}</details>"
         return f'<aside id="preview" aria-label="Preview">{inner}</aside>'
     below = "What rests on it is shown as it last worked, all else as it is now."

@@ -12,14 +12,15 @@ the same bytes; without one, every recipe starts anew.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from anthocard.press.base.number_text import told_ph
 
 LEDGER = "staff/editions.json"
 KEPT = 12  # editions looked back on; chosen
+NEWS: Final = ("changed", "new")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,38 @@ class Step:
     to: str
     was: str
     lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """Cards by the names of their drinks: what the ones on the wall have against this build."""
+
+    changed: tuple[str, ...]
+    new: tuple[str, ...]
+    gone: tuple[str, ...]
+
+
+def news_of(before: Mapping[str, Any], ledger: Mapping[str, Any]) -> News:
+    """What a publish did to the cards; nothing is news where there was no build before."""
+    fresh = {slug: one for slug, one in ledger.items() if one != before.get(slug)}
+    changed, new = (
+        _names(one for slug, one in fresh.items() if news_in(ledger, slug) == what) for what in NEWS
+    )
+    gone = (one for slug, one in before.items() if slug not in ledger)
+    return News(changed, new, _names(gone) if ledger else ())
+
+
+def news_in(ledger: Mapping[str, Any], slug: str) -> str:
+    """“changed” or “new” of a recipe that the publish which last changed anything made so."""
+    entry = ledger.get(slug)
+    told = entry.get("news") if isinstance(entry, dict) else None
+    return str(told) if isinstance(told, str) and told in NEWS else ""
+
+
+def _names(entries: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
+    """Those of drinks: only drinks have a card."""
+    drinks = (one for one in entries if isinstance(one, dict) and one.get("kind") == "drink")
+    return tuple(sorted(str(one.get("name")) for one in drinks))
 
 
 def read_ledger(text: str | None) -> dict[str, Any]:
@@ -44,7 +77,8 @@ def written_on(
     ledger: Mapping[str, Any], figures: Mapping[str, Mapping[str, Any]]
 ) -> dict[str, Any]:
     """The ledger with this build's figures (by slug); recipes that are gone are dropped."""
-    return {slug: _entry(ledger.get(slug), one) for slug, one in sorted(figures.items())}
+    now = {slug: _entry(ledger.get(slug), one) for slug, one in sorted(figures.items())}
+    return _with_news(ledger, now)
 
 
 def follow(
@@ -59,7 +93,26 @@ def follow(
         if isinstance(ledger.get(slug), dict) and ledger[slug].get("edition") == edition
     }
     rest = {slug: figures(slug) for slug in editions if slug not in same}
-    return dict(sorted({**same, **written_on(ledger, rest)}.items()))
+    now = {slug: _entry(ledger.get(slug), one) for slug, one in rest.items()}
+    return _with_news(ledger, dict(sorted({**same, **now}.items())))
+
+
+def _with_news(
+    ledger: Mapping[str, Any], now: Mapping[str, Mapping[str, Any]]
+) -> dict[str, dict[str, Any]]:
+    """Each entry with its news. What was news stays so until something else changes, so that the
+    same book over its own ledger gives the same bytes.
+    """
+    stood = {slug: one.get("edition") for slug, one in ledger.items() if isinstance(one, dict)}
+    if stood == {slug: one["edition"] for slug, one in now.items()}:
+        return {slug: dict(one) for slug, one in now.items()}
+    told = {}
+    for slug, one in now.items():
+        changed = stood.get(slug) not in (None, one["edition"])
+        what = NEWS[0] if changed else NEWS[1] if stood and slug not in stood else None
+        bare = {key: value for key, value in one.items() if key != "news"}
+        told[slug] = {**bare, "news": what} if what else bare
+    return told
 
 
 def steps_of(ledger: Mapping[str, Any], slug: str) -> tuple[Step, ...]:
@@ -71,6 +124,8 @@ def steps_of(ledger: Mapping[str, Any], slug: str) -> tuple[Step, ...]:
 def _entry(old: Any, new: Mapping[str, Any]) -> dict[str, Any]:
     kept = {
         "edition": new["edition"],
+        "name": new["name"],
+        "kind": new["kind"],
         "amounts": {one["name"]: one["metric"] or "as counted" for one in new["amounts"]},
         "figures": dict(_figures(new)),
     }
