@@ -60,9 +60,24 @@ class Sight:
         table = np.array([rows.get(n, rows[min(rows)]) for n in range(most + 1)])
         return Paths(table[low] * (1 - share) + table[low + 1] * share, nodes()[1])
 
-    def _at(self, glass: Glass, which: Which, level: int) -> Floats:
+    def traced(self, which: Which) -> dict[int, Floats]:
+        """The rows of the table by level, as far as anyone asked for them in this process.
+
+        Tracing is slow: whoever kept the rows of before may put them here.
+        """
         place = VIEWS.index(which)
-        return quantiles(glass, self.ice, self.ice_share, which, self.elevations_deg[place], level)
+        if self.glass is None:
+            return {}
+        glass = drawable(self.glass)
+        return _rows(glass, self.ice, self.ice_share, which, self.elevations_deg[place])
+
+    def _at(self, glass: Glass, which: Which, level: int) -> Floats:
+        rows, place = self.traced(which), VIEWS.index(which)
+        if level not in rows:
+            rows[level] = quantiles(
+                glass, self.ice, self.ice_share, which, self.elevations_deg[place], level
+            )
+        return rows[level]
 
     def _sample(self, which: Which, volume: Floats) -> Paths:
         if which == "side":
@@ -78,7 +93,13 @@ def sample_tube(width_mm: float) -> Sight:
     return Sight(None, tube_mm=width_mm)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
+def _rows(
+    glass: Glass, ice: str, ice_share: float, which: Which, elevation_deg: float
+) -> dict[int, Floats]:
+    return {}
+
+
 def quantiles(
     glass: Glass, ice: str, ice_share: float, which: Which, elevation_deg: float, level: int
 ) -> Floats:

@@ -20,11 +20,13 @@ from pydantic import BaseModel
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import computing
+from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.results import Computed, Default
 from anthocard.engine.safety.claim_check import check_menus, strongest_percent
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.house.collection import Collection, page_key
 from anthocard.house.model import Drink, Made, Recipe
+from anthocard.press.build.sights import Sights
 from anthocard.press.data.row import Listed, make_listed
 from anthocard.press.data.values import read, written
 from anthocard.press.data.worked import Worked
@@ -68,12 +70,16 @@ def work_out(
     """
     recalled, log = Recalled(collection, store), MistakeLog()
     told = {slug: record.warnings for slug, record in recalled.records.items()}
+    anew = (recipe for slug, recipe in recalled.recipes.items() if slug not in told)
+    drinks = (recipe for recipe in anew if isinstance(recipe, Drink))
+    sights = Sights((sight_of(drink, collection.house) for drink in drinks), store)
     seen, sound = 0, True
     for slug, one in computing(collection, told, log, today=today):
         sound = sound and all(m.severity != "error" for m in log.mistakes[seen:])
         seen = len(log.mistakes)
         if sound:
             recalled.put(slug, one)
+    sights.keep()
     if sound:
         strongest = {slug: one.strongest_percent for slug, one in recalled.records.items()}
         check_menus(collection, strongest, log)
@@ -89,7 +95,7 @@ class Recalled:
         self.prints: Mapping[str, str] = keys_of(collection)
         self.anew: Sequence[str] = ()  # grows when figures were let go of
         self._collection, self._store = collection, store
-        self._recipes = {collection.slug(recipe): recipe for recipe in collection.recipes}
+        self.recipes = {collection.slug(recipe): recipe for recipe in collection.recipes}
         self._unkept: dict[str, Figures] = {}
         self._both = lru_cache(AT_HAND)(self._figures)
         found = {slug: self._recall(Record, slug) for slug in self.prints}
@@ -143,14 +149,14 @@ class Recalled:
         if content is None:
             return None
         try:
-            found: Entry = read(kind, content, self._recipes[slug])
+            found: Entry = read(kind, content, self.recipes[slug])
         except (ValueError, TypeError, RecursionError):  # no such entry: it is worked out anew
             return None
         return _moved(found, "/", self._home(slug))
 
     def _home(self, slug: str) -> str:
         """How places of this house begin."""
-        source = self._collection.pages[page_key(self._recipes[slug])].source
+        source = self._collection.pages[page_key(self.recipes[slug])].source
         assert source is not None  # a recipe has a file of its own
         return source.path.partition("/")[0] + "/"
 
