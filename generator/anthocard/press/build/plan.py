@@ -35,7 +35,7 @@ from anthocard.press.html.leaks import leaks, refuse
 from anthocard.press.html.paper_links import mark_links
 from anthocard.press.html.staff_book import KEPT_OFFLINE, offline_script
 from anthocard.press.paper.archive import crossed_out
-from anthocard.press.paper.job import HERE, PaperStopped, Press, each
+from anthocard.press.paper.job import HERE, LOST, PaperStopped, Press, each
 from anthocard.press.plates.condition import Condition
 from anthocard.press.store.key import Keep, Target, make_it
 from anthocard.press.words.history import LEDGER, News, follow, news_of, read_ledger
@@ -45,7 +45,7 @@ FOLDERS = ("guest", "staff")
 #: Files by path below `out`.
 Contents: TypeAlias = dict[str, Target]
 #: What is wrong with one paper alone: all others can be set, and all pages.
-OF_ONE_PAPER: Final = frozenset({"card-too-full", "no-glyph"})
+OF_ONE_PAPER: Final = frozenset({"card-too-full", "no-glyph", LOST})
 
 
 class Published(NamedTuple):

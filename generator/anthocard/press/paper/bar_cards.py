@@ -102,9 +102,18 @@ class _Sides:
         with told_of(self.theme, sheet):
             pdf = await card_pdf(
                 page, fits, style, card.name, place, self.theme.fonts, zoom,
-                press=self.press, decides=fits == FITS[-1:],
+                press=self.press, decides=fits == FITS[-1:], find=partial(self._written, card),
             )  # fmt: skip
         return boxed(pdf, self.paper, papers.mark("bleed"))
+
+    def _written(self, card: Card, words: str) -> Place:
+        """Where words of a card are written, as far as they are a field of the recipe's own."""
+        fields: list[tuple[Location, str]] = [
+            (("name",), card.name), (("reveal", "served"), card.served), (("serve",), card.serve),
+            (("rim",), card.rim), (("garnish",), ", ".join(card.garnish)),
+            *((("pours", n), pour.name) for n, pour in enumerate(card.pours)),
+        ]  # fmt: skip
+        return self.at(next((loc for loc, text in fields if words.rstrip("-") in text), ()))
 
     async def _blamed(self, card: Card) -> Mistake:
         """The one field without which the card would fit; the pours when none is to blame alone."""
@@ -206,5 +215,5 @@ async def _legend(parts: tuple[str, str], layout: Layout, theme: Theme, press: P
         for text, (left, top) in zip(texts, corners, strict=True)
     ]
     page = partial(theme.render_paper, "legend.html", {"parts": placed})
-    pdf = await paper_pdf(page, style, theme.fonts, "the sheet's legend", press)
+    pdf = await paper_pdf(page, style, theme.fonts, "the sheet's legend", press, safe_mm=0.0)
     return boxed(pdf, Paper("legend", long, high), 0.0)

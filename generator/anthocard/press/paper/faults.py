@@ -1,20 +1,73 @@
-"""A broken style says where: what WeasyPrint complains of, found again in the theme's files.
+"""What is wrong with a paper: words that would be lost, and styles that nobody understands.
 
-Belongs here: turning a complaint into a place. Does not belong here: complaints themselves
+Belongs here: judging where words lie, and finding what WeasyPrint complains of in the theme's
+files. Does not belong here: reading where they lie (weasyprint_70.py), complaints themselves
 (typeset.py) or templates, which know their own lines (theme.py).
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.job import PaperError
+from anthocard.press.paper.weasyprint_70 import Run, runs, size_mm
 
 _AT = re.compile(r"\bat (\d+):(\d+)")
+#: Two inks may share this much before they are read as one over the other, mm: letters set close
+#: touch with an accent and a tail. Chosen; a hair is 0.1 mm.
+TOUCH_MM: Final = 0.35
+#: And this much off the safe area is a rounding. Chosen.
+_OFF_MM: Final = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Words that a reader would lose: which, and what becomes of them."""
+
+    text: str
+    how: str
+
+
+def lost(document: Any, safe_mm: float) -> Lost | None:
+    """The first words of a document that was laid out which are not whole on their paper: nearer to
+    the trimmed edge than `safe_mm`, over other words, or cut off. None where all are.
+    """
+    for page, listed in zip(document.pages, runs(document), strict=True):
+        found = _off(listed, *size_mm(page), safe_mm) or _over(listed)
+        if found is not None:
+            return found
+    return None
+
+
+def _off(listed: Sequence[Run], wide: float, tall: float, safe: float) -> Lost | None:
+    for run in listed:
+        sides = safe - run.left, run.right - wide + safe, safe - run.top, run.bottom - tall + safe
+        off = max(sides)
+        if off > _OFF_MM:
+            near = f"{safe - off:.1f} mm from the edge, where a cutter may be {safe:g} mm off"
+            return Lost(run.text, near if off < safe else f"{off - safe:.1f} mm off the paper")
+        if run.cut:
+            return Lost(run.text, "cut off by the box around it")
+    return None
+
+
+def _over(listed: Sequence[Run]) -> Lost | None:
+    """The first words over others: all are passed from the top, held against those beside them."""
+    beside: list[Run] = []
+    for run in sorted(listed, key=lambda run: run.top):
+        beside = [other for other in beside if other.bottom - run.top > TOUCH_MM]
+        for other in beside:
+            shared = min(run.right, other.right) - max(run.left, other.left)
+            if shared > TOUCH_MM:
+                return Lost(run.text, f"printed over “{other.text[:40]}”")
+        beside.append(run)
+    return None
 
 
 @contextmanager

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.press.base import sizes as papers
 from anthocard.press.store.key import Target, key
 from anthocard.press.store.store import Store
 
@@ -25,6 +26,8 @@ APT_LINE = "sudo apt-get install -y libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz
 BREW_LINE = "brew install pango"
 #: Stands in a page where the word for how tightly it is set will stand; see Job.
 FIT: Final = "as-tight-as-it-takes"
+#: What is wrong where words would not be whole on a paper.
+LOST: Final = "lost-words"
 
 Made = TypeVar("Made")
 
@@ -60,7 +63,8 @@ class Job:
     """All that is needed to set a paper: its HTML and its style.
 
     With `fits` (roomiest first) it must fit one page: each of them is put where FIT stands in the
-    HTML until it does.
+    HTML until it does. No word may come nearer to the trimmed edge than `safe_mm`, lie over another
+    or be cut off.
     """
 
     html: str
@@ -68,6 +72,7 @@ class Job:
     fonts: tuple[Path, ...] = ()
     zoom: float = 1.0
     fits: tuple[str, ...] = ()
+    safe_mm: float = 0.0
 
     @property
     def ways(self) -> Iterator[str]:
@@ -77,11 +82,12 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A PDF, or one word for why there is none and what more there is to say."""
+    """A PDF, or one word for why there is none, what more there is to say, and of which words."""
 
     pdf: bytes = b""
     trouble: str = ""
     words: str = ""
+    about: str = ""
 
 
 class Press:
@@ -168,19 +174,25 @@ async def card_pdf(
     what: str = "card",
     press: Press = HERE,
     decides: bool = False,
+    safe_mm: float | None = None,
+    find: Callable[[str], Place] | None = None,
 ) -> bytes:
     """A page (HTML, with FIT in it) in the first of `fits` that fits one sheet, PDF/A-3a, UA-1.
 
-    `name` and `place` are the recipe's; raises AuthorError naming it when none fits or when no
-    face has one of its characters, PaperError for anything WeasyPrint logs, PaperUnavailable.
-    `zoom` enlarges the whole page, its size in the style included; `what` is said of a refusal.
+    `name` and `place` are the recipe's; raises AuthorError naming it when none fits, when words
+    would be lost or when no face has one of its characters, PaperError for anything WeasyPrint
+    logs, PaperUnavailable. `zoom` enlarges the whole page, its size in the style included; `what`
+    is said of a refusal; words keep off the trim by `safe_mm` (as far as the table says), and
+    `find` tells where those that would be lost are written.
     """
-    outcome = await press.paper(lambda: Job(page(), style, fonts, zoom, fits), decides)
+    safe = papers.mark("safe") if safe_mm is None else safe_mm
+    outcome = await press.paper(lambda: Job(page(), style, fonts, zoom, fits, safe), decides)
     if outcome.trouble == "too-full":
         message = f"the {what} of “{name}” does not fit one sheet, even with the tightest setting"
         mend = "shorten the served line, the garnish or the name, or pour fewer things"
         raise AuthorError([Mistake("card-too-full", message, place, mend)])
-    return _pdf(outcome, name, place)
+    at = find(outcome.about) if find and outcome.trouble == LOST else place
+    return _pdf(outcome, name, at)
 
 
 async def paper_pdf(
@@ -190,10 +202,13 @@ async def paper_pdf(
     name: str = "this paper",
     press: Press = HERE,
     decides: bool = False,
+    safe_mm: float | None = None,
+    place: Place | None = None,
 ) -> bytes:
     """A paper of any number of pages, tagged, PDF/A-3a and PDF/UA-1. Raises as card_pdf does."""
-    outcome = await press.paper(lambda: Job(page(), style, fonts), decides)
-    return _pdf(outcome, name, Place(name))
+    safe = papers.mark("safe") if safe_mm is None else safe_mm
+    outcome = await press.paper(lambda: Job(page(), style, fonts, safe_mm=safe), decides)
+    return _pdf(outcome, name, place or Place(name))
 
 
 def _pdf(outcome: Outcome, name: str, place: Place) -> bytes:
@@ -204,8 +219,18 @@ def _pdf(outcome: Outcome, name: str, place: Place) -> bytes:
         message = f"no face on paper has “{outcome.words}”, used in “{name}”"
         mend = "put a font that has it into fonts/ of your own theme, or spell it differently"
         raise AuthorError([Mistake("no-glyph", message, place, mend)])
+    if outcome.trouble == LOST:
+        message = f"“{outcome.about}” in “{name}” would be {outcome.words}"
+        mend = "shorten it; or, in a theme of your own, give it room"
+        raise AuthorError([Mistake(LOST, message, _at_word(place, outcome.about), mend)])
     if outcome.trouble == "unavailable":
         raise PaperUnavailable(outcome.words)
     if outcome.trouble == "complaint":
         raise PaperError(outcome.words)
     raise PaperStopped(name, place, outcome)
+
+
+def _at_word(place: Place, words: str) -> Place:
+    """The words themselves, where they are written on the line of a place."""
+    found = place.text.find(words)
+    return place if found < 0 else place.shifted(found + 1 - place.column, len(words))

@@ -23,7 +23,8 @@ from typing import Any
 
 from anthocard.disk.scratch import passing_folder
 from anthocard.press.paper.archive import accessible
-from anthocard.press.paper.job import Job, Outcome, PaperError, PaperUnavailable
+from anthocard.press.paper.faults import lost
+from anthocard.press.paper.job import LOST, Job, Outcome, PaperError, PaperUnavailable
 from anthocard.press.paper.weasyprint_70 import mend
 from anthocard.press.store.key import print_of
 
@@ -37,9 +38,14 @@ def set_type(job: Job) -> Outcome:
         missing = missing_glyphs(job.html, job.fonts)
         if missing:
             return Outcome(trouble="no-glyph", words=missing[:12])
+        gone = None
         for html in job.ways:
             document = _render(html, job.style, job.fonts)
-            if len(document.pages) == 1 or not job.fits:
+            if job.fits and len(document.pages) > 1:
+                gone = None
+                continue
+            gone = lost(document, job.safe_mm / job.zoom)
+            if gone is None:
                 return Outcome(_bytes(document, job.zoom))
     except PaperUnavailable as error:
         return Outcome(trouble="unavailable", words=str(error.__cause__))
@@ -49,6 +55,8 @@ def set_type(job: Job) -> Outcome:
         raise
     except Exception as error:  # WeasyPrint lets some faults of a style out as they are
         return Outcome(trouble="complaint", words=f"{type(error).__name__}: {error}")
+    if gone is not None:
+        return Outcome(trouble=LOST, words=gone.how, about=gone.text)
     return Outcome(trouble="too-full")
 
 

@@ -1,7 +1,8 @@
-"""What WeasyPrint spends for nothing, mended: memory for each card, time for each face in it.
+"""The inside of WeasyPrint 70: where its words lie, and what it spends for nothing, mended.
 
-Belongs here: the two faults that were found. Does not belong here: setting type (typeset.py);
-keeping processes small whatever leaks in them (workers.py).
+Belongs here: whatever names a part of WeasyPrint that it does not promise to keep. Does not belong
+here: what is wrong with where words lie (faults.py), setting type (typeset.py), keeping processes
+small whatever leaks in them (workers.py).
 
 WeasyPrint 70.0 makes a list of Pango attributes for every line that has OpenType features (our
 figures are tabular) and never drops its own hold on it; nor does it free the attribute it makes
@@ -17,11 +18,75 @@ once, and what is made of it is the same.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any, Final
 
 #: The versions whose source was read.
 READ: Final = ("70.0",)
 _GLYPHS: Final = "hb_codepoint_t["
+MM_PER_PX: Final = 25.4 / 96.0  # CSS Values 3, §6.2
+#: Ink above and below the line that letters stand on, in em: Fira Sans and Spectral keep capitals
+#: and tails within it, read from their OS/2 tables (capitals 0.69, ascenders 0.74, tails 0.22).
+ABOVE, BELOW = 0.74, 0.22
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Letters set in one go on a page: where their ink lies, mm from the trimmed page's corner.
+
+    `page` counts from 1; `left` < `right`, `top` < `bottom`; `cut` says that a box around them
+    hides what sticks out of it and that they stick out.
+    """
+
+    page: int
+    text: str
+    left: float
+    top: float
+    right: float
+    bottom: float
+    cut: bool = False
+
+
+def runs(document: Any) -> Iterator[list[Run]]:
+    """All letters of each page of a document that was laid out; nothing is laid out for it.
+
+    Those in a box that is turned are left out, and those inside a drawing.
+    """
+    for number, page in enumerate(document.pages, start=1):
+        found: list[Run] = []
+        _gather(page._page_box, number, (), found)
+        yield found
+
+
+def size_mm(page: Any) -> tuple[float, float]:
+    """A page of a document as it will be trimmed: width and height."""
+    return page.width * MM_PER_PX, page.height * MM_PER_PX
+
+
+def _gather(box: Any, number: int, hiding: tuple[Any, ...], found: list[Run]) -> None:
+    text = getattr(box, "text", "")
+    if text and not text.isspace():
+        em, foot = box.style["font_size"], box.position_y + box.baseline
+        left, right = box.position_x, box.position_x + box.width
+        top, low = foot - ABOVE * em, foot + BELOW * em
+        cut = any(_sticks_out((left, top, right, low), one, 0.1 * em) for one in hiding)
+        left, top, right, low = (edge * MM_PER_PX for edge in (left, top, right, low))
+        found.append(Run(number, text.strip(), left, top, right, low, cut))
+    for child in getattr(box, "children", ()):
+        inner = getattr(child, "_box", child)  # what was taken out of the flow has left its place
+        style = inner.style
+        if style is not None and style["transform"]:
+            continue
+        hides = style is not None and style["overflow"] != "visible" and not text
+        _gather(inner, number, (*hiding, inner) if hides else hiding, found)
+
+
+def _sticks_out(edges: tuple[float, ...], box: Any, slack: float) -> bool:
+    x, y = box.padding_box_x(), box.padding_box_y()
+    inside = (x, y, x + box.padding_width(), y + box.padding_height())
+    left, top, right, low = (edge - limit for edge, limit in zip(edges, inside, strict=True))
+    return bool(min(left, top) < -slack or max(right, low) > slack)
 
 
 class _EachItsOwn(dict[bytes, Any]):
