@@ -204,7 +204,7 @@ async def _legend(parts: tuple[str, str], layout: Layout, theme: Theme, press: P
     else:
         texts, corners = (" · ".join(parts),), [(0.0, 0.0)]
     longest = max(map(len, texts))
-    size_pt = min(8.5, room * papers.POINTS_PER_MM / (0.54 * longest))  # Fira: 0.54 em a letter
+    size_pt = min(8.0, room * papers.POINTS_PER_MM / (0.54 * longest))  # Fira: 0.54 em a letter
     style = (
         f"@page {{ size: {long:.3f}mm {high:.3f}mm; margin: 0 }} body {{ margin: 0 }}"
         f" p {{ position: absolute; margin: 0; white-space: nowrap;"
@@ -215,5 +215,5 @@ async def _legend(parts: tuple[str, str], layout: Layout, theme: Theme, press: P
         for text, (left, top) in zip(texts, corners, strict=True)
     ]
     page = partial(theme.render_paper, "legend.html", {"parts": placed})
-    pdf = await paper_pdf(page, style, theme.fonts, "the sheet's legend", press, safe_mm=0.0)
+    pdf = await paper_pdf(page, style, theme.fonts, "the legend of a sheet", press, safe_mm=0.0)
     return boxed(pdf, Paper("legend", long, high), 0.0)
