@@ -301,4 +301,4 @@ def test_light_is_traced_once_for_a_glass(house: Path, monkeypatch: pytest.Monke
     sight._rows.cache_clear()
     monkeypatch.setattr(sight, "quantiles", None)  # whoever asks for it fails
     worked, _ = work_out(read_house(house), Store(store))
-    assert as_json(worked.figures("light-00003")) == as_json(anew["light-00003"])
+    assert as_json(worked["light-00003"]) == as_json(anew["light-00003"])

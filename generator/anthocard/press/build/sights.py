@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from anthocard.engine.optics.sight import VIEWS, Sight
+from anthocard.engine.optics.sight import VIEWS, Sight, nodes
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.press.store.key import key
 from anthocard.press.store.store import Store
@@ -27,9 +27,9 @@ class Sights:
             for which in VIEWS:
                 name = key("sight", repr(sight), which)
                 rows = sight.traced(which)
-                kept = json.loads(store.get(name) or b"{}")
+                kept = _read(store.get(name))
                 for level, row in kept.items():
-                    rows.setdefault(int(level), np.array(row))
+                    rows.setdefault(level, row)
                 self._tables[name] = (rows, len(kept))
 
     def keep(self) -> None:
@@ -38,3 +38,15 @@ class Sights:
             if len(rows) > kept:
                 written = {level: row.tolist() for level, row in sorted(rows.items())}
                 self._store.put(name, json.dumps(written).encode())
+
+
+def _read(content: bytes | None) -> dict[int, Floats]:
+    """Rows by level; none where it is no such table: it is traced anew."""
+    try:
+        found = json.loads(content or b"{}")
+        rows = {int(level): np.array(row, dtype=np.float64) for level, row in found.items()}
+    except (ValueError, TypeError, AttributeError, RecursionError):
+        return {}
+    shape = nodes()[1].shape
+    whole = all(row.shape == shape and np.isfinite(row).all() for row in rows.values())
+    return rows if whole else {}
