@@ -264,3 +264,13 @@ def test_an_author_is_told_where_why_and_how_to_mend(tmp_path: Path) -> None:
     assert "plain glass" in told.message
     assert "bottom up" in told.mend
     assert figures["d"].before.seen.side_mm > 0
+
+
+def test_a_level_bottom_is_no_lens() -> None:
+    """Plane up to where its corner begins: a ray straight down a tumbler is not bent there."""
+    skin = make_scene(TUMBLER, Filling((200.0,))).skins[LIQUID]
+    r = np.linspace(0.1, 1.5, 40)  # its corner, rounded, begins at 1.6
+    down = np.stack([0 * r, 0 * r, -np.ones_like(r)], axis=1)
+    distance, which = skin.crossing(np.stack([r, 0 * r, 1.0 + 0 * r], axis=1), down)
+    normal = skin.normal(np.stack([r, 0 * r, 1.0 - distance], axis=1), which)
+    assert np.degrees(np.arccos(np.abs(normal[:, 2]).clip(0, 1))).max() < 0.05

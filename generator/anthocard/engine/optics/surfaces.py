@@ -24,6 +24,7 @@ Ints: TypeAlias = NDArray[np.intp]
 NEAREST_CM = 1e-5  # a ray has left the surface it starts from
 LEVEL_CM = 2e-4  # a flat part is tilted by this much: a plane is a cone of no use
 CORNER_COS = float(np.cos(np.radians(40.0)))  # sharper turns stay corners, others are smooth
+STRAIGHT = 3.0  # a part so many times as long as its neighbour is straight, not a step of a curve
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,8 +147,12 @@ def _segments(line: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     n = np.stack([along[:, 1], -along[:, 0]], axis=1) / length[:, np.newaxis]
     n0, n1 = n.copy(), n.copy()
     for i in np.flatnonzero((n[:-1] * n[1:]).sum(axis=1) > CORNER_COS):
-        # Each normal weighted by the other's length: right for a curve sampled unevenly.
+        # Each normal weighted by the other's length: right for a curve sampled unevenly. Where a
+        # straight part meets a curve it stays straight to its end, or a level bottom is a lens.
         middle = n[i] * length[i + 1] + n[i + 1] * length[i]
+        longer = length[i] / length[i + 1]
+        if not 1.0 / STRAIGHT < longer < STRAIGHT:
+            middle = n[i] if longer > 1.0 else n[i + 1]
         n1[i] = n0[i + 1] = middle / np.linalg.norm(middle)
     for place, edge in ((0, n0), (-1, n1)):  # on the axis a surface is level
         if (start if place == 0 else end)[place, 0] < 1e-9 and abs(n[place, 1]) > 0.5:
