@@ -39,7 +39,10 @@ KEYWORDS: dict[str, Any] = {
 #: How the themes' templates are read; the same as in press/base/theme.py.
 JINJA = ("trimmed", "trim_blocks", "lstrip_blocks", "newstyle_gettext")
 #: The units that are words and no signs.
-COUNTS = "drop|dash|barspoon|tsp|leaf|sprig|slice|wedge|peel|petal|flower|squeeze|cube|pinch"
+COUNTS = (
+    "drop|dash|barspoon|tsp|leaf|sprig|slice|wedge|peel|petal|flower|squeeze|cube|pinch|rinse|spray"
+    "|top"
+)
 #: The table, where in it the words stand (* is any key or place of a list, a|b either of two), and
 #: what they are: the context their translation is asked for by. `keys` takes the keys themselves.
 TABLES = (
@@ -86,6 +89,7 @@ STATES = {
     "gas": ("nitrogen", "carbon dioxide", "mixed gas"),
     "gas vessel": ("bottle", "plastic bottle", "keg", "siphon"),
     "lies": ("oak cask", "glass", "steel"),
+    "reveal": ("poured", "dropped", "squeezed", "layered", "frozen", "mist", "topped"),
 }
 FIGURES = re.compile(r"%\(\w+\)[sd]|\{\w*(?:[:!][^}]*)?\}")
 

@@ -101,13 +101,11 @@ TURNS: dict[str, Callable[[Drink], bool]] = {
     ),
     "shaken sour, juice on the side": lambda d: d.method == "shaken" and kind_of(d) == "juice",
     "a garnish squeezed": lambda d: kind_of(d) == "garnish",
-    "ice that turns it as it melts": lambda d: (
-        d.reveal is not None and "frozen" in (d.reveal.served or "")
-    ),
+    "ice that turns it as it melts": lambda d: d.reveal is not None and d.reveal.how == "frozen",
     "the buffer poured in, turning backwards": lambda d: (
         d.reveal is not None and "buffer" in d.reveal.pour
     ),
-    "layered": lambda d: d.method == "layered",
+    "layered": lambda d: d.reveal is not None and d.reveal.how == "layered",
     "a spritz": lambda d: kind_of(d) == "wine",
     "the first colour held by a buffer": lambda d: (
         any("buffer" in part.name for part in d.pours)

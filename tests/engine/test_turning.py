@@ -8,7 +8,8 @@ import pytest
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix.chill import how_worked
 from anthocard.engine.trust.turning import turns
-from anthocard.house.model import Drink, Ice, Method
+from anthocard.house.ice import Ice, Method
+from anthocard.house.model import Drink
 
 from tests.engine.opened import drink, opened
 

@@ -6,7 +6,7 @@ from math import inf
 
 import pytest
 from anthocard.facts.units.written_numbers import MeasureError
-from anthocard.house.model import UNDIALLED, Pour, Reveal
+from anthocard.house.serving.pours import UNDIALLED, Pour, Reveal
 from anthocard.house.wish import Bound, parse_wish, split_until
 from hypothesis import given, strategies as st
 from pydantic import ValidationError

@@ -9,7 +9,17 @@ from typing import Any
 import numpy as np
 import pytest
 from anthocard.diagnostics.diagnostic import Mistake, Place
-from anthocard.engine.results import Caution, Computed, Default, Measure, Seen, Source, State, Turn
+from anthocard.engine.results import (
+    Caution,
+    Computed,
+    Default,
+    Measure,
+    Seen,
+    Source,
+    Stage,
+    State,
+    Turn,
+)
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.colour.colours import Colour, encode, hex_of
 from anthocard.facts.colour.names import name_of
@@ -160,7 +170,12 @@ def compute(drink: Drink, **more: Any) -> Computed:
         "sources": (Source("citric acid pKa", "a handbook", "read"),),
         "defaults": (Default("verjus", "acidity of verjus"),),
     }
-    return Computed(**{**values, **more})
+    values |= more
+    reveal, after = values.pop("reveal"), values["after"]
+    served = (drink.reveal.served or "") if drink.reveal else ""
+    if reveal is not None and after is not None:
+        values.setdefault("stages", (Stage(reveal, "poured", served, after),))
+    return Computed(**values)
 
 
 @pytest.fixture(scope="session")

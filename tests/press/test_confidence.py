@@ -58,7 +58,8 @@ def test_the_line_on_the_card(bar: Opened, low: float, high: float | None, says:
     one = bar.computed["d"]
     assert one.reveal is not None
     window = Window(low, high, 2.0, 4.0, 1.0, 1.0, 0.5, narrow=False)
-    shown = replace(one, window=window, reveal=replace(one.reveal, ml=5.0))
+    last = replace(one.stages[-1], measure=replace(one.reveal, ml=5.0))
+    shown = replace(one, window=window, stages=(last,))
     assert sure.window_line(shown, EN) == says
 
 

@@ -17,7 +17,8 @@ from anthocard.engine.mix import chill
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.house.ice import Worked
-from anthocard.house.model import Drink, Pour
+from anthocard.house.model import Drink
+from anthocard.house.serving.pours import Pour
 from anthocard.house.settings import Glass, House
 
 from tests.score.outside import Area, Scored

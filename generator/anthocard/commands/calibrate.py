@@ -189,9 +189,10 @@ def _sort(options: argparse.Namespace) -> str:
     """What sort of thing was measured: measure, method, drink, infusion …; stock is bought."""
     from anthocard.house.collection import fold
     from anthocard.house.ice import Method
+    from anthocard.house.settings import OWN_MEASURES
     from anthocard.terminal.houses import sound_house
 
-    if options.name.casefold() in ("dash", "drop", "barspoon"):
+    if options.name.casefold() in OWN_MEASURES:
         return "measure"
     if options.name.casefold() in get_args(Method):
         return "method"

@@ -95,7 +95,7 @@ def _wished(drink: Drink, options: argparse.Namespace, collection: Collection) -
     """The drink with the wishes of the command line in the place of its own amounts."""
     from anthocard.facts.units.written_numbers import MeasureError
     from anthocard.house.collection import fold
-    from anthocard.house.model import UNDIALLED, Pour
+    from anthocard.house.serving.pours import UNDIALLED, Pour
     from anthocard.house.wish import parse_wish, split_until
 
     try:

@@ -198,7 +198,7 @@ def _figures(one: Computed) -> Iterator[str]:
     yield f"{one.name}: where its figures come from"
     yield ""
     yield "From:"
-    for measure in (*one.measures, *((one.reveal,) if one.reveal else ())):
+    for measure in (*one.measures, *one.revealed):
         ml = "" if measure.ml is None or measure.unit == "ml" else f", {measure.ml:.1f} ml"
         yield f"  - {measure.count:g} {measure.unit} {measure.name}{ml}"
     for when, state, doubt in (

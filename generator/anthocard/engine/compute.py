@@ -11,13 +11,12 @@ from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
 
-from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
+from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.edition import printed, stamp
-from anthocard.engine.mix import acidity, appearance as look, calibration, chill, line as turn
-from anthocard.engine.mix.assemble import Poured, on_ice, pk_shift_of
+from anthocard.engine.mix import acidity, appearance as look, calibration, chill
+from anthocard.engine.mix.assemble import on_ice, pk_shift_of
 from anthocard.engine.mix.bottle import Bottle
-from anthocard.engine.mix.pour import pour, poured_liquid
-from anthocard.engine.mix.settle import pours_of, settle
+from anthocard.engine.mix.settle import pours_of, reveals_of, settle
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.optics.drawable import check_glasses
 from anthocard.engine.optics.sight import Sight
@@ -33,6 +32,9 @@ from anthocard.engine.safety import (
     processes,
     use_by as keeping,
 )
+from anthocard.engine.served.apportion import apportioned
+from anthocard.engine.served.revealing import staged, turning
+from anthocard.engine.served.standing import in_its_glass
 from anthocard.engine.trade import cost, demand as takeoff, strength
 from anthocard.engine.trust.measured import found_out
 from anthocard.engine.trust.model_doubt import as_told
@@ -137,6 +139,7 @@ def compute_one(
         figures, keeping=keeping.keeping(figures, collection, shelf, log),
         cost=cost.cost_of(figures, collection, shelf),
         cautions=care.cautions(figures, collection, log),
+        cautions_at=tuple(care.cautions_at(figures, collection)),
     )  # fmt: skip
     log.mistakes[seen:] = sorted(log.mistakes[seen:], key=lambda one: one.kind != NO_TURN)
     figures = replace(figures, warnings=tuple(log.mistakes[seen:]))
@@ -191,41 +194,50 @@ def _bottled(
 def _serve(
     recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog, at_c: float | None
 ) -> Computed:
-    house = collection.house
-    glass, ice = house.glasses[recipe.glass], chill.ice_share(recipe, house)
+    house, sight = collection.house, look.sight_of(recipe, collection.house)
+    recipe = apportioned(recipe, collection, shelf, log)
     recipe, dialled = settle(recipe, collection, shelf, log)
     poured = pours_of(recipe, collection, shelf, log)
     pk_shift = pk_shift_of(poured)
     chilled, start_ml = on_ice(poured, recipe, house)
     before_c = chilled.temperature_c if at_c is None else at_c
-    before = state(chilled.liquid, before_c, look.sight_of(recipe, house), pk_shift)
+    before = state(chilled.liquid, before_c, sight, pk_shift)
     _doubt(before, collection, recipe, f"{recipe.name} before", log)
     chill.ask_to_weigh(recipe, house, chilled, collection.at(recipe, ("method",)), log)
-    bottles = [bottle for bottle, _ in poured]
+    revealed = reveals_of(recipe, collection, shelf, log)
+    places = [collection.at(recipe, recipe.at_reveal(n)) for n in range(len(revealed))]
+    stages = staged(
+        before, revealed, recipe, house, sight, pk_shift,
+        lambda liquid, warm_c: state(liquid, warm_c, sight, pk_shift), places, log, at_c,
+    )  # fmt: skip
+    for stage in stages:
+        _doubt(stage.state, collection, recipe, f"{recipe.name} after", log)
+    after = stages[-1].state if stages else None
+    bottles = [bottle for bottle, _ in (*poured, *revealed)]
     figures = Computed(
         recipe=recipe,
         slug=collection.slug(recipe),
         edition="",
         measures=tuple(measure for _, measure in poured),
         before=before,
+        after=after,
+        turn=turning(before, stages, revealed, house, sight, pk_shift),
+        delta_e00=float(colours.delta_e_2000(before.seen.above.lab, after.seen.above.lab))
+        if after
+        else None,
         melt_ml=before.volume_ml - start_ml,
         melt_band_ml=chilled.band(before.volume_ml - start_ml),
         dilution_percent=100.0 * (before.volume_ml / start_ml - 1.0) if start_ml else 0.0,
         dialled=dialled,
+        stages=stages,
+        withheld=withheld_by(bottles),
     )
-    revealed: Poured | None = None
-    if recipe.reveal is not None:
-        figures = _revealed(figures, recipe, collection, shelf, log, pk_shift, at_c)
-        bottles.append(shelf[recipe.reveal.pour])
-        assert figures.reveal is not None
-        revealed = (bottles[-1], figures.reveal)
-    figures = replace(figures, withheld=withheld_by(bottles))
     figures = (
         without_colour(figures)
         if hides_colour(figures.withheld)
         else found_out(figures, recipe, collection, poured, revealed, chilled, pk_shift, log)
     )
-    _check_glass(figures, glass.holds, ice, collection.at(recipe, ("glass",)), recipe, log)
+    figures = in_its_glass(figures, recipe, collection, poured, chilled, pk_shift, log)
     last = figures.after or figures.before
     rows = sources_of(last.liquid) | {chilled.source}
     return replace(
@@ -235,74 +247,7 @@ def _serve(
     )
 
 
-def _revealed(
-    figures: Computed,
-    recipe: Drink,
-    collection: Collection,
-    shelf: Shelf,
-    log: MistakeLog,
-    pk_shift: float,
-    at_c: float | None,
-) -> Computed:
-    assert recipe.reveal is not None
-    house, before, reveal = collection.house, figures.before, recipe.reveal
-    bottle, place = shelf[recipe.reveal.pour], collection.at(recipe, ("reveal", "pour"))
-    assert reveal.amount is not None
-    measure = pour(bottle, reveal.amount, house, log, place, collection.dissolves(bottle.name))
-    added = poured_liquid(bottle, measure, house)
-    sight = look.sight_of(recipe, house)
-    after_c = (
-        chill.mixed_temperature(
-            [
-                (before.liquid, before.temperature_c),
-                (added, chill.start_temperature(bottle.kind, house)),
-            ]
-        )
-        if at_c is None
-        else at_c
-    )
-    after = state(before.liquid + added, after_c, sight, pk_shift)
-    _doubt(after, collection, recipe, f"{recipe.name} after", log)
-    dose_ml = float(volume_ml(added))
-    strip = (
-        turn.walk(
-            before.liquid,
-            added * (1.0 / dose_ml),
-            dose_ml,
-            (before.temperature_c, after_c),
-            sight,
-            pk_shift,
-        )
-        if dose_ml > 0.0
-        else None
-    )
-    return replace(
-        figures,
-        after=after,
-        reveal=measure,
-        turn=strip,
-        delta_e00=float(colours.delta_e_2000(before.seen.above.lab, after.seen.above.lab)),
-    )
-
-
 def _doubt(one: State, collection: Collection, recipe: Recipe, what: str, log: MistakeLog) -> None:
     place = collection.at(recipe, ())
     for doubt in (*acidity.doubts(one, place, what), *look.doubts(one, place, what)):
         log.add(doubt.kind, doubt.message, doubt.place, doubt.mend, doubt.severity)
-
-
-def _check_glass(
-    figures: Computed, holds_ml: float, ice: float, at: Place, recipe: Drink, log: MistakeLog
-) -> None:
-    """Warn when drink and ice together would run over the brim."""
-    last = figures.after or figures.before
-    needs_ml = last.volume_ml / (1.0 - ice)
-    if needs_ml > holds_ml:
-        log.add(
-            "overflow",
-            f"{last.volume_ml:.0f} ml over {recipe.ice} ice needs about {needs_ml:.0f} ml, and a "
-            f"{recipe.glass} holds {holds_ml:.0f} ml",
-            at,
-            "pour less, choose a larger glass, or use less ice",
-            "warning",
-        )

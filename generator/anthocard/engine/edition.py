@@ -32,12 +32,12 @@ def printed(figures: Computed) -> list[object]:
     shown: list[object] = [
         figures.recipe.model_copy(update={"price": None} if figures.is_drink else {}),
         [(m.name, m.text, None if m.ml is None else round(m.ml, 2)) for m in figures.measures],
-        figures.reveal and round(figures.reveal.ml or 0.0, 2),
+        [round(reveal.ml or 0.0, 2) for reveal in figures.revealed],
+        figures.glassful and [(round(one.ml), one.colour.hex) for one in figures.glassful.layers],
         [(c.key, c.guest, c.staff, c.label, c.on) for c in figures.cautions],
     ]
-    for one in (figures.before, figures.after):
-        if one is not None:
-            shown.append(
-                (one.ph_shown, round(one.abv_percent, 1), round(one.volume_ml), *one.seen.hexes)
-            )
+    for one in figures.states:
+        shown.append(
+            (one.ph_shown, round(one.abv_percent, 1), round(one.volume_ml), *one.seen.hexes)
+        )
     return shown

@@ -12,6 +12,7 @@ from typing import Literal, TypeAlias
 
 from anthocard.diagnostics.diagnostic import Mistake
 from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Told, Window, Withheld
+from anthocard.engine.glassful import Glassful, Layer
 from anthocard.engine.steps.making import Making
 from anthocard.facts.chemistry.energy import Strength
 from anthocard.facts.chemistry.liquid import Floats, Liquid
@@ -20,7 +21,9 @@ from anthocard.facts.colour.pigment_figures import PigmentFigures
 from anthocard.facts.law.allergens import AllergenState
 from anthocard.facts.law.rules import Figure, Weight
 from anthocard.facts.law.shelf_life import Keeping
+from anthocard.facts.units.shares import Lies
 from anthocard.house.model import Drink, Recipe
+from anthocard.house.serving.pours import How
 
 #: A pH as it may be told: a figure, a range where traces decide, or None beyond the model.
 ToldPh: TypeAlias = float | tuple[float, float] | None
@@ -128,6 +131,7 @@ class Measure:
     role: str = "other"  # spirit, acid, buffer, pigment or other: sets how finely it is rounded
     slug: str | None = None  # of the house's own recipe for it, where there is one
     unsure_share: float = 0.0  # one sd over the amount, of a dash or pinch that nobody weighed
+    lies: Lies = "in"  # mixed with the others, or by itself over or under them
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,12 +201,27 @@ class Turn:
 
 
 @dataclass(frozen=True, slots=True)
+class Stage:
+    """One reveal of a drink, and the drink with all reveals up to it stirred in.
+
+    `layers` tell how it lies before it is stirred, where it is layered.
+    """
+
+    measure: Measure
+    how: How
+    served: str
+    state: State
+    layers: tuple[Layer, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Computed:
     """One recipe and its figures.
 
-    A drink has `before`, and with a reveal also `after`, `turn` and `reveal`; other kinds have
-    their one liquid in `before`, scaled to the batch the author wrote. `dilution_percent` is
-    ice water over the volume poured, the start; `melt_band_ml` its 5th and 95th percentile in ml.
+    A drink has `before` and its `glassful`, and with reveals also its `stages`, `after` all of them
+    and `turn`; one that lies in layers is also told `stirred`. Other kinds have their one liquid in
+    `before`, scaled to the batch the author wrote. `dilution_percent` is ice water over the volume
+    poured, the start; `melt_band_ml` its 5th and 95th percentile in ml.
     """
 
     recipe: Recipe
@@ -211,7 +230,6 @@ class Computed:
     measures: tuple[Measure, ...]
     before: State
     after: State | None = None
-    reveal: Measure | None = None
     turn: Turn | None = None
     delta_e00: float | None = None
     melt_ml: float = 0.0
@@ -232,10 +250,34 @@ class Computed:
     fits: tuple[Fit, ...] = ()  # what measurements of the house changed
     withheld: tuple[Withheld, ...] = ()  # figures that are not told, and why
     making: Making | None = None  # the account of a preparation's steps
+    stages: tuple[Stage, ...] = ()  # every reveal of a drink, in order
+    glassful: Glassful | None = None  # how a drink stands in its glass as it leaves the bar
+    stirred: State | None = None  # a drink in layers, once it is stirred
     cautions: tuple[Caution, ...] = ()
+    cautions_at: tuple[tuple[str, ...], ...] = ()  # keys by state, where reveals are several
     warnings: tuple[Mistake, ...] = ()
     sources: tuple[Source, ...] = ()
     defaults: tuple[Default, ...] = ()  # inputs that are defaults from memory
+
+    @property
+    def reveal(self) -> Measure | None:
+        """What is added last before the guest; None where nothing is."""
+        return self.stages[-1].measure if self.stages else None
+
+    @property
+    def revealed(self) -> tuple[Measure, ...]:
+        """What is added before the guest, in order."""
+        return tuple(stage.measure for stage in self.stages)
+
+    @property
+    def revealed_ml(self) -> float:
+        """All of it together: where `turn` ends."""
+        return sum(measure.ml or 0.0 for measure in self.revealed)
+
+    @property
+    def states(self) -> tuple[State, ...]:
+        """The drink as it leaves the bar and after each reveal; all else has one."""
+        return (self.before, *(stage.state for stage in self.stages))
 
     @property
     def kind(self) -> str:

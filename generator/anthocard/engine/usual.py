@@ -174,8 +174,9 @@ def _served(one: Computed, drink: Drink, collection: Collection, shelf: Shelf) -
         if part.g and shelf[part.name].density_g_per_ml is None:
             place = collection.at(drink, ("pours", number))
             yield from _outside(part.g, rows.get(fold(part.name)), "g", part.name, place)
-    if one.reveal is not None:
-        yield from _revealed(one.reveal, collection.at(drink, ("reveal", "amount")), shelf)
+    for number, reveal in enumerate(one.revealed):
+        place = collection.at(drink, (*drink.at_reveal(number), "amount"))
+        yield from _revealed(reveal, place, shelf)
     last = one.after or one.before
     for key, value in (
         ("acidity", last.titratable_acidity_g_per_l),

@@ -1,17 +1,29 @@
 """How a drink meets its ice, and what a house weighed of it: frozen types.
 
-Belongs here: kinds of ice, ways of working, the row that says how one is done. Does not belong
-here: what comes of it (engine/mix/chill.py).
+Belongs here: kinds of ice, pieces by number and size, ways of working, the row that says how one is
+done. Does not belong here: what comes of it (engine/mix/chill.py).
 """
 
 from __future__ import annotations
 
+import re
+from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Literal, Self, TypeAlias
+from typing import Annotated, Final, Literal, Self, TypeAlias, get_args
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import (
+    AfterValidator,
+    Field,
+    PlainSerializer,
+    PlainValidator,
+    WithJsonSchema,
+    model_validator,
+)
 
+from anthocard.diagnostics.diagnostic import did_you_mean
+from anthocard.facts.ice_pieces import kind_called, pieces
 from anthocard.facts.units.fields import Celsius, Dilution, Grams, Row, Seconds, refusal
+from anthocard.facts.units.quantities import parse_mm
 from anthocard.facts.units.written_numbers import MeasureError
 
 #: Each has its row in engine/mix/methods.yaml, as have the ices and the vessels.
@@ -19,8 +31,108 @@ Method: TypeAlias = Literal[
     "stirred", "shaken", "dry-shaken", "dry-shaken then shaken", "built", "thrown", "swizzled",
     "blended", "layered", "rolled",
 ]  # fmt: skip
-Ice: TypeAlias = Literal["none", "cubed", "cracked", "crushed", "block", "clear spear"]
+Ice: TypeAlias = Literal[
+    "none", "cubed", "cracked", "crushed", "block", "clear spear", "large cube", "sphere"
+]
 Vessel: TypeAlias = Literal["two tins", "one tin", "glass and tin", "mixing glass", "glass", "jug"]
+
+
+#: “2 cubes 30 mm”, “sphere 60 mm”, “60 mm ball”, “three large cubes”.
+_PIECES: Final = re.compile(
+    r"(?:(?P<count>[1-9]\d?)\s+)?(?:(?P<first>\d+(?:[.,]\d+)?\s*(?:mm|cm|in))\s+)?"
+    r"(?P<kind>[^\W\d][^\d]*?)(?:,?\s+(?P<size>\d+(?:[.,]\d+)?\s*(?:mm|cm|in)))?",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ServedIce:
+    """What stands in the glass: a heap of a kind, or so many `pieces` of `mm` each.
+
+    Both are 0 for a heap; `mm` is the edge of a cube, the diameter of a ball, the thickness of a
+    bar.
+    """
+
+    kind: Ice = "none"
+    pieces: int = 0
+    mm: float = 0.0
+
+    @property
+    def sized(self) -> bool:
+        """Whether it is counted, not heaped."""
+        return self.pieces > 0
+
+    @property
+    def grams(self) -> float:
+        """All its pieces together; 0 for a heap, which goes by the glass."""
+        return self.pieces * pieces()[self.kind].grams(self.mm) if self.sized else 0.0
+
+
+def parse_ice(text: str) -> ServedIce:
+    """Read “cubed”, “crushed”, “sphere 60 mm”, “2 large cubes 50 mm”. Raises MeasureError."""
+    kinds: tuple[Ice, ...] = get_args(Ice)
+    said = " ".join(text.split())
+    found = _PIECES.fullmatch(said)
+    word = found["kind"] if found is not None else said
+    kind = next((one for one in kinds if one == (kind_called(word) or word.casefold())), None)
+    if found is None or kind is None:
+        raise MeasureError(
+            "not-a-choice",
+            f"“{text.strip()}” is not a kind of ice known here",
+            f"{did_you_mean(word, kinds)}; pieces may be sized: “sphere 60 mm”",
+            0,
+            len(text.strip()),
+        )
+    counted, size = found["count"], found["first"] or found["size"]
+    piece = pieces().get(kind)
+    if piece is None:
+        if counted or size:
+            raise MeasureError(
+                "ice-size", f"{kind} ice has no pieces of one size", f"write “ice: {kind}”",
+                0, len(text.strip()),
+            )  # fmt: skip
+        return ServedIce(kind)
+    if not counted and not size and not piece.usual:
+        return ServedIce(kind)
+    mm = parse_mm(size) if size else piece.mm
+    if not piece.low_mm <= mm <= piece.high_mm:
+        raise MeasureError(
+            "ice-size",
+            f"a {kind} of {mm:g} mm is none" if kind != "cubed" else f"a cube of {mm:g} mm is none",
+            f"it measures {piece.low_mm:g} to {piece.high_mm:g} mm",
+            text.find(size) if size else 0,
+            len(size or text.strip()),
+        )
+    return ServedIce(kind, int(counted or 1), mm)
+
+
+def _read_ice(value: object) -> ServedIce:
+    try:
+        if isinstance(value, ServedIce):
+            return value
+        if isinstance(value, str):
+            return parse_ice(value)
+        raise MeasureError("wrong-type", "this is no kind of ice", "write it as “cubed”")
+    except MeasureError as error:
+        raise refusal(error) from None
+
+
+#: Ice in the glass, as it is written.
+IceInGlass: TypeAlias = Annotated[
+    ServedIce,
+    PlainValidator(_read_ice),
+    PlainSerializer(lambda ice: ice.kind),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"enum": list(get_args(Ice))},
+                {"type": "string", "pattern": r"^\s*(\d+\s+)?\D+(\d+([.,]\d+)?\s*(mm|cm|in))?\s*$"},
+            ],
+            "description": "the ice in the glass; pieces by number and size",
+            "examples": ["cubed", "crushed", "sphere 60 mm", "2 large cubes", "clear spear"],
+        }
+    ),
+]
 
 
 def _freezes(value: float) -> float:

@@ -7,11 +7,9 @@ Belongs here: names, shapes and ranges of front-matter. Does not belong here: ho
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Any, Final, Literal, Self, TypeAlias
+from typing import Annotated, Final, Literal, Self, TypeAlias
 
-from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, model_validator
-from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema
+from pydantic import BeforeValidator, Field, model_validator
 
 from anthocard.facts.stock import AllergenRecord
 from anthocard.facts.units.fields import (
@@ -23,18 +21,13 @@ from anthocard.facts.units.fields import (
     Money,
     Part,
     Percent,
-    Portion,
     Row,
     refusal,
 )
-from anthocard.facts.units.measures import Amount
 from anthocard.facts.units.written_numbers import MeasureError
-from anthocard.house.ice import Ice, Method, Worked
+from anthocard.house.ice import IceInGlass, Method, ServedIce, Worked
+from anthocard.house.serving.pours import Line, Name, Pour, Reveal, Size
 from anthocard.house.steps import Written as WrittenStep
-from anthocard.house.wish import AfterWish, BeforeWish, split_until
-
-Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=80)]
-Line: TypeAlias = Annotated[str, Field(min_length=1, max_length=200)]
 
 #: A list of lines, or just one.
 Lines: TypeAlias = Annotated[
@@ -115,83 +108,17 @@ class Preparation(Written):
     steps: Annotated[tuple[WrittenStep, ...], Field(min_length=1)]
 
 
-#: Where a wished pour stands until the engine has worked it out: nothing of it is in the glass.
-UNDIALLED = Amount(0.0, "ml", "to be worked out")
-
-
-class Pour(Part):
-    """One line of a drink: an amount, or a wish the engine turns into one.
-
-    Written “50 ml gin”, “citrate buffer until pH 5.2”, {amount, of} or {of, until}.
-    """
-
-    amount: Portion = UNDIALLED
-    until: BeforeWish | None = None
-
-    @model_validator(mode="before")
-    @classmethod
-    def _wish_from_line(cls, value: Any) -> Any:
-        wished = split_until(value) if isinstance(value, str) else None
-        return {"of": wished[0], "until": wished[1]} if wished else value
-
-    @classmethod
-    def __get_pydantic_json_schema__(
-        cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
-        """The lines of a Part, or a line with a wish."""
-        schema = super().__get_pydantic_json_schema__(core_schema, handler)
-        wish = {
-            "type": "string",
-            "pattern": r"^.*\S\s+until\s+\S.*$",
-            "examples": ["citrate buffer until pH 5.2"],
-        }
-        return {"anyOf": [*schema["anyOf"], wish]}
-
-    @model_validator(mode="after")
-    def _amount_or_wish(self) -> Self:
-        if (self.amount == UNDIALLED) == (self.until is None):
-            raise refusal(_neither_or_both("a pour", self.until is None))
-        return self
-
-
-def _neither_or_both(what: str, neither: bool) -> MeasureError:
-    much = "neither" if neither else "both"
-    return MeasureError(
-        "reveal-dose" if what == "a reveal" else "pour-dose",
-        f"{what} needs an amount or a wish, and here stand {much}",
-        "add a line “amount: 12.5 ml”, or “until: pH 3.3” to have it worked out"
-        if neither
-        else "keep the one you mean: “amount”, or “until” to have it worked out",
-    )
-
-
-class Reveal(Row):
-    """What is added in front of the guest and turns the colour.
-
-    One of `amount` (as written) or `until` (a wish the engine works out) is given.
-    """
-
-    pour: Name
-    amount: Portion | None = None
-    until: AfterWish | None = None
-    served: Line | None = None
-
-    @model_validator(mode="after")
-    def _one_dose(self) -> Self:
-        if (self.amount is None) == (self.until is None):
-            raise refusal(_neither_or_both("a reveal", self.amount is None))
-        return self
-
-
 class Drink(Written):
     """Pours in order, how they meet, the glass they land in, and the reveal."""
 
     kind: Literal["drink"] = "drink"
     glass: Name
-    ice: Ice = "none"
+    ice: IceInGlass = ServedIce()
     method: Method
+    size: Size | None = None
     pours: Annotated[tuple[Pour, ...], Field(min_length=1)]
     reveal: Reveal | None = None
+    reveals: tuple[Reveal, ...] = ()  # several, in the order they are done
     garnish: Lines = ()
     rim: Line | None = None
     serve: Line | None = None
@@ -202,6 +129,23 @@ class Drink(Written):
     serving_temperature: Celsius | None = None
     price: Money | None = None
     steady: bool = False  # nothing is meant to turn, poured or not
+
+    @property
+    def revealing(self) -> tuple[Reveal, ...]:
+        """Every reveal in order, however many are written."""
+        return self.reveals if self.reveal is None else (self.reveal,)
+
+    def at_reveal(self, number: int) -> tuple[str | int, ...]:
+        """Where in the front-matter the reveal of a number, from 0, is written."""
+        return ("reveals", number) if self.reveal is None else ("reveal",)
+
+    def with_reveal(self, number: int, reveal: Reveal) -> Self:
+        """The same drink with another reveal in the place of one."""
+        if self.reveal is not None:
+            return self.model_copy(update={"reveal": reveal})
+        others = [*self.reveals]
+        others[number] = reveal
+        return self.model_copy(update={"reveals": tuple(others)})
 
 
 class Section(Row):

@@ -26,6 +26,7 @@ from anthocard.house.lots import LOTS_FILE, Lot
 from anthocard.house.messages import complain
 from anthocard.house.model import KINDS, MADE, Drink, Made
 from anthocard.house.references import Unread, check_links
+from anthocard.house.serving.ratios import spread_ratios
 from anthocard.house.settings import House, with_glasses
 from anthocard.house.sound import sound_part
 
@@ -193,6 +194,9 @@ class _Desk:
                 f"write “{source.kind}”, or move the file to {FOLDERS[kind]}/",
             )
         model = KINDS[kind]
+        if kind == "drink":
+            document = spread_ratios(document)
+            data = document.data
         if too_tangled(source.body):
             self.log.add(
                 "too-tangled",

@@ -18,12 +18,13 @@ from anthocard.facts.colour.pigments import plants
 from anthocard.facts.glassware import shape_called
 from anthocard.facts.stock import StockItem
 from anthocard.facts.stock_names import nearest_of_kind
-from anthocard.facts.units.measures import parse_portion, to_ml
-from anthocard.facts.units.slipped_point import set_right
+from anthocard.facts.units.measures import parse_portion
+from anthocard.facts.units.shares import parse_line
 from anthocard.facts.units.step_amounts import name_of, parse_aim, parse_lot, parse_powder
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.collection import Collection, fold, page_key
-from anthocard.house.model import Drink, Infusion, Made, Preparation
+from anthocard.house.model import Infusion, Made, Preparation
+from anthocard.house.serving.wholes import check_reveals, check_room, check_whole
 from anthocard.house.steps import KITCHEN, NAMING
 from anthocard.house.wish import split_until
 
@@ -70,7 +71,9 @@ def check_links(
             elif (collection.kitchen if sort == "lot" else collection.find)(name) is None:
                 _unknown(collection, name, document.at(loc), log)
     for drink in collection.drinks.values():
-        _check_room(collection, drink, log)
+        check_room(collection, drink, log)
+        check_whole(collection, drink, log)
+        check_reveals(collection, drink, log)
     for number, reading in enumerate(collection.house.calibrations):
         if fold(reading.of) in taken or stock_lost:
             continue
@@ -106,10 +109,12 @@ def named_in(data: Any) -> Iterator[tuple[str, Location, str]]:
                     yield "pour", (key, number), wished[0]
                     continue
                 with suppress(MeasureError):
-                    yield "pour", (key, number), parse_portion(line)[1]
-    reveal = data.get("reveal")
-    if isinstance(reveal, dict):
-        yield from _named("pour", ("reveal", "pour"), reveal.get("pour"))
+                    name = parse_line(line).name if key == "pours" else parse_portion(line)[1]
+                    yield "pour", (key, number), name
+    rows = enumerate(_list(data.get("reveals")))
+    for loc, reveal in ((("reveal",), data.get("reveal")), *((("reveals", n), r) for n, r in rows)):
+        if isinstance(reveal, dict):
+            yield from _named("pour", (*loc, "pour"), reveal.get("pour"))
     for number, section in enumerate(_list(data.get("sections"))):
         listed = section.get("drinks") if isinstance(section, dict) else None
         for row, name in enumerate(_list(listed)):
@@ -253,28 +258,6 @@ def _check_reading(collection: Collection, name: str, place: Place, log: Mistake
             place,
             did_you_mean(name, [*collection.drinks, *collection.index]),
         )
-
-
-def _check_room(collection: Collection, drink: Drink, log: MistakeLog) -> None:
-    """The pours alone, before ice and melt, must go into the glass."""
-    glass = collection.house.glasses.get(drink.glass)
-    own: dict[str, float] = {
-        name: measure.ml for name, measure in collection.house.measures.items()
-    }
-    each_ml = [to_ml(part.amount, own) or 0.0 for part in drink.pours]
-    poured_ml = sum(each_ml, 0.0)
-    if glass is None or poured_ml <= glass.holds:
-        return
-    largest = max(range(len(each_ml)), key=each_ml.__getitem__)
-    whole = collection.at(drink, ("pours",), key=True)
-    place = collection.at(drink, ("pours", largest))
-    rest_ml = poured_ml - each_ml[largest]
-    meant = set_right(
-        place.written, lambda by: by < 1.0 and rest_ml + by * each_ml[largest] <= glass.holds
-    )
-    offer, place = ("", whole) if meant is None else (f"did you mean “{meant}”? Else ", place)
-    told = f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml"
-    log.add("does-not-fit", told, place, f"{offer}pour less, or take a larger glass")
 
 
 def _needs(collection: Collection) -> dict[str, list[str]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, Final, Literal, TypeAlias, get_args
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -25,8 +25,9 @@ from anthocard.facts.units.fields import (
 )
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.ice import Frost, Ice, Method, OwnMethod
-from anthocard.house.model import Language, Line, Name
+from anthocard.house.model import Language
 from anthocard.house.readings import Calibration
+from anthocard.house.serving.pours import Line, Name
 
 MOST_ICE = 90.0  # % of a glass; chosen: crushed ice, heaped, is some 60
 
@@ -110,8 +111,13 @@ class Water(Row):
     measured: date | None = None
 
 
+#: What a house weighs for itself: no two bars dash or spray alike.
+OwnUnit: TypeAlias = Literal["dash", "drop", "barspoon", "rinse", "spray"]
+OWN_MEASURES: Final = get_args(OwnUnit)
+
+
 class OwnMeasure(Row):
-    """The volume of the house's own dash, drop or spoon, weighed and divided by density."""
+    """The volume of one of the house's own measures, weighed and divided by density."""
 
     ml: Annotated[float, Field(gt=0, le=20)]
     measured: date
@@ -178,7 +184,7 @@ class House(Row):
     room_temperature: Celsius = 20.0
     fridge_temperature: Celsius = 5.0
     glasses: dict[Name, Glass] = Field(default_factory=dict)  # those of the trade need no line
-    measures: dict[Literal["dash", "drop", "barspoon"], OwnMeasure] = Field(default_factory=dict)
+    measures: dict[OwnUnit, OwnMeasure] = Field(default_factory=dict)
     methods: dict[Method, OwnMethod] = Field(default_factory=dict)
     calibrations: tuple[Calibration, ...] = ()  # what the house read of its bottles and drinks
     ices: dict[Ice, IceShare] = Field(default_factory=dict)  # share of the glass the ice takes up

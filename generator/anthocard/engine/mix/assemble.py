@@ -7,6 +7,7 @@ Belongs here: which liquids meet, at which temperature. Does not belong here: th
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
@@ -20,21 +21,56 @@ from anthocard.engine.results import Measure
 from anthocard.facts.chemistry.carbonation import pour as lose_fizz
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
+from anthocard.facts.units.shares import TOP
 from anthocard.house.model import Drink
+from anthocard.house.serving.pours import How
 from anthocard.house.settings import House
 
 Poured: TypeAlias = tuple[Bottle, Measure]
 
 
 def on_ice(poured: Sequence[Poured], recipe: Drink, house: House) -> tuple[chill.Chilled, float]:
-    """The pours on their ice, and the ml they were before it."""
+    """The pours on their ice, and the ml they were before it.
+
+    What tops up, floats or sinks a drink that is worked in a tin goes in when it is strained.
+    """
     parts = [
         (poured_liquid(bottle, measure, house), chill.start_temperature(bottle.kind, house))
         for bottle, measure in poured
     ]
-    mixed = Liquid.mix(liquid for liquid, _ in parts)
-    chilled = chill.chill(mixed, chill.mixed_temperature(parts), recipe, house)
-    return chilled, float(volume_ml(mixed))
+    late = [apart(measure) and chill.in_tin(recipe) for _, measure in poured]
+    worked = [part for part, waits in zip(parts, late, strict=True) if not waits]
+    added = [part for part, waits in zip(parts, late, strict=True) if waits]
+    mixed = Liquid.mix(liquid for liquid, _ in worked)
+    chilled = chill.chill(mixed, chill.mixed_temperature(worked), recipe, house)
+    whole_ml = float(volume_ml(Liquid.mix(liquid for liquid, _ in parts)))
+    if not added:
+        return chilled, whole_ml
+    together = [(chilled.liquid, chilled.temperature_c), *added]
+    liquid = Liquid.mix(one for one, _ in together)
+    return replace(
+        chilled, liquid=liquid, temperature_c=chill.mixed_temperature(together)
+    ), whole_ml
+
+
+def apart(measure: Measure) -> bool:
+    """Whether a pour is not shaken or stirred with the others: a top, a float, what sinks."""
+    return measure.unit == TOP or measure.lies != "in"
+
+
+def with_reveal(
+    standing: Liquid, standing_c: float, bottle: Bottle, measure: Measure, how: How, house: House
+) -> tuple[Liquid, float]:
+    """The drink with a reveal stirred in, and how warm it is then, °C.
+
+    A frozen ball takes the heat of its melting out of the drink (chill.thawed_in).
+    """
+    added = poured_liquid(bottle, measure, house)
+    mixed = standing + added
+    if how != "frozen":
+        start_c = chill.start_temperature(bottle.kind, house)
+        return mixed, chill.mixed_temperature([(standing, standing_c), (added, start_c)])
+    return mixed, chill.thawed_in(standing, standing_c, added, house)
 
 
 def pk_shift_of(poured: Sequence[Poured]) -> float:
@@ -80,6 +116,5 @@ def line_of(
 
 def room_ml(standing: Liquid, recipe: Drink, house: House) -> float:
     """What still goes into the glass beside its ice, ml; never below nought."""
-    ice = chill.ice_share(recipe, house)
-    held = house.glasses[recipe.glass].holds * (1.0 - ice)
-    return float(np.maximum(held - volume_ml(standing), 0.0))
+    held_ml = chill.room_for_ml(recipe, house, to_brim=True)
+    return float(np.maximum(held_ml - volume_ml(standing), 0.0))

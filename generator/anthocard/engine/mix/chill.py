@@ -21,7 +21,8 @@ from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.carbonation import tap_water
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
-from anthocard.house.ice import OwnMethod
+from anthocard.facts.ice_pieces import pieces
+from anthocard.house.ice import OwnMethod, ServedIce
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
 
@@ -56,7 +57,7 @@ def how_worked(drink: Drink) -> tuple[str, str]:
     A drink shaken with ice and strained is never told as one without ice.
     """
     row = _table("methods")[drink.method]
-    served = row["up"] if drink.ice == "none" else _table("ices")[drink.ice]["words"]
+    served = row["up"] if drink.ice.kind == "none" else _table("ices")[drink.ice.kind]["words"]
     return str(row["words"]), str(served)
 
 
@@ -67,9 +68,37 @@ def start_temperature(kind: str, house: House) -> float:
 
 
 def ice_share(drink: Drink, house: House) -> float:
-    """The share of the glass's cross-section that is ice, 0-1."""
-    own = house.ices.get(drink.ice)
-    return own / 100.0 if own is not None else float(_table("ices")[drink.ice]["share"])
+    """The share of the filled glass that is ice, 0-1.
+
+    That of pieces is what they displace afloat, in steps of a twentieth: few glasses differ.
+    """
+    if drink.ice.sized:
+        steps = float(_table("ice")["steps"]["of_share"])
+        share = floats_ml(drink) / filled_ml(drink, house)
+        return min(steps * round(share / steps), float(_table("ice")["most"]["share"]))
+    own = house.ices.get(drink.ice.kind)
+    return own / 100.0 if own is not None else float(_table("ices")[drink.ice.kind]["share"])
+
+
+def floats_ml(drink: Drink) -> float:
+    """What pieces of ice displace where they float: their own weight; 0 for a heap."""
+    return drink.ice.grams / float(_table("ice")["floats"]["in_g_per_ml"])
+
+
+def filled_ml(drink: Drink, house: House) -> float:
+    """How far a glass is filled, ice and all, where it is filled to the top: not to the brim."""
+    return house.glasses[drink.glass].holds * float(_table("ice")["filled"]["of_brim"])
+
+
+def room_for_ml(drink: Drink, house: House, to_brim: bool = False) -> float:
+    """How much liquid stands in the glass beside its ice when it is full; never below nought.
+
+    Filled as it is served, or `to_brim`.
+    """
+    whole = house.glasses[drink.glass].holds if to_brim else filled_ml(drink, house)
+    if drink.ice.sized:
+        return max(0.0, whole - floats_ml(drink))
+    return whole * (1.0 - ice_share(drink, house))
 
 
 def mixed_temperature(parts: list[tuple[Liquid, float]]) -> float:
@@ -91,7 +120,7 @@ def chill(liquid: Liquid, start_c: float, drink: Drink, house: House) -> Chilled
     """
     row, own = _table("methods")[drink.method], house.methods.get(drink.method, OwnMethod())
     stated_c = drink.serving_temperature
-    if not row["iced"] and drink.ice == "none":
+    if not row["iced"] and drink.ice.kind == "none":
         source = Source(f"method: {drink.method} without ice", row["source"], row["how"])
         return Chilled(liquid, start_c if stated_c is None else stated_c, 0.0, source, 0.0)
     stated_c = own.temperature if stated_c is None else stated_c
@@ -116,10 +145,29 @@ def chill(liquid: Liquid, start_c: float, drink: Drink, house: House) -> Chilled
     return Chilled(chilled, max(end_c, coldest), water_g, source, spread)
 
 
+def in_tin(drink: Drink) -> bool:
+    """Whether a drink is worked in a vessel of its own, and strained into the glass."""
+    return _table("methods")[drink.method]["load"] is not None
+
+
+def thawed_in(standing: Liquid, standing_c: float, ball: Liquid, house: House) -> float:
+    """How warm a drink is when a ball of `ball`, out of the freezer, has melted in it, °C.
+
+    Heat is conserved, but ice in a glass takes a drink no lower than to its own melting point, or
+    where it stood: what is missing then the room lends.
+    """
+    rows = read_table("anthocard.facts.chemistry", "heat.yaml")["heat"]
+    ice_g, frost_c = float(ball["water_g"]), min(0.0, house.freezer_temperature)
+    taken = ice_g * (float(rows["latent"]["value"]) - frost_c * float(rows["ice"]["value"]))
+    held, added = (float(heat.heat_capacity_j_per_k(one)) for one in (standing, ball))
+    end_c = (held * standing_c - taken) / max(held + added, 1e-9)
+    return max(end_c, min(0.0, standing_c))
+
+
 def weighed(drink: Drink, house: House) -> bool:
     """Whether anyone, the house or a published trial, weighed what this way of working does."""
     row, own = _table("methods")[drink.method], house.methods.get(drink.method, OwnMethod())
-    iced = row["iced"] or drink.ice != "none"
+    iced = row["iced"] or drink.ice.kind != "none"
     return bool(not iced or row["weighed"] or drink.dilution is not None or own.dilution)
 
 
@@ -149,20 +197,24 @@ def _bath(liquid: Liquid, drink: Drink, house: House) -> tuple[melting.Bath, flo
         return next(value for value in values if value is not None)
 
     in_glass = row["load"] is None
-    kind = told("ice", drink.ice if in_glass and drink.ice != "none" else row["ice"])
+    standing = drink.ice if in_glass else ServedIce()
+    kind = told("ice", row["ice"] if standing.kind == "none" else standing.kind)
     ices, vessel = _table("ices"), _table("vessels")[told("vessel", row["vessel"])]
     size = (float(volume_ml(liquid)) / 100.0) ** float(_table("bulk")["power"]["value"])
-    share_g = house.glasses[drink.glass].holds * ice_share(drink, house)
-    usual_g = (
-        share_g * float(_table("ice")["fills"]["g_per_ml"]) if in_glass else row["load"] * size
-    )
+    usual_g = row["load"] * size if not in_glass else standing.grams
+    if in_glass and not standing.sized:
+        heaped_ml = house.glasses[drink.glass].holds * ice_share(drink, house)
+        usual_g = heaped_ml * float(_table("ice")["fills"]["g_per_ml"])
+    clinging = ices[kind]["clinging"]
+    if standing.sized and kind == standing.kind:
+        clinging = pieces()[kind].clinging(standing.mm)
     ice_c = float(told("ice_temperature", house.ice_temperature))
     wet = max(0.0, 1.0 - ice_c / float(_table("clinging")["dry"]["below_c"]))
     touched = min(1.0, row["touched"] * (1.0 if in_glass else size))
     bath = melting.Bath(
         load_g=float(told("load", usual_g)),
         ice_c=ice_c,
-        clinging=ices[kind]["clinging"] * wet,
+        clinging=clinging * wet,
         vessel_j_per_k=vessel["j_per_k"] * touched,
         vessel_c=float(told("vessel_temperature", house.room_temperature)),
     )

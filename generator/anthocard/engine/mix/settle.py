@@ -9,9 +9,11 @@ so the buffer is settled first and the acid on top of it, and two wishes are gra
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.engine.findings import Dialled
-from anthocard.engine.mix.assemble import Poured, line_of, on_ice, pk_shift_of, room_ml
+from anthocard.engine.mix.assemble import Poured, line_of, on_ice, pk_shift_of, room_ml, with_reveal
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import pour
@@ -23,6 +25,7 @@ from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.units.measures import Amount
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
+from anthocard.house.serving.pours import UNDIALLED
 from anthocard.house.wish import Wish
 
 ROUNDS = 4  # more of a pour melts a little more ice: each round brings a digit or two
@@ -47,8 +50,9 @@ def settle(
         )
     for n in wished:
         recipe = _settled_pour(recipe, n, collection, shelf, log, dialled)
-    if recipe.reveal is not None and recipe.reveal.until is not None:
-        recipe = _settled_reveal(recipe, recipe.reveal.until, collection, shelf, log, dialled)
+    for n, reveal in enumerate(recipe.revealing):
+        if reveal.until is not None:
+            recipe = _settled_reveal(recipe, n, reveal.until, collection, shelf, log, dialled)
     for one in dialled:
         if one.trade_off:
             log.add(
@@ -63,30 +67,46 @@ def settle(
 
 def pours_of(recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog) -> list[Poured]:
     """Every pour of a drink with its bottle; a wish not yet granted is nothing yet."""
-    return [
-        (
-            shelf[part.name],
-            pour(
-                shelf[part.name],
-                part.amount,
-                collection.house,
-                log,
-                collection.at(recipe, ("pours", n)),
-            ),
-        )
-        for n, part in enumerate(recipe.pours)
-    ]
+    house = collection.house
+    found = []
+    for n, part in enumerate(recipe.pours):
+        bottle, place = shelf[part.name], collection.at(recipe, ("pours", n))
+        measure = pour(bottle, part.amount, house, log, place)
+        found.append((bottle, measure if part.lies == "in" else replace(measure, lies=part.lies)))
+    return found
 
 
-def reveal_line(recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog) -> Line:
-    """The line along which a settled drink's reveal is poured. Raises ValueError for dry goods."""
-    assert recipe.reveal is not None
+def reveals_of(
+    recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog
+) -> list[Poured]:
+    """Every reveal of a drink with its bottle, in order; a wish not yet granted is nothing yet."""
+    found = []
+    for n, reveal in enumerate(recipe.revealing):
+        bottle, place = shelf[reveal.pour], collection.at(recipe, (*recipe.at_reveal(n), "pour"))
+        amount = reveal.amount or UNDIALLED
+        dissolved = collection.dissolves(bottle.name)
+        found.append((bottle, pour(bottle, amount, collection.house, log, place, dissolved)))
+    return found
+
+
+def reveal_line(
+    recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog, number: int = -1
+) -> Line:
+    """The line along which a reveal (the last one) is poured into a settled drink.
+
+    All reveals before it are stirred in. Raises ValueError for dry goods.
+    """
     poured = pours_of(recipe, collection, shelf, log)
     chilled, _ = on_ice(poured, recipe, collection.house)
-    return line_of(
-        chilled.liquid, chilled.temperature_c, shelf[recipe.reveal.pour], recipe, collection.house,
-        pk_shift_of(poured),
-    )  # fmt: skip
+    reveals = recipe.revealing
+    last = number % len(reveals)
+    liquid, at_c = chilled.liquid, chilled.temperature_c
+    for reveal, (bottle, measure) in zip(
+        reveals[:last], reveals_of(recipe, collection, shelf, log)[:last], strict=True
+    ):
+        liquid, at_c = with_reveal(liquid, at_c, bottle, measure, reveal.how, collection.house)
+    bottle = shelf[reveals[last].pour]
+    return line_of(liquid, at_c, bottle, recipe, collection.house, pk_shift_of(poured))
 
 
 def pour_line(recipe: Drink, n: int, collection: Collection, shelf: Shelf, log: MistakeLog) -> Line:
@@ -140,23 +160,23 @@ def _settled_pour(
 
 def _settled_reveal(
     recipe: Drink,
+    n: int,
     wish: Wish,
     collection: Collection,
     shelf: Shelf,
     log: MistakeLog,
     dialled: list[Dialled],
 ) -> Drink:
-    assert recipe.reveal is not None
-    bottle, place = shelf[recipe.reveal.pour], collection.at(recipe, ("reveal", "until"))
+    reveal = recipe.revealing[n]
+    bottle, place = shelf[reveal.pour], collection.at(recipe, (*recipe.at_reveal(n), "until"))
     found: Dialled | None = None
     if _pourable(bottle, place, log):
-        line = reveal_line(recipe, collection, shelf, log)
+        line = reveal_line(recipe, collection, shelf, log, n)
         most_ml = room_ml(line.before, recipe, collection.house)
         found = _dialled(line, wish, bottle.name, most_ml, place, log)
     if found is not None:
         dialled.append(found)
-    reveal = recipe.reveal.model_copy(update={"amount": _amount(found)})
-    return recipe.model_copy(update={"reveal": reveal})
+    return recipe.with_reveal(n, reveal.model_copy(update={"amount": _amount(found)}))
 
 
 def _dialled(

@@ -81,6 +81,18 @@ def cautions(figures: Computed, collection: Collection, log: MistakeLog) -> tupl
     return found
 
 
+def cautions_at(figures: Computed, collection: Collection) -> Iterator[tuple[str, ...]]:
+    """The keys of those that hold of a drink in each of its states; nothing unless several reveals.
+
+    One reveal has a before and an after, and every caution holds of the drink from the first on.
+    """
+    if len(figures.stages) < 2:
+        return
+    for state in figures.states:
+        then = profile(figures, collection, (state,))
+        yield tuple(one.key for one in cautions_of(then, collection, figures.name))
+
+
 def cautions_of(facts: Profile, collection: Collection, name: str) -> Iterator[Caution]:
     """The same for the profile of a recipe by its name, without warnings."""
     for rule in rules():

@@ -23,7 +23,7 @@ _ROUNDING = 0.005
 
 def strongest_percent(figures: Computed) -> float:
     """The strength claims are held against, % vol: the higher of before and after."""
-    states = [one for one in (figures.before, figures.after) if one is not None]
+    states = figures.states
     return max(one.abv_percent for one in states)
 
 

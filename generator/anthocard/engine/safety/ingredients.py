@@ -53,8 +53,7 @@ def poured_in(recipe: Recipe, collection: Collection) -> tuple[Told, ...]:
     if not isinstance(recipe, Drink):
         return ()
     names = [part.name for part in recipe.pours]
-    if recipe.reveal is not None:
-        names.append(recipe.reveal.pour)
+    names += [reveal.pour for reveal in recipe.revealing]
     lines = [(name, tuple(_thing(name, "pour", collection))) for name in names]
     free = [*recipe.garnish, *([] if recipe.rim is None else [recipe.rim])]
     lines += [(line, tuple(_words(line, "garnish", recipe, collection))) for line in free]
@@ -86,8 +85,8 @@ def _walk(recipe: Recipe, collection: Collection) -> Iterator[Found]:
     elif isinstance(recipe, Drink):
         for pour in recipe.pours:
             yield from _thing(pour.name, "pour", collection)
-        if recipe.reveal is not None:
-            yield from _thing(recipe.reveal.pour, "reveal", collection)
+        for reveal in recipe.revealing:
+            yield from _thing(reveal.pour, "reveal", collection)
         for line in recipe.garnish:
             yield from _words(line, "garnish", recipe, collection)
         if recipe.rim is not None:

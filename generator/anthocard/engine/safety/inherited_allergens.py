@@ -119,12 +119,13 @@ def _sulphite(
 
 
 def sulphite_mg_per_l(figures: Computed) -> float:
-    """Total SO2 in mg per litre, the higher of before and after."""
-    states = [one for one in (figures.before, figures.after) if one is not None]
-    return max(
+    """Total SO2 in mg per litre, the highest of all its states and of a layer by itself."""
+    layers = () if figures.glassful is None else figures.glassful.layers
+    found = [
         float(one.liquid["sulphite_mg"]) / one.volume_ml * 1000.0 if one.volume_ml else 0.0
-        for one in states
-    )
+        for one in figures.states
+    ]
+    return max(*found, *(one.sulphite_mg_per_l for one in layers), 0.0)
 
 
 def _parts(names: Iterable[str]) -> str:

@@ -25,14 +25,17 @@ from anthocard.house.collection import Collection
 from anthocard.house.model import Drink, Infusion, Recipe
 
 
-def profile(figures: Computed, collection: Collection) -> Profile:
-    """Everything the rules may ask of one computed recipe that has its allergens and strengths."""
-    states = [one for one in (figures.before, figures.after) if one is not None]
+def profile(figures: Computed, collection: Collection, only: tuple[State, ...] = ()) -> Profile:
+    """Everything the rules may ask of one computed recipe that has its allergens and strengths.
+
+    Of all its states, unless `only` some are asked of.
+    """
+    states = [*(only or figures.states)]
     last, strongest = states[-1], max(states, key=lambda one: one.abv_percent)
     found = walk(figures.recipe, collection)
     where = jurisdiction(collection.house.place)
     strength = figures.strengths[-1]
-    liquids = len(figures.measures) + (figures.reveal is not None)
+    liquids = len(figures.measures) + len(figures.stages)
     spirits = _specified_ml(figures, collection, where)
     before = figures.before
     activity = float(keeping.water_activity(before.liquid))
@@ -112,8 +115,8 @@ def _words(recipe: Recipe) -> str:
     """What bartenders read and do."""
     lines = [recipe.staff_text, recipe.store]
     if isinstance(recipe, Drink):
-        served = recipe.reveal.served if recipe.reveal is not None else None
-        lines += [*recipe.garnish, recipe.rim, recipe.serve, recipe.vessel, served]
+        served = (reveal.served for reveal in recipe.revealing)
+        lines += [*recipe.garnish, recipe.rim, recipe.serve, recipe.vessel, *served]
     return "; ".join(line for line in lines if line)
 
 

@@ -24,8 +24,9 @@ def for_staff(recipe: Recipe, collection: Collection) -> Iterator[tuple[str, Pla
         for key, line in (("serve", recipe.serve), ("vessel", recipe.vessel)):
             if line is not None:
                 yield line, collection.at(recipe, (key,))
-        if recipe.reveal is not None and recipe.reveal.served is not None:
-            yield recipe.reveal.served, collection.at(recipe, ("reveal", "served"))
+        for number, reveal in enumerate(recipe.revealing):
+            if reveal.served is not None:
+                yield reveal.served, collection.at(recipe, (*recipe.at_reveal(number), "served"))
 
 
 def laid_on(recipe: Recipe, collection: Collection) -> Iterator[tuple[str, Place]]:

@@ -107,8 +107,7 @@ def batch(
     )
     one = mixed + _water(max(0.0, melt_g), collection)
     at_service = [bottle.name for (bottle, _), why in zip(pours, whys, strict=True) if why]
-    if figures.reveal is not None:
-        at_service.append(figures.reveal.name)
+    at_service += [measure.name for measure in figures.revealed]
     made = _bottled(
         figures, collection, one, float(serves),
         tuple(scaled(measure, float(serves)) for _, measure in still),

@@ -37,8 +37,8 @@ def _lines(figures: Computed, collection: Collection, shelf: Shelf) -> Iterator[
     if isinstance(recipe, Drink):
         for part, measure in zip(recipe.pours, figures.measures, strict=True):
             yield measure_cost(shelf[part.name], measure, collection)
-        if recipe.reveal is not None and figures.reveal is not None:
-            yield measure_cost(shelf[recipe.reveal.pour], figures.reveal, collection)
+        for reveal, measure in zip(recipe.revealing, figures.revealed, strict=True):
+            yield measure_cost(shelf[reveal.pour], measure, collection)
         for line in (*recipe.garnish, *((recipe.rim,) if recipe.rim else ())):
             yield _line(line, _garnish_cost(line, collection))
     else:

@@ -163,8 +163,8 @@ def _poured(
     assert isinstance(recipe, Drink)
     for pour, measure in zip(recipe.pours, figures.measures, strict=True):
         yield shelf[pour.name], measure
-    if recipe.reveal is not None and figures.reveal is not None:
-        yield shelf[recipe.reveal.pour], figures.reveal
+    for reveal, measure in zip(recipe.revealing, figures.revealed, strict=True):
+        yield shelf[reveal.pour], measure
     for line in recipe.garnish:
         thing = named_in(line, collection)
         if isinstance(thing, StockItem):

@@ -10,6 +10,7 @@ from functools import cache
 from typing import Any, Final, Literal, TypeAlias
 
 from anthocard.diagnostics.tables import read_table
+from anthocard.engine.mix.assemble import apart
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.results import Measure
 from anthocard.house.collection import fold
@@ -37,7 +38,7 @@ class BatchLine:
 #: Methods whose ice and foam are made at service, glass by glass.
 SHAKEN: Final = frozenset({"shaken", "dry-shaken", "dry-shaken then shaken"})
 #: Why a pour waits for service instead of going into the batch.
-Why: TypeAlias = Literal["fizz", "foam", "dairy", "citrus", "drops"]
+Why: TypeAlias = Literal["fizz", "foam", "dairy", "citrus", "drops", "glass"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def held_for(bottle: Bottle, measure: Measure) -> Why | None:
     """Why a pour waits for service; None for what keeps in the batch.
 
     Fizz goes flat, foam falls, dairy curdles, fresh citrus is of its own day, and drops are
-    set on each glass: common practice, no source.
+    set on each glass, as is what rinses, tops up, floats or sinks: common practice, no source.
     """
     if bottle.fizzy:
         return "fizz"
@@ -67,7 +68,8 @@ def held_for(bottle: Bottle, measure: Measure) -> Why | None:
         return "citrus"
     if bottle.kind == "bitters" and measure.unit == "drop":
         return "drops"
-    return None
+    glass = measure.unit in ("rinse", "spray") or apart(measure)
+    return "glass" if glass else None
 
 
 def scaled(measure: Measure, factor: float) -> BatchLine:

@@ -17,12 +17,14 @@ from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.calibration import readings_of
 from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import poured_liquid
-from anthocard.engine.results import Computed
+from anthocard.engine.optics.sight import Sight
+from anthocard.engine.results import Computed, State
 from anthocard.engine.trust import colour_vision as eyes, turning
 from anthocard.engine.trust.model_doubt import as_told
 from anthocard.engine.trust.tolerance import with_mend
 from anthocard.engine.trust.uncertainty import doubts
 from anthocard.facts.chemistry.carbonation import tap_water
+from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
@@ -35,7 +37,7 @@ def found_out(
     recipe: Drink,
     collection: Collection,
     poured: Sequence[Poured],
-    revealed: Poured | None,
+    revealed: Sequence[Poured],
     chilled: chill.Chilled,
     pk_shift: float,
     log: MistakeLog,
@@ -63,25 +65,33 @@ def found_out(
         ours_after=eyes.in_our_light(after, house, sight, pk_shift) if after else None,
     )
     figures = replace(figures, fits=tuple(_metered(figures, collection, log)))
-    if revealed is None or after is None:
+    if not revealed or figures.after is None:
         turning.tell_unrevealed(figures, recipe, collection, log)
         return figures
-    added = poured_liquid(*revealed, house)
-    dose_ml = float(volume_ml(added))
-    if dose_ml <= 0.0:
+    told = figures.after
+    stages = (*figures.stages[:-1], replace(figures.stages[-1], state=told))
+    figures = replace(figures, stages=stages)
+    added = [poured_liquid(*one, house) for one in revealed]
+    whole, last = Liquid.mix(added), added[-1]
+    if float(volume_ml(whole)) <= 0.0:
         return figures
-    line = Line(
-        figures.before.liquid, added * (1.0 / dose_ml), figures.before.temperature_c,
-        chill.start_temperature(revealed[0].kind, house), sight, pk_shift,
-    )  # fmt: skip
-    figures = replace(
-        figures,
-        window=with_mend(line, dose_ml),
-        eyes=None if recipe.steady else _eyes(figures, line, dose_ml),
-    )
+    poured_c = chill.start_temperature(revealed[-1][0].kind, house)
+    turned = _line(figures.before, whole, poured_c, sight, pk_shift)
+    if not recipe.steady:
+        eyes_told = _eyes(figures, turned, float(volume_ml(whole)))
+        figures = replace(figures, eyes=eyes_told)
+    if float(volume_ml(last)) > 0.0:
+        line = _line(figures.states[-2], last, poured_c, sight, pk_shift)
+        figures = replace(figures, window=with_mend(line, float(volume_ml(last))))
     turning.tell(figures, recipe, collection, log)
     _tell(figures, recipe, collection, log)
     return figures
+
+
+def _line(standing: State, added: Liquid, poured_c: float, sight: Sight, pk_shift: float) -> Line:
+    """The line from one state along what is added to it."""
+    per_ml = added * (1.0 / float(volume_ml(added)))
+    return Line(standing.liquid, per_ml, standing.temperature_c, poured_c, sight, pk_shift)
 
 
 def _eyes(figures: Computed, line: Line, dose_ml: float) -> Eyes:
@@ -117,7 +127,7 @@ def _readable(doubt: Doubt) -> str:
 
 
 def _tell(figures: Computed, recipe: Drink, collection: Collection, log: MistakeLog) -> None:
-    place = collection.at(recipe, ("reveal",))
+    place = collection.at(recipe, recipe.at_reveal(len(recipe.revealing) - 1))
     if figures.window is not None and figures.window.narrow:
         log.add("narrow-window", *_narrow(figures.window), place, _mend(figures.window), "warning")
     if figures.eyes is not None and figures.eyes.unseen:

@@ -61,7 +61,7 @@ def tell_unrevealed(
     figures: Computed, recipe: Drink, collection: Collection, log: MistakeLog
 ) -> None:
     """Warn of a drink that holds a colour that turns, and that nothing is poured into."""
-    if recipe.reveal is not None or recipe.steady or not _turning(figures.before):
+    if recipe.revealing or recipe.steady or not _turning(figures.before):
         return
     log.add(
         "no-reveal",
@@ -82,18 +82,16 @@ def _turning(state: State) -> bool:
 
 def _poured_early(recipe: Drink, collection: Collection) -> int | None:
     """The pour that is the reveal as well, where that is a solution: which of them, from 0."""
-    if recipe.reveal is None:
-        return None
-    reveal = collection.find(recipe.reveal.pour)
-    for number, part in enumerate(recipe.pours):
-        if isinstance(reveal, Solution) and collection.find(part.name) is reveal:
-            return number
+    for reveal in recipe.revealing:
+        poured = collection.find(reveal.pour)
+        for number, part in enumerate(recipe.pours):
+            if isinstance(poured, Solution) and collection.find(part.name) is poured:
+                return number
     return None
 
 
 def _instead(figures: Computed, recipe: Drink, collection: Collection) -> tuple[Place, str]:
     """Which bottle was taken for another: plain spirit for what is made of it, syrup for acid."""
-    assert recipe.reveal is not None
     if not figures.before.liquid.amounts[PLANT_COLUMNS].any():
         for number, part in enumerate(recipe.pours):
             found = collection.find(part.name)
@@ -102,10 +100,10 @@ def _instead(figures: Computed, recipe: Drink, collection: Collection) -> tuple[
                     place = collection.at(recipe, ("pours", number))
                     meant = place.written.replace(part.name, made.name)
                     return place, f"did you mean “{meant}”? Else "
-    reveal = collection.find(recipe.reveal.pour)
-    if not isinstance(reveal, Solution):
+    first = recipe.at_reveal(0)
+    if not any(isinstance(collection.find(one.pour), Solution) for one in recipe.revealing):
         for solution in collection.solutions.values():
             if any("acid" in part.name for part in solution.parts):
-                place = collection.at(recipe, ("reveal", "pour"))
+                place = collection.at(recipe, (*first, "pour"))
                 return place, f"did you mean “{solution.name}”? Else "
-    return collection.at(recipe, ("reveal",)), ""
+    return collection.at(recipe, first), ""

@@ -67,7 +67,7 @@ class _Draws:
 
 def doubts(
     poured: Sequence[Poured],
-    reveal: Poured | None,
+    revealed: Sequence[Poured],
     melt: Liquid,
     states: tuple[State, State | None],
     house: House,
@@ -75,13 +75,13 @@ def doubts(
     sight: Sight,
     pk_shift: float = 0.0,
 ) -> tuple[Doubt, Doubt | None]:
-    """How sure `states` (before, after) are; seen from the side through `sight`.
+    """How sure `states` (before, after all `revealed`) are; seen from the side through `sight`.
 
     `melt` is the ice water in the drink, `melt_spread` the sd of its logarithm.
     """
     row = _table("draws")["cloud"]
     draws = _Draws(int(row["count"]), np.random.default_rng(int(row["first"])))
-    everything = [*poured, reveal] if reveal else list(poured)
+    everything = [*poured, *revealed]
     nominal = [poured_liquid(bottle, measure, house) for bottle, measure in everything]
     unsure = np.array([ph_sd(bottle) for bottle, _ in everything])
     curves = _ion_curves(Liquid.stack(nominal), unsure)
@@ -91,7 +91,7 @@ def doubts(
     ]
     water = melt.amounts * np.exp(draws.normal("melt", "", melt_spread))[:, None]
     before = water + sum(clouds[: len(poured)])
-    batch = [before] if reveal is None else [before, before + clouds[-1]]
+    batch = [before, before + sum(clouds[len(poured) :])] if revealed else [before]
     warm = [s.temperature_c for s in states if s is not None]
     cloud = Liquid(np.stack(batch))
     shift = pk_shift + _pigment_doubt(draws, everything, cloud)
@@ -112,7 +112,7 @@ def doubts(
         _doubt(one, ph[i], strength[i], lab[i], light[i], draws)
         for i, one in enumerate(s for s in states if s is not None)
     ]
-    return told[0], told[1] if reveal else None
+    return told[0], told[1] if revealed else None
 
 
 def doubt_of_bottle(bottle: Bottle, made: State, house: House, sight: Sight) -> Doubt | None:
@@ -126,7 +126,7 @@ def doubt_of_bottle(bottle: Bottle, made: State, house: House, sight: Sight) -> 
     whole = Measure(bottle.name, None, mass_g, mass_g, "g", f"{mass_g:g} g")
     nothing = Liquid.mix(())
     poured = ((bottle, whole),)
-    return doubts(poured, None, nothing, (made, None), house, 0.0, sight, bottle.pk_shift)[0]
+    return doubts(poured, (), nothing, (made, None), house, 0.0, sight, bottle.pk_shift)[0]
 
 
 def _pour_cloud(

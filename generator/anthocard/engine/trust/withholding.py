@@ -31,6 +31,7 @@ def without_colour(figures: Computed) -> Computed:
         figures,
         before=_plain(figures.before),
         after=None if figures.after is None else _plain(figures.after),
+        stages=tuple(replace(stage, state=_plain(stage.state)) for stage in figures.stages),
         turn=None,
         delta_e00=None,
         window=None,

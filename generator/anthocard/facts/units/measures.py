@@ -118,13 +118,13 @@ def parse_portion(text: str) -> tuple[Amount, str]:
 
 
 def to_ml(amount: Amount, own: Mapping[str, float] = NO_OWN) -> float | None:
-    """Millilitres, or None for what is weighed, counted or not measured.
+    """Millilitres, or None for what is weighed, counted, not measured or a share of a whole.
 
     `own` gives the house's own ml for a dash, drop or barspoon; only the drop has a published
     size to fall back on (USP <1101>).
     """
     unit = units()[amount.unit]
-    if unit.dimension not in ("volume", "own"):
+    if unit.dimension not in ("volume", "own", "share"):
         return None
     factor = own.get(unit.key, unit.factor)
     return None if factor is None else amount.value * factor
@@ -219,6 +219,10 @@ def _alike(word: str, unit: str) -> bool:
     return len(word) < 5 or (word[:1].lower() == unit[:1] and len(set(word) - set(unit)) <= 1)
 
 
+def _usual(dimensions: frozenset[Dimension]) -> str:
+    return next((unit for one, unit in USUAL.items() if one in dimensions), "ml")
+
+
 def _no_unit(
     text: str, number_start: int, at: int, dimensions: frozenset[Dimension]
 ) -> MeasureError:
@@ -228,9 +232,17 @@ def _no_unit(
     word = re.split(r"[\s,;/()]", rest, maxsplit=1)[0]
     figure = text[number_start:at].strip()
     other = any_unit_pattern().match(text, at)
+    if other is not None and units()[spellings()[folded(other["unit"])]].dimension == "share":
+        return MeasureError(
+            "no-whole",
+            f"“{text[number_start : other.end()].strip()}” is a share, and here is no whole",
+            f"write an amount, such as “{figure} {_usual(dimensions)}”",
+            number_start,
+            other.end() - number_start,
+        )
     if other is not None:
         wanted = " or ".join(WANTED[d] for d in WANTED if d in dimensions)
-        usual = next(unit for dimension, unit in USUAL.items() if dimension in dimensions)
+        usual = _usual(dimensions)
         usual = {"kg": "l", "l": "kg"}.get(spellings()[folded(other["unit"])], usual)
         return MeasureError(
             "wrong-unit",
@@ -256,7 +268,7 @@ def _no_unit(
         return MeasureError(
             "unknown-unit", f"“{word}” is not a unit", f"did you mean “{close}”?", start, len(word)
         )
-    example = next(unit for dimension, unit in USUAL.items() if dimension in dimensions)
+    example = _usual(dimensions)
     # “1//2 oz gin”, “1e9 ml gin”: what follows is no name, and only its author knows the number
     garbled = rest and (not rest[0].isalpha() or re.search(r"\d", rest) is not None)
     return MeasureError(

@@ -14,7 +14,9 @@ from typing import Any, Final, Literal, TypeAlias
 
 from anthocard.diagnostics.tables import read_table
 
-Dimension: TypeAlias = Literal["volume", "own", "mass", "count", "unmeasured", "time", "length"]
+Dimension: TypeAlias = Literal[
+    "volume", "own", "mass", "count", "unmeasured", "share", "time", "length"
+]
 
 #: Dimensions that can be poured, weighed, counted or pinched into a drink …
 POURABLE: Final[frozenset[Dimension]] = frozenset({"volume", "own", "mass", "count", "unmeasured"})

@@ -56,7 +56,7 @@ def _recipe(one: Computed, house: House) -> dict[str, Any]:
 
 
 def _poured(one: Computed) -> tuple[Measure, ...]:
-    return (*one.measures, *((one.reveal,) if one.reveal else ()))
+    return (*one.measures, *one.revealed)
 
 
 def _ingredient(measure: Measure) -> str:

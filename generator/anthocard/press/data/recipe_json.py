@@ -3,8 +3,9 @@
 Belongs here: keys, units and their meaning. Does not belong here: any calculation.
 
     name, kind, edition     strings; kind is infusion, solution, syrup or drink
-    amounts                 in pour order, the reveal last with `"reveal": true`; each has name,
-                            ml and g at 20 °C (null where unmeasured), metric and us_oz as printed
+    amounts                 in pour order, reveals last with `"reveal": true`; each has name, ml and
+                            g at 20 °C (null where unmeasured), metric and us_oz as printed, and
+                            lies: in, on top or below
     ingredients             of a drink: what was bought that is in it, each once: name, and contains
                             (keys of listed allergens its record names); empty for other kinds
     before, after           a drink as it leaves the bar, and with the reveal stirred in (null
@@ -16,6 +17,13 @@ Belongs here: keys, units and their meaning. Does not belong here: any calculati
                             the side (colour is the same), and through its surface as a seated guest
                             looks in (other kinds: in the sample tube, and over white); path_mm
                             {side, above}, the mean way of light through it
+    stages                  of a drink, each reveal in order: name, how, served, layers as it lies
+                            unstirred, cautions (keys; null where there is one reveal) and state
+    stirred                 a drink in layers once it is stirred, or null
+    in_the_glass            layers from the bottom up {names, ml, density_g_per_ml, abv_percent,
+                            ph, colour}, foam {of, ml, range_ml}, ice {kind, pieces, mm, grams,
+                            displaces_ml, share} or null, garnish {words, sort, place}, level_ml
+                            and brim_ml
     delta_e00               CIEDE2000 between before and after seen from above, or null
     window                  for a reveal, or null: low_ml, high_ml (null: no larger dose spoils it),
                             low_ph, high_ph, delta_e00_per_ml, delta_e00_per_tenth_ph, accuracy_ml
@@ -37,6 +45,9 @@ Belongs here: keys, units and their meaning. Does not belong here: any calculati
     cost                    total (waste in it, tax not), currency, of (serve of a drink, litre of
                             anything else) and unpriced, what is left out of the sum; null where
                             nothing has a price
+    withheld                figures that are not told: what (colour, acidity, strength), because
+    making                  of a preparation, or null: yields, strengths [least, most] and weighed,
+                            pressure_bar, portions, left_in
     warnings                strings
     sources                 what rests on which source, and how the value was got
 
@@ -50,11 +61,12 @@ from dataclasses import asdict
 from typing import Any
 
 from anthocard.engine.findings import Doubt, Input, Spread, Window
-from anthocard.engine.results import Caution, Computed, Cost, Measure, State
-from anthocard.facts.colour.colours import Colour
-from anthocard.facts.colour.pigment_figures import PigmentFigures
-from anthocard.facts.units.rounding import ounces
+from anthocard.engine.results import Caution, Computed, Cost, Measure
+from anthocard.engine.steps.making import Making
+from anthocard.facts.units.rounding import metric, ounces
+from anthocard.facts.units.shares import TOP
 from anthocard.press.base.number_text import amount_and_how, weight
+from anthocard.press.data.state_json import as_colour, as_stage, as_standing, as_state, number
 from anthocard.press.words import allergens
 from anthocard.press.words.amounts import dimension, poured_volume
 
@@ -62,15 +74,17 @@ from anthocard.press.words.amounts import dimension, poured_volume
 def as_json(computed: Computed) -> dict[str, Any]:
     """One computed recipe as plain values, ready for json.dumps."""
     amounts = [_amount(measure) for measure in computed.measures]
-    if computed.reveal is not None:
-        amounts.append({**_amount(computed.reveal), "reveal": True})
+    amounts += [{**_amount(measure), "reveal": True} for measure in computed.revealed]
     if computed.is_drink:
         states = {
-            "before": _state(computed.before),
-            "after": _state(computed.after) if computed.after else None,
+            "before": as_state(computed.before),
+            "after": as_state(computed.after) if computed.after else None,
+            "stages": [as_stage(n, computed) for n in range(len(computed.stages))],
+            "stirred": as_state(computed.stirred) if computed.stirred else None,
+            "in_the_glass": as_standing(computed.glassful) if computed.glassful else None,
         }
     else:
-        states = {"liquid": _state(computed.before)}
+        states = {"liquid": as_state(computed.before)}
     return {
         "name": computed.name,
         "kind": computed.kind,
@@ -78,11 +92,13 @@ def as_json(computed: Computed) -> dict[str, Any]:
         "amounts": amounts,
         "ingredients": _ingredients(computed),
         **states,
-        "delta_e00": _number(computed.delta_e00),
+        "delta_e00": number(computed.delta_e00),
         **_found(computed),
         "cautions": [_caution(one) for one in computed.cautions],
         "allergens": asdict(allergens.told(computed.allergens, by="key")),
         "cost": _cost(computed.cost) if computed.cost else None,
+        "withheld": [{"what": one.what, "because": one.because} for one in computed.withheld],
+        "making": _making(computed.making) if computed.making else None,
         "warnings": [mistake.message for mistake in computed.warnings],
         "sources": [{"what": s.what, "source": s.source, "how": s.how} for s in computed.sources],
     }
@@ -107,7 +123,7 @@ def _caution(one: Caution) -> dict[str, Any]:
 
 def _cost(cost: Cost) -> dict[str, Any]:
     return {
-        "total": _number(cost.total),
+        "total": number(cost.total),
         "currency": cost.currency,
         "of": cost.of,
         "unpriced": list(cost.unpriced),
@@ -118,10 +134,11 @@ def _amount(measure: Measure) -> dict[str, Any]:
     metric, us_oz = _columns(measure)
     return {
         "name": measure.name,
-        "ml": _number(measure.ml),
-        "g": _number(measure.g),
+        "ml": number(measure.ml),
+        "g": number(measure.g),
         "metric": metric,
         "us_oz": us_oz,
+        "lies": measure.lies,
     }
 
 
@@ -132,38 +149,20 @@ def _columns(measure: Measure) -> tuple[str, str]:
         return amount_and_how(poured), amount_and_how(ounces(measure.ml, measure.role))
     if dimension(measure) == "mass" and measure.g is not None:
         return (weight(measure.g),) * 2
+    if measure.unit == TOP and measure.ml is not None:
+        told = amount_and_how(metric(measure.ml)), amount_and_how(ounces(measure.ml))
+        return f"to the top, about {told[0]}", f"to the top, about {told[1]}"
     return (measure.text,) * 2
 
 
-def _state(state: State) -> dict[str, Any]:
+def _making(made: Making) -> dict[str, Any]:
     return {
-        "volume_ml": _number(state.volume_ml),
-        "abv_percent": _number(state.abv_percent),
-        "ph": None if state.beyond else _number(state.ph),
-        "ph_between": [_number(end) for end in state.between] if state.between else None,
-        "titratable_acidity_g_per_l": _number(state.titratable_acidity_g_per_l),
-        "sugar_g_per_l": _number(state.sugar_g_per_l),
-        "temperature_c": _number(state.temperature_c),
-        "colour": {
-            "name": state.colour.name,
-            "hex": state.colour.hex,
-            "lab": [_number(value) for value in state.colour.lab],
-            "in_gamut": state.colour.in_gamut,
-        },
-        "seen": {"side": _colour(state.seen.side), "above": _colour(state.seen.above)},
-        "path_mm": {"side": _number(state.seen.side_mm), "above": _number(state.seen.above_mm)},
-        "pigments": _pigments(state.pigments) if state.pigments else None,
-    }
-
-
-def _pigments(of: PigmentFigures) -> dict[str, Any]:
-    return {
-        "shares": {
-            plant: {form: _number(share) for form, share in forms} for plant, forms in of.shares
-        },
-        "lambda_max_nm": _number(of.lambda_max_nm),
-        "absorbance_per_cm": _number(of.absorbance),
-        "absorbance_per_cm_at_nm": {str(nm): _number(value) for nm, value in of.spectrum},
+        "yields": [number(share) for share in made.yields],
+        "weighed": made.weighed,
+        "strengths": [number(percent) for percent in made.strengths],
+        "pressure_bar": number(made.pressure_bar),
+        "portions": made.portions,
+        "left_in": list(made.left_in),
     }
 
 
@@ -177,22 +176,22 @@ def _found(computed: Computed) -> dict[str, Any]:
             {"before": _doubt(first), "after": _doubt(last) if last else None} if first else None
         ),
         "in_our_light": (
-            {"before": _colour(ours[0]), "after": _colour(ours[1]) if ours[1] else None}
+            {"before": as_colour(ours[0]), "after": as_colour(ours[1]) if ours[1] else None}
             if ours[0]
             else None
         ),
         "seen_by": (
-            {who: _number(value) for who, value in computed.eyes.seen} if computed.eyes else None
+            {who: number(value) for who, value in computed.eyes.seen} if computed.eyes else None
         ),
         "dialled": [
             {
                 "name": one.name,
                 "wish": one.wish.text,
-                "exact_ml": _number(one.exact_ml),
-                "ml": _number(one.ml),
+                "exact_ml": number(one.exact_ml),
+                "ml": number(one.ml),
                 "unit": one.unit,
-                "ph": _number(one.ph),
-                "delta_e00": _number(one.delta_e00),
+                "ph": number(one.ph),
+                "delta_e00": number(one.delta_e00),
                 "trade_off": one.trade_off,
             }
             for one in computed.dialled
@@ -201,9 +200,9 @@ def _found(computed: Computed) -> dict[str, Any]:
             {
                 "what": one.what,
                 "unit": one.unit,
-                "table": _number(one.table),
-                "fitted": _number(one.fitted),
-                "measured": _number(one.measured),
+                "table": number(one.table),
+                "fitted": number(one.fitted),
+                "measured": number(one.measured),
                 "on": one.on.isoformat(),
             }
             for one in computed.fits
@@ -211,20 +210,15 @@ def _found(computed: Computed) -> dict[str, Any]:
     }
 
 
-def _number(value: float | None) -> float | None:
-    """Six significant digits, and never minus nought."""
-    return None if value is None else float(f"{value:.6g}") + 0.0
-
-
 def _window(window: Window) -> dict[str, Any]:
     return {
-        "low_ml": _number(window.low_ml),
-        "high_ml": _number(window.high_ml),
-        "low_ph": _number(window.low_ph),
-        "high_ph": _number(window.high_ph),
-        "delta_e00_per_ml": _number(window.delta_e00_per_ml),
-        "delta_e00_per_tenth_ph": _number(window.delta_e00_per_tenth_ph),
-        "accuracy_ml": _number(window.accuracy_ml),
+        "low_ml": number(window.low_ml),
+        "high_ml": number(window.high_ml),
+        "low_ph": number(window.low_ph),
+        "high_ph": number(window.high_ph),
+        "delta_e00_per_ml": number(window.delta_e00_per_ml),
+        "delta_e00_per_tenth_ph": number(window.delta_e00_per_tenth_ph),
+        "accuracy_ml": number(window.accuracy_ml),
         "narrow": window.narrow,
     }
 
@@ -234,7 +228,7 @@ def _doubt(doubt: Doubt) -> dict[str, Any]:
         "ph": _spread(doubt.ph),
         "abv_percent": _spread(doubt.abv_percent),
         "lab": [_spread(part) for part in doubt.lab],
-        "delta_e00": _number(doubt.delta_e00),
+        "delta_e00": number(doubt.delta_e00),
         "shades": [shade.hex for shade in doubt.strip],
         "ph_hangs_on": _inputs(doubt.ph_by),
         "colour_hangs_on": _inputs(doubt.colour_by),
@@ -242,12 +236,8 @@ def _doubt(doubt: Doubt) -> dict[str, Any]:
 
 
 def _inputs(inputs: tuple[Input, ...]) -> list[dict[str, Any]]:
-    return [{"input": one.words, "share": _number(one.share)} for one in inputs]
+    return [{"input": one.words, "share": number(one.share)} for one in inputs]
 
 
 def _spread(spread: Spread) -> list[float | None]:
-    return [_number(spread.p5), _number(spread.p50), _number(spread.p95)]
-
-
-def _colour(colour: Colour) -> dict[str, Any]:
-    return {"name": colour.name, "hex": colour.hex, "lab": [_number(value) for value in colour.lab]}
+    return [number(spread.p5), number(spread.p50), number(spread.p95)]

@@ -73,7 +73,7 @@ def make_listed(card: Card, one: Computed, house: House) -> Listed:
     drink = one.recipe if isinstance(one.recipe, Drink) else None
     found_in = [a for a in one.allergens if a.state == "contains"]
     coloured_by = _plants(one)
-    poured = (*one.measures, *((one.reveal,) if one.reveal else ()))
+    poured = (*one.measures, *one.revealed)
     names = [said.name for said in one.recipe.translations.values() if said.name]
     made = [*(measure.name for measure in poured), *card.garnish]
     looks = [card.glass, card.ice]

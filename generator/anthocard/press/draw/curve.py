@@ -44,7 +44,7 @@ class Curve:
 
 def make_curve(computed: Computed, tongue: Language) -> Curve | None:
     """The pour curve of a drink, or None where nothing is poured by volume."""
-    turn, dose = computed.turn, computed.reveal.ml if computed.reveal else None
+    turn, dose = computed.turn, computed.revealed_ml
     if turn is None or not dose or len(turn.poured_ml) < 2:
         return None
     return Curve(

@@ -77,7 +77,7 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
     """The way from the glass as served to everything poured; one rung for a drink with no pour."""
     profile = glass_profile(glass)
     before, after, turn = computed.before, computed.after, computed.turn
-    dose = computed.reveal.ml if computed.reveal else None
+    dose = computed.revealed_ml
     if after is None or turn is None or not dose:
         level = fill_height_mm(profile, before.volume_ml)
         colour = before.seen.above

@@ -67,7 +67,10 @@ def spec_page(
         "scaling": scaling,
         "drift": drift,
         "lines": [Line(p, _ml(m)) for p, m in zip(card.pours, one.measures, strict=True)],
-        "reveal": Line(card.reveal, _ml(one.reveal)) if card.reveal and one.reveal else None,
+        "reveals": [
+            (said, Line(said.pour, _ml(measure)))
+            for said, measure in zip(card.reveals, one.revealed, strict=True)
+        ],
         "curve": make_curve(one, language(card.language)),
         "used_in": used_in,
         "few": FEW,

@@ -117,8 +117,10 @@ class _Sides:
 
     async def _blamed(self, card: Card) -> Mistake:
         """The one field without which the card would fit; the pours when none is to blame alone."""
+        unsaid = tuple(replace(one, served="") for one in card.reveals)
+        shown = ("reveal" if len(card.reveals) == 1 else "reveals", "served")
         without: dict[tuple[str, ...], Card] = {
-            ("reveal", "served"): replace(card, served=""),
+            shown: replace(card, reveals=unsaid),
             ("serve",): replace(card, serve=""),
             ("garnish",): replace(card, garnish=()),
             ("rim",): replace(card, rim=""),

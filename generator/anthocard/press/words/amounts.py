@@ -1,17 +1,24 @@
 """How much of each thing, in words: a drink's own lines, and the lines of a batch on any paper.
 
-Belongs here: which of volume, weight and count is told, and which beside it. Does not belong here:
-rounding (facts/units/rounding.py), spelling a number (number_text.py).
+Belongs here: which of volume, weight and count is told, and which beside it; how it is worked, what
+is added before the guest, and how it all lies in the glass. Does not belong here: rounding
+(facts/units/rounding.py), spelling a number (number_text.py).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
-from anthocard.engine.results import Measure
+from anthocard.engine.glassful import Glassful, Layer
+from anthocard.engine.mix.chill import how_worked
+from anthocard.engine.results import Computed, Measure
 from anthocard.engine.trade.held_back import BatchLine
 from anthocard.facts.units.rounding import Rounded, mass, metric, ounces
+from anthocard.facts.units.shares import TOP
 from anthocard.facts.units.units import Dimension, spelt, units
+from anthocard.house.model import Drink, Infusion, Mixture, Preparation
 from anthocard.house.settings import House
 from anthocard.press.base import number_text as text
 from anthocard.press.base.languages import Language, language
@@ -30,8 +37,8 @@ class Pour:
 
 def pour_line(measure: Measure, house: House) -> Pour:
     """Volumes in millilitres and ounces, weights in grams, the rest as its author counts it."""
-    name, slug, poured = measure.name, measure.slug or "", poured_volume(measure)
     tongue = language(house.language)
+    name, slug, poured = _placed(measure, tongue), measure.slug or "", poured_volume(measure)
     if poured is not None and measure.ml is not None:
         small = ounces(measure.ml, measure.role, house.ounces, house.rounding)
         # By scale, the millilitres stand in the big column already.
@@ -39,6 +46,9 @@ def pour_line(measure: Measure, house: House) -> Pour:
         beside = text.by_scale(tongue) if by_scale else text.amount(small, tongue)
         return Pour(text.figure(poured, tongue), text.unit(poured, tongue), name, beside, slug)
     volume = "" if measure.ml is None else text.volume(measure.ml, measure.role, tongue)
+    if measure.unit == TOP:
+        volume = tongue.gettext("about %(volume)s", volume=volume)
+        return Pour("", unit_of(measure, False, tongue), name, volume, slug)
     if dimension(measure) == "mass" and measure.g is not None:
         weighed = mass(measure.g)
         return Pour(text.figure(weighed, tongue), text.unit(weighed, tongue), name, volume, slug)
@@ -51,6 +61,150 @@ def pour_line(measure: Measure, house: House) -> Pour:
         beside,
         slug,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Revealed:
+    """One reveal in words: what, how it is done, how it is served, and what it makes of the drink.
+
+    What it makes of it is told where several follow each other: colour, pH and strength.
+    """
+
+    pour: Pour
+    how: str
+    served: str
+    hex: str = ""
+    colour: str = ""
+    ph: str = ""
+    strength: str = ""
+    lies: tuple[str, ...] = ()  # its layers from the bottom up, where it is one
+
+
+@dataclass(frozen=True, slots=True)
+class Lies:
+    """A layer in words: what is in it, how much, its colour, pH and density."""
+
+    name: str
+    amount: str
+    hex: str
+    colour: str
+    ph: str
+    density: str
+
+
+def reveals(computed: Computed, house: House, tongue: Language) -> tuple[Revealed, ...]:
+    """Every reveal in order."""
+    several = len(computed.stages) > 1
+    found = []
+    for stage in computed.stages:
+        told: dict[str, Any] = {}
+        state = stage.state
+        if several:
+            told = {
+                "hex": state.colour.hex,
+                "colour": tongue.word("colour", state.colour.name),
+                "ph": f"pH {text.told_ph(state.ph_told, 1, tongue)}",
+                "strength": text.percent_vol(state.abv_percent, tongue),
+            }
+        lain = tuple(one.name for one in lies(stage.layers, tongue))
+        how = "" if stage.how == "poured" else tongue.word("reveal", stage.how)
+        line = pour_line(stage.measure, house)
+        found.append(Revealed(line, how, stage.served, lies=lain, **told))
+    return tuple(found)
+
+
+def lies(layers: Iterable[Layer], tongue: Language) -> tuple[Lies, ...]:
+    """Layers from the bottom up."""
+    return tuple(
+        Lies(
+            name=", ".join(one.names),
+            amount=text.volume(one.ml, "other", tongue),
+            hex=one.colour.hex,
+            colour=tongue.word("colour", one.colour.name),
+            ph="" if one.ph is None else f"pH {text.told_ph(one.ph, 1, tongue)}",
+            density=f"{text.fixed(one.density_g_per_ml, 3, tongue)} g/ml",
+        )
+        for one in layers
+    )
+
+
+def ice_words(drink: Drink, served: str, tongue: Language) -> str:
+    """How it is served in another language; pieces of ice by number and size."""
+    ice = drink.ice
+    if not ice.sized:
+        return tongue.word("served", served)
+    kind = "sphere" if ice.kind == "sphere" else "bar" if ice.kind == "clear spear" else "cube"
+    size = text.tidy(ice.mm, 0, tongue)
+    if kind == "sphere":
+        return tongue.ngettext(
+            "over a %(mm)s mm ball of ice", "over %(n)d balls of ice, %(mm)s mm each",
+            ice.pieces, mm=size,
+        )  # fmt: skip
+    if kind == "bar":
+        return tongue.ngettext(
+            "over a spear of ice, %(mm)s mm thick", "over %(n)d spears of ice, %(mm)s mm thick",
+            ice.pieces, mm=size,
+        )  # fmt: skip
+    return tongue.ngettext(
+        "over a %(mm)s mm cube of ice", "over %(n)d cubes of ice, %(mm)s mm each",
+        ice.pieces, mm=size,
+    )  # fmt: skip
+
+
+def foam_words(standing: Glassful | None, tongue: Language) -> str:
+    """What stands on the drink; empty where nothing does."""
+    if standing is None or not standing.foam:
+        return ""
+    low, high = (sum(getattr(one, end) for one in standing.foam) for end in ("low_ml", "high_ml"))
+    names = ", ".join(dict.fromkeys(one.of for one in standing.foam))
+    return tongue.gettext(
+        "foam of %(names)s, %(low)s–%(high)s ml",
+        names=names, low=text.tidy(low, 0, tongue), high=text.tidy(high, 0, tongue),
+    )  # fmt: skip
+
+
+def _placed(measure: Measure, tongue: Language) -> str:
+    """What it is, and that it floats or sinks where it is not mixed in."""
+    if measure.lies == "on top":
+        return tongue.gettext("%(name)s, floated on top", name=measure.name)
+    if measure.lies == "below":
+        return tongue.gettext("%(name)s, sunk to the bottom", name=measure.name)
+    return measure.name
+
+
+def stirred(computed: Computed, tongue: Language) -> str:
+    """What a drink in layers is once it is stirred; empty for any other."""
+    state = computed.stirred
+    if state is None:
+        return ""
+    colour = tongue.word("colour", state.colour.name)
+    ph = f"pH {text.told_ph(state.ph_told, 1, tongue)}"
+    return tongue.gettext("stirred it is %(colour)s, %(ph)s", colour=colour, ph=ph)
+
+
+def worked_words(drink: Drink, tongue: Language) -> tuple[str, str]:
+    """How it is made, and how it is served."""
+    worked, served = how_worked(drink)
+    return tongue.word("worked", worked), ice_words(drink, served, tongue)
+
+
+def making_words(computed: Computed, tongue: Language) -> str:
+    """How anything but a drink is made, in one breath."""
+    recipe = computed.recipe
+    if isinstance(recipe, Infusion):
+        return tongue.gettext(
+            "%(dose)s, %(hours)s h at %(degrees)s °C",
+            dose=text.dose(recipe.dose.g_per_l, tongue=tongue),
+            hours=text.tidy(recipe.time, 1, tongue),
+            degrees=text.tidy(recipe.temperature, 0, tongue),
+        )
+    if isinstance(recipe, Mixture) and recipe.made_up_to is not None:
+        return tongue.gettext(
+            "made up to %(volume)s", volume=text.millilitres(recipe.made_up_to, tongue)
+        )
+    if isinstance(recipe, Preparation):
+        return tongue.ngettext("%(n)d step", "%(n)d steps", len(recipe.steps))
+    return tongue.gettext("weighed together")
 
 
 def poured_volume(measure: Measure) -> Rounded | None:

@@ -121,7 +121,8 @@ def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
         told = {"colour": card.before.above_colour, "ph": card.before.ph}
         return [tongue.gettext("Nothing is poured in: it stays %(colour)s, %(ph)s.", **told)]
     first, last = (told_ph(state.ph_told, 1, tongue) for state in (computed.before, after))
-    poured = computed.reveal.name if computed.reveal else tongue.gettext("pour")
+    names = dict.fromkeys(measure.name for measure in computed.revealed)
+    poured = ", ".join(names) or tongue.gettext("pour")
     told = {"poured": poured, "first": first, "last": last}
     moved = (
         tongue.gettext("The %(poured)s drops the pH from %(first)s to %(last)s", **told)
@@ -135,7 +136,7 @@ def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
         else tongue.gettext("%(moved)s, and the colour stays %(colour)s", **way)
     )
     words = [f"{seen} ({card.difference})." if card.difference else f"{seen}."]
-    dosed = computed.turn is not None and computed.reveal is not None and computed.reveal.ml
+    dosed = computed.turn is not None and computed.revealed_ml
     if dosed and _renamed(computed, card):
         words.append(_steepest(computed, tongue))
     if card.window:
@@ -145,18 +146,16 @@ def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
 
 def _steepest(computed: Computed, tongue: Language) -> str:
     """Where along the pour half of the colour's way is done."""
-    turn, dose = computed.turn, computed.reveal
+    turn, dose_ml = computed.turn, computed.revealed_ml
     assert turn is not None
-    assert dose is not None
-    assert dose.ml is not None
     steps = np.linalg.norm(np.diff(turn.lab, axis=0), axis=1)
     way = np.concatenate([[0.0], np.cumsum(steps)])
-    until = float(np.interp(dose.ml, turn.poured_ml, way))
+    until = float(np.interp(dose_ml, turn.poured_ml, way))
     half = float(np.interp(until / 2, way, turn.poured_ml))
     return tongue.gettext(
         "Half of the change is done after %(half)s ml of %(dose)s ml.",
         half=tidy(half, 1, tongue),
-        dose=tidy(dose.ml, 1, tongue),
+        dose=tidy(dose_ml, 1, tongue),
     )
 
 

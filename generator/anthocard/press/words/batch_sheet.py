@@ -41,6 +41,7 @@ SHAKE = "Shake each serve on ice as it is always shaken: the batch holds no wate
 WHY = {
     "fizz": "it goes flat", "foam": "foam is made glass by glass", "dairy": "it curdles",
     "citrus": "pressed on the day, and only for it", "drops": "set on each glass",
+    "glass": "it belongs to each glass",
 }  # fmt: skip
 LEAST_WATER_G = 0.5  # chosen: less is not worth a line
 
@@ -250,14 +251,19 @@ def service_lines(figures: Computed, batch: Batch, held_back: str | None = None)
         one, everything = _told_line(held.one), held_back or _told_line(held.all)
         where = (
             "Into each tin"
-            if batch.still_shaken and held.why != "fizz"
+            if batch.still_shaken and held.why not in ("fizz", "glass")
             else "Into each glass, last"
         )
         yield f"{where}: {one} {held.name}; hold back {everything} in all ({WHY[held.why]})."
     if batch.still_shaken:
         yield SHAKE
-    if figures.reveal is not None:
-        yield f"The guest pours {_told(figures.reveal)} {figures.reveal.name}."
+    if len(figures.stages) == 1 and figures.stages[0].how == "poured":
+        yield f"The guest pours {_told(figures.revealed[0])} {figures.revealed[0].name}."
+        return
+    for number, stage in enumerate(figures.stages, start=1):
+        then = "stir it and it is" if stage.how == "layered" else "then it is"
+        looks = f"{then} {stage.state.colour.name}, pH {told_ph(stage.state.ph_told, 1)}"
+        yield f"{number}. {stage.how}: {_told(stage.measure)} {stage.measure.name}; {looks}."
 
 
 def _told_line(line: BatchLine) -> str:

@@ -9,27 +9,29 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from anthocard.engine.mix.chill import how_worked
 from anthocard.engine.results import Computed, Source, State
 from anthocard.engine.safety.use_by import outlasts
 from anthocard.engine.trust.turning import turns
 from anthocard.facts.colour.names import UNTOLD, pattern_of
-from anthocard.house.model import Drink, Infusion, Mixture, Preparation
+from anthocard.house.model import Drink
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import (
-    dose,
-    millilitres,
-    money,
-    percent_vol,
-    tidy,
-    told_ph,
-    volume,
-)
+from anthocard.press.base.number_text import millilitres, money, percent_vol, tidy, told_ph, volume
 from anthocard.press.draw.glass import draw_chip, draw_glass
 from anthocard.press.draw.strip import Stop, Tick, draw_strip, make_stops, make_ticks
 from anthocard.press.words import allergens as allergen_words, cautions as care, confidence as sure
-from anthocard.press.words.amounts import Pour, pour_line
+from anthocard.press.words.amounts import (
+    Lies,
+    Pour,
+    Revealed,
+    foam_words,
+    lies,
+    making_words,
+    pour_line,
+    reveals,
+    stirred,
+    worked_words,
+)
 from anthocard.press.words.guest import made_of
 from anthocard.press.words.spec import (
     Figure,
@@ -87,8 +89,7 @@ class Card:
     store: str
     pours: tuple[Pour, ...]
     steps: tuple[str, ...]  # of a preparation, in order
-    reveal: Pour | None
-    served: str
+    reveals: tuple[Revealed, ...]  # what is added before the guest, in order
     serve: str
     before: Swatch
     after: Swatch | None
@@ -125,12 +126,21 @@ class Card:
     calibrations: tuple[Figure, ...] = ()
     light: str = ""
     shared_notes: tuple[str, ...] = ()  # those of guest_notes that a menu may print once
+    layers: tuple[Lies, ...] = ()  # as it leaves the bar, from the bottom up
+    stirred: str = ""  # what a drink in layers is once it is stirred
+    foam: str = ""
+
+    @property
+    def reveal(self) -> Pour | None:
+        """What is added last before the guest."""
+        return self.reveals[-1].pour if self.reveals else None
 
 
 def lines_of(card: Card) -> float:
     """About how many lines of amounts a card is worth: small type counts half."""
     pours = sum(1 + len(pour.name) // 22 for pour in card.pours)
-    reveal = 2.2 + len(card.served) / 45 if card.reveal else 0.0
+    reveal = sum((1.2 + len(one.served) / 45 for one in card.reveals), 1.0 if card.reveals else 0)
+    reveal += len(card.layers) * 0.5 + (0.5 if card.foam else 0.0)
     care = " ".join([*card.garnish, card.serve, *card.rail])
     return pours + reveal + len(card.name) // 18 + 0.5 * len(care) / 60
 
@@ -149,7 +159,7 @@ def make_card(computed: Computed, house: House) -> Card:
     stops = make_stops(turn) if turn else (Stop(before.above, "0"), Stop(before.above, "100"))
     ticks = _ticks(computed, tongue)
     turning = _turning(computed, before, after, tongue)
-    worked, served = _worked(drink, tongue) if drink else (_making(computed, tongue), "")
+    worked, served = worked_words(drink, tongue) if drink else (making_words(computed, tongue), "")
     return Card(
         kind=computed.kind,
         name=computed.name,
@@ -169,8 +179,7 @@ def make_card(computed: Computed, house: House) -> Card:
         store="" if kept else recipe.store or "",  # else it is the first line of keeping
         pours=tuple(pour_line(measure, house) for measure in computed.measures),
         steps=step_lines(computed, tongue),
-        reveal=pour_line(computed.reveal, house) if computed.reveal else None,
-        served=(drink.reveal.served or "") if drink and drink.reveal else "",
+        reveals=reveals(computed, house, tongue),
         serve=(drink.serve or "") if drink else "",
         before=before,
         after=after,
@@ -212,14 +221,17 @@ def make_card(computed: Computed, house: House) -> Card:
         calibrations=sure.calibrations(computed),
         light="" if house.light == "D65" else f"{house.light} K",
         shared_notes=care.marked(computed.cautions),
+        layers=lies(computed.glassful.layers, tongue) if computed.glassful else (),
+        stirred=stirred(computed, tongue),
+        foam=foam_words(computed.glassful, tongue),
     )
 
 
 def _ticks(computed: Computed, tongue: Language) -> tuple[Tick, ...]:
-    turn, reveal = computed.turn, computed.reveal
-    if turn is None or reveal is None or not reveal.ml:
+    turn, reveal, ml = computed.turn, computed.reveal, computed.revealed_ml
+    if turn is None or reveal is None or not ml:
         return ()
-    return make_ticks(turn, reveal.ml, volume(reveal.ml, reveal.role, tongue), tongue)
+    return make_ticks(turn, ml, volume(ml, reveal.role, tongue), tongue)
 
 
 def _swatch(computed: Computed, state: State, house: House, when: str, tongue: Language) -> Swatch:
@@ -284,27 +296,3 @@ def _turning(computed: Computed, before: Swatch, after: Swatch | None, tongue: L
         )
     meant = turns(computed) or (isinstance(computed.recipe, Drink) and computed.recipe.steady)
     return tongue.gettext("stays %(colour)s", colour=first) if meant else first
-
-
-def _worked(drink: Drink, tongue: Language) -> tuple[str, str]:
-    """How it is made, and how it is served."""
-    worked, served = how_worked(drink)
-    return tongue.word("worked", worked), tongue.word("served", served)
-
-
-def _making(computed: Computed, tongue: Language) -> str:
-    recipe = computed.recipe
-    if isinstance(recipe, Infusion):
-        return tongue.gettext(
-            "%(dose)s, %(hours)s h at %(degrees)s °C",
-            dose=dose(recipe.dose.g_per_l, tongue=tongue),
-            hours=tidy(recipe.time, 1, tongue),
-            degrees=tidy(recipe.temperature, 0, tongue),
-        )
-    if isinstance(recipe, Mixture) and recipe.made_up_to is not None:
-        return tongue.gettext(
-            "made up to %(volume)s", volume=millilitres(recipe.made_up_to, tongue)
-        )
-    if isinstance(recipe, Preparation):
-        return tongue.ngettext("%(n)d step", "%(n)d steps", len(recipe.steps))
-    return tongue.gettext("weighed together")

@@ -1,0 +1,96 @@
+"""What stands in a glass, told as plain figures: its layers, foam, ice and garnish.
+
+Belongs here: the frozen types that drawings, papers and data share. Does not belong here: how any
+of it is worked out (served/), nor how it is drawn or worded (the press).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from anthocard.facts.colour.colours import Colour
+from anthocard.house.ice import Ice
+
+#: How a garnish looks, for whoever draws it; the first that fits is meant.
+GarnishSort: TypeAlias = Literal[
+    "dust", "drops", "stick", "wedge", "peel", "wheel", "flower", "sprig", "leaf", "berry", "other",
+]  # fmt: skip
+GarnishPlace: TypeAlias = Literal["in", "on top", "on the rim"]
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One liquid of several that lie on each other: by itself, not stirred into the others.
+
+    `names` are the pours in it. `density_g_per_ml` is that at 20 °C, of half-whipped cream as it
+    is spooned on. `ph` is None where it has none that may be told. `colour` is seen from the side,
+    through the glass as far as the whole drink fills it.
+    """
+
+    names: tuple[str, ...]
+    ml: float
+    density_g_per_ml: float
+    abv_percent: float
+    ph: float | None
+    colour: Colour
+    sulphite_mg_per_l: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Foam:
+    """What stands on a drink: `of` which pour, and how much of it, ml, in a usual range."""
+
+    of: str
+    ml: float
+    low_ml: float
+    high_ml: float
+
+
+@dataclass(frozen=True, slots=True)
+class StandingIce:
+    """The ice in a glass: `pieces` of `mm` each, or a heap, where both are 0.
+
+    `grams` is all of it, `floats_ml` what it displaces afloat, `displaces_ml` what of it is under
+    the level of the drink as it stands (in a low drink a large piece rests on the bottom), and
+    `share` that over drink and ice together.
+    """
+
+    kind: Ice
+    pieces: int
+    mm: float
+    grams: float
+    floats_ml: float
+    displaces_ml: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Garnish:
+    """One garnish in the author's words, and what it is for whoever draws it."""
+
+    words: str
+    sort: GarnishSort
+    place: GarnishPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Glassful:
+    """A drink as it leaves the bar. `layers` go from the bottom up and are empty where all is one.
+
+    `liquid_ml` is all that is liquid, `level_ml` with the ice under it, `brim_ml` what the glass
+    holds. `ice` is None where there is none.
+    """
+
+    layers: tuple[Layer, ...]
+    foam: tuple[Foam, ...]
+    ice: StandingIce | None
+    garnish: tuple[Garnish, ...]
+    liquid_ml: float
+    level_ml: float
+    brim_ml: float
+
+    @property
+    def stands_ml(self) -> float:
+        """How high it all stands, foam included."""
+        return self.level_ml + sum(one.ml for one in self.foam)

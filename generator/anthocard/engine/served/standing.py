@@ -1,0 +1,226 @@
+"""How a drink stands in its glass: foam, ice under the level, garnish, and whether it all fits.
+
+Belongs here: those figures for whoever draws or checks a glass. Does not belong here: layers
+(layering.py), what ice melts (mix/chill.py), drawings.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Any, get_args
+
+from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.glassful import Foam, Garnish, GarnishSort, Glassful, Layer, StandingIce
+from anthocard.engine.mix import chill
+from anthocard.engine.mix.appearance import sight_of
+from anthocard.engine.mix.assemble import Poured
+from anthocard.engine.optics.drawable import drawable
+from anthocard.engine.optics.outline import brim_ml, fill_height_mm, glass_profile
+from anthocard.engine.results import Computed
+from anthocard.engine.served.layering import check_order, lying, seen_apart, whipped
+from anthocard.engine.trust.withholding import hides_colour
+from anthocard.facts.chemistry.carbonation import tap_water
+from anthocard.facts.colour.colours import untold
+from anthocard.facts.ice_pieces import ice_density_g_per_ml, pieces
+from anthocard.house.collection import Collection
+from anthocard.house.model import Drink
+from anthocard.house.settings import House
+
+_HALVINGS = 40  # of a depth: far finer than a drop
+
+
+def in_its_glass(
+    figures: Computed,
+    recipe: Drink,
+    collection: Collection,
+    poured: Sequence[Poured],
+    chilled: chill.Chilled,
+    pk_shift: float,
+    log: MistakeLog,
+) -> Computed:
+    """The figures of a drink as it stands: in layers where it is poured so, with foam and ice.
+
+    One in layers looks like its layers, its pH runs from the lowest to the highest of them, and
+    what it is once it is stirred is told apart.
+    """
+    house, before = collection.house, figures.before
+    places = [collection.at(recipe, ("pours", n)) for n in range(len(poured))]
+    tell_flat(poured, places, recipe, log)
+    melt = tap_water(chilled.melt_g, house.water.alkalinity_mg_caco3_per_l)
+    lain = lying(poured, melt, recipe, house)
+    layers: tuple[Layer, ...] = ()
+    if lain:
+        check_order(lain, [places[one.numbers[0]] for one in lain], log)
+        sight = sight_of(recipe, house)
+        layers, seen = seen_apart(lain, before.temperature_c, sight, pk_shift)
+        if hides_colour(figures.withheld):
+            layers = tuple(replace(one, colour=untold()) for one in layers)
+            seen = before.seen
+        told = [one.ph for one in layers if one.ph is not None]
+        between = (min(told), max(told)) if told else None
+        figures = replace(
+            figures,
+            before=replace(before, seen=seen, between=between),
+            doubt_before=None,
+            ours_before=None,
+            stirred=before,
+        )
+    standing = glassful(poured, layers, before.volume_ml, recipe, house)
+    last_ml = max(state.volume_ml for state in figures.states)
+    check_fit(standing, last_ml, recipe, collection.at(recipe, ("glass",)), log)
+    return replace(figures, glassful=standing)
+
+
+def glassful(
+    poured: Sequence[Poured],
+    layers: tuple[Layer, ...],
+    liquid_ml: float,
+    recipe: Drink,
+    house: House,
+) -> Glassful:
+    """Everything that stands in the glass as it leaves the bar."""
+    ice = standing_ice(recipe, house, liquid_ml)
+    return Glassful(
+        layers=layers,
+        foam=tuple(_foam(poured, bool(layers), liquid_ml, recipe)),
+        ice=ice,
+        garnish=tuple(_garnish(recipe)),
+        liquid_ml=liquid_ml,
+        level_ml=liquid_ml + (0.0 if ice is None else ice.displaces_ml),
+        brim_ml=house.glasses[recipe.glass].holds,
+    )
+
+
+def standing_ice(recipe: Drink, house: House, liquid_ml: float) -> StandingIce | None:
+    """The ice in the glass of so much drink; None where there is none."""
+    ice = recipe.ice
+    if ice.kind == "none":
+        return None
+    if not ice.sized:
+        share = chill.ice_share(recipe, house)
+        heap_ml = house.glasses[recipe.glass].holds * share
+        under_ml = min(heap_ml, liquid_ml * share / (1.0 - share))
+        grams = heap_ml * ice_density_g_per_ml()
+        return StandingIce(ice.kind, 0, 0.0, grams, grams, under_ml, share)
+    floats_ml = chill.floats_ml(recipe)
+    under_ml = min(floats_ml, _resting_ml(recipe, house, liquid_ml))
+    share = under_ml / (under_ml + liquid_ml) if liquid_ml else 0.0
+    return StandingIce(ice.kind, ice.pieces, ice.mm, ice.grams, floats_ml, under_ml, share)
+
+
+def _resting_ml(recipe: Drink, house: House, liquid_ml: float) -> float:
+    """What of pieces resting on the bottom is under the level of so much drink around them.
+
+    The level at which drink and what is under it fill the glass together.
+    """
+    ice = recipe.ice
+    profile = glass_profile(drawable(house.glasses[recipe.glass]))
+    piece, full_ml = pieces()[ice.kind], brim_ml(profile)
+    low_ml, high_ml = 0.0, min(full_ml, liquid_ml + ice.pieces * piece.volume_ml(ice.mm))
+    for _ in range(_HALVINGS):
+        room_ml = (low_ml + high_ml) / 2.0
+        under = ice.pieces * piece.under_ml(ice.mm, fill_height_mm(profile, room_ml))
+        if room_ml - under < liquid_ml:
+            low_ml = room_ml
+        else:
+            high_ml = room_ml
+    return max(0.0, high_ml - liquid_ml)
+
+
+def _foam(
+    poured: Sequence[Poured], layered: bool, liquid_ml: float, recipe: Drink
+) -> Iterator[Foam]:
+    head = _rows("heads").get(recipe.method)
+    for bottle, measure in poured:
+        ml = measure.ml or 0.0
+        for row in _rows("foams").values():
+            if head is not None and ml and bottle.name in row["of"]:
+                of = liquid_ml * min(1.0, ml / float(row["full_ml"]))
+                yield Foam(bottle.name, of * head["typical"], of * head["low"], of * head["high"])
+    top, measure = poured[-1]
+    if layered and whipped(top) and measure.ml:
+        row = _rows("cream")["float"]
+        more = (measure.ml * (float(row[key]) - 1.0) for key in ("grows", "low", "high"))
+        yield Foam(top.name, *more)
+
+
+def tell_flat(
+    poured: Sequence[Poured], places: Sequence[Place], recipe: Drink, log: MistakeLog
+) -> None:
+    """Warn of what would foam and is not shaken."""
+    if recipe.method in _rows("heads"):
+        return
+    foaming = {name for row in _rows("foams").values() if row["told"] for name in row["of"]}
+    for (bottle, measure), place in zip(poured, places, strict=True):
+        if bottle.name in foaming and measure.ml:
+            log.add(
+                "no-foam",
+                f"{bottle.name} foams only when it is shaken, and this is {recipe.method}",
+                place,
+                "write “method: dry-shaken then shaken”, or leave it out",
+                "warning",
+            )
+
+
+def _garnish(recipe: Drink) -> Iterator[Garnish]:
+    for words in recipe.garnish:
+        yield _looks(words)
+    if recipe.rim is not None:
+        yield Garnish(recipe.rim, "dust", "on the rim")
+
+
+def _looks(words: str) -> Garnish:
+    """What a garnish is: the first sort of which a whole word stands in it."""
+    said = words.casefold()
+    on_rim = any(_says(said, word) for word in _rows("rims")["rim"]["words"])
+    sorts: tuple[GarnishSort, ...] = get_args(GarnishSort)
+    for sort in sorts[:-1]:
+        row = _rows("garnish")[sort]
+        if any(_says(said, word) for word in row["words"]):
+            return Garnish(words, sort, "on the rim" if on_rim else row["place"])
+    return Garnish(words, "other", "on the rim" if on_rim else "in")
+
+
+def _says(said: str, word: str) -> bool:
+    return re.search(rf"\b{re.escape(word)}\b", said) is not None
+
+
+def check_fit(
+    standing: Glassful, last_ml: float, recipe: Drink, place: Place, log: MistakeLog
+) -> None:
+    """Warn when drink, ice and foam together would run over the brim; `last_ml` is all poured."""
+    foam_ml = sum(one.ml for one in standing.foam)
+    ice = standing.ice
+    needs_ml = last_ml
+    if ice is not None:
+        needs_ml = last_ml + ice.floats_ml if ice.pieces else last_ml / (1.0 - ice.share)
+    if needs_ml + foam_ml <= standing.brim_ml:
+        return
+    over = f"over {_ice_words(recipe)} needs" if not foam_ml else (
+        f"over {_ice_words(recipe)}, under {foam_ml:.0f} ml of foam, needs"
+    )  # fmt: skip
+    log.add(
+        "overflow",
+        f"{last_ml:.0f} ml {over} about {needs_ml + foam_ml:.0f} ml, and a {recipe.glass} holds "
+        f"{standing.brim_ml:.0f} ml",
+        place,
+        "pour less, choose a larger glass, or use less ice",
+        "warning",
+    )
+
+
+def _ice_words(recipe: Drink) -> str:
+    ice = recipe.ice
+    if not ice.sized:
+        return f"{ice.kind} ice"
+    kind = "cube" if ice.kind == "cubed" else ice.kind
+    many = f"{ice.pieces} {kind}s" if ice.pieces > 1 else f"a {kind}"
+    return f"{many} of {ice.mm:g} mm"
+
+
+def _rows(section: str) -> dict[str, Any]:
+    rows: dict[str, Any] = read_table("anthocard.engine.served", "served.yaml")[section]
+    return rows
