@@ -31,6 +31,7 @@ def test_a_drink_has_before_after_and_the_reveal_last(frost: Computed) -> None:
         "g": None,
         "metric": "50 ml",
         "us_oz": "1½ oz + 1 tsp",
+        "lies": "in",
     }
     assert set(data["before"]) == set(data["after"]) == STATE
     assert set(data["before"]["colour"]) == {"name", "hex", "lab", "in_gamut"}

@@ -5,7 +5,7 @@ here: files (the commands), what is allowed in a key (the types).
 
 Columns are the keys of the front-matter; a key inside a key is joined by a full stop
 (`reveal.pour`). A list is one cell, its entries parted by semicolons (`50 ml gin; 10 ml syrup`); so
-are pairs (`citric: 48; malic: 2`); steps are one list of JSON. `guest_text` and `staff_text` hold
+are pairs (`citric: 48; malic: 2`); steps and several reveals are one list of JSON. `guest_text` and `staff_text` hold
 the two halves of the body.
 An empty cell is a key left out. The columns follow the types, so a new key has its column at once.
 """
@@ -111,7 +111,7 @@ def _columns(model: type[BaseModel], within: tuple[str, ...]) -> Iterator[Column
 def _column(annotation: Any, loc: tuple[str, ...]) -> Iterator[Column]:
     kinds = [kind for kind in _alternatives(annotation) if kind is not type(None)]
     name = ".".join(loc)
-    if loc == ("steps",):
+    if loc in (("steps",), ("reveals",)):
         yield Column(name, loc, "steps")
         return
     if any(_is_model(kind) for kind in kinds):
@@ -182,10 +182,19 @@ def _joined(entries: list[str | None]) -> str | None:
 def _entry(value: Any) -> str | None:
     """An entry of a list; a recipe's line written out as a mapping becomes one of words."""
     if isinstance(value, Mapping):
-        if set(value) == {"amount", "of"}:
-            return f"{value['amount']} {value['of']}"
+        if set(value) <= {"amount", "of", "lies"} and {"amount", "of"} <= set(value):
+            return _line(str(value["amount"]), str(value["of"]), value.get("lies", "in"))
         return f"{value['of']} until {value['until']}" if set(value) == {"of", "until"} else None
     return None if isinstance(value, tuple) else _shown(value)
+
+
+def _line(amount: str, name: str, lies: object) -> str | None:
+    """A pour as a line of words; None for one that no line says."""
+    words = {"in": "", "on top": "float ", "below": "sink "}
+    if not isinstance(lies, str) or lies not in words:
+        return None
+    top = amount.split()[:1] == ["top"]
+    return f"top up with {name}" if top and lies == "in" else f"{words[lies]}{amount} {name}"
 
 
 def _pair(key: str, value: Any) -> str | None:

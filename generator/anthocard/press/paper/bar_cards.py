@@ -108,8 +108,11 @@ class _Sides:
 
     def _written(self, card: Card, words: str) -> Place:
         """Where words of a card are written, as far as they are a field of the recipe's own."""
+        single = len(card.reveals) == 1
         fields: list[tuple[Location, str]] = [
-            (("name",), card.name), (("reveal", "served"), card.served), (("serve",), card.serve),
+            (("name",), card.name), (("serve",), card.serve),
+            *((("reveal", "served") if single else ("reveals", n, "served"), one.served)
+              for n, one in enumerate(card.reveals)),
             (("rim",), card.rim), (("garnish",), ", ".join(card.garnish)),
             *((("pours", n), pour.name) for n, pour in enumerate(card.pours)),
         ]  # fmt: skip
