@@ -5,8 +5,8 @@ here: files (the commands), what is allowed in a key (the types).
 
 Columns are the keys of the front-matter; a key inside a key is joined by a full stop
 (`reveal.pour`). A list is one cell, its entries parted by semicolons (`50 ml gin; 10 ml syrup`); so
-are pairs (`citric: 48; malic: 2`); steps and several reveals are one list of JSON. `guest_text` and `staff_text` hold
-the two halves of the body.
+are pairs (`citric: 48; malic: 2`); steps and several reveals are one list of JSON. `guest_text` and
+`staff_text` hold the two halves of the body.
 An empty cell is a key left out. The columns follow the types, so a new key has its column at once.
 """
 
