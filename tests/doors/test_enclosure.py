@@ -142,3 +142,42 @@ def test_a_command_that_reads_a_house_is_shut_in(
     assert answer.returncode == 0, answer.stderr
     assert "PermissionError" in (passing / "no").read_text()
     assert not canary.exists()
+
+
+READING = {
+    "reckon": ["{bar}/drinks/first-light.md"],
+    "dial": ["{bar}/drinks/first-light.md", "--until", "pH 4"],
+    "batch": ["First Light", "--times", "4"],
+    "export": ["recipes"],
+    "buy": ["--serves", "First Light=3"],
+    "prep": ["--serves", "First Light=3"],
+    **{paper: [] for paper in ("cards", "labels", "logs", "book")},
+}
+
+
+@pytest.mark.parametrize("command", READING)
+def test_a_command_that_only_reads_is_shut_in(command: str, tmp_path: Path, passing: Path) -> None:
+    """Code that runs while a stranger's house is read can write nothing; the command writes the
+    file that `--out` names."""
+    bar, canary = tmp_path / "elsewhere" / "bar", tmp_path / "elsewhere" / "canary"
+    assert run("begin", bar).returncode == 0
+    (tmp_path / "code").mkdir()
+    (tmp_path / "code" / "sitecustomize.py").write_text(
+        "import anthocard.house.reader as r, pathlib\n"
+        "real = r._read\n"
+        "def read(*given, **named):\n"
+        f"    try: pathlib.Path({str(canary)!r}).write_text('x')\n"
+        f"    except OSError as error: pathlib.Path({str(passing / 'no')!r}).write_text(repr(error))\n"
+        "    return real(*given, **named)\n"
+        "r._read = read\n"
+    )
+    (tmp_path / "place").mkdir()
+    out = [] if command in ("reckon", "dial") else ["--out", tmp_path / "place" / "out"]
+    words = [word.format(bar=bar) for word in READING[command]]
+    own = {"XDG_CACHE_HOME": str(tmp_path / "own"), "TMPDIR": str(passing)}
+    env = {**own, "PYTHONPATH": f"{Path(__file__).parents[2]}:{tmp_path / 'code'}"}
+    answer = run(command, *words, "--house", bar, *out, env=env)
+    assert answer.returncode == 0, answer.stderr
+    assert "PermissionError" in (passing / "no").read_text()
+    assert not canary.exists()
+    assert not out or (tmp_path / "place" / "out").stat().st_size > 0

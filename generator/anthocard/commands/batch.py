@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.terminal.houses import house_folder, not_sound, sound_house, tell_elsewhere
+from anthocard.terminal.houses import house_to_read, not_sound, sound_house, tell_elsewhere
 from anthocard.terminal.papers import add_paper, put
 from anthocard.terminal.typed import day
 
@@ -70,7 +70,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.diagnostics.diagnostic import AuthorError, Mistake, MistakeLog, Place
     from anthocard.engine.mix.shelf import Shelf
 
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     collection, elsewhere = sound_house(folder)
     log = MistakeLog()
     shelf = Shelf(collection, log)

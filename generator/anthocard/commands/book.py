@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from anthocard.terminal.houses import build_of, house_folder, worked_out
+from anthocard.terminal.houses import build_of, house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, put
 
 EXAMPLE = """\
@@ -38,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.card import make_card
     from anthocard.press.words.history import written_on
 
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     paper = papers.book_paper(options.size) if options.size else book_size(collection.house)
     theme = find_theme(options.theme, folder)

@@ -6,7 +6,7 @@ import argparse
 from dataclasses import asdict
 
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.houses import house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, put
 from anthocard.terminal.typed import day
 
@@ -47,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.buying import make_buying
     from anthocard.press.words.prep_sheet import parse_serves
 
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     serves = (
         parse_serves(options.serves, collection)

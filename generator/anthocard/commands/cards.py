@@ -6,7 +6,7 @@ import argparse
 from functools import partial
 from pathlib import Path
 
-from anthocard.terminal.houses import build_of, house_folder, worked_out
+from anthocard.terminal.houses import build_of, house_to_read, worked_out
 from anthocard.terminal.output import put_all
 from anthocard.terminal.papers import add_paper, chosen, put
 from anthocard.terminal.typed import day, whole
@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.card import make_card
     from anthocard.press.words.history import news_in
 
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     house = collection.house
     paper = papers.card_paper(options.size) if options.size else card_size(house)

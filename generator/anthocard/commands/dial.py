@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from anthocard.terminal.houses import (
     add_house,
-    house_folder,
+    house_to_read,
     not_sound,
     sound_house,
     tell_elsewhere,
@@ -54,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.house.model import Drink
 
-    collection, elsewhere = sound_house(house_folder(options.house, near=options.file))
+    collection, elsewhere = sound_house(house_to_read(options, near=options.file))
     drink = collection.from_file(options.file)
     if not isinstance(drink, Drink):
         missing = _mistake("no-such-drink", "this is not a drink of the house", str(options.file))

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anthocard.terminal.houses import add_house, house_folder, tell_aside
+from anthocard.terminal.houses import add_house, house_to_read, tell_aside
 from anthocard.terminal.output import put
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
     """Write one document; what it cannot hold is told beside it."""
     from anthocard.house.reader import read_house
 
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     lost: list[str] = []
     if options.what == "json-ld":
         text, count = _json_ld(folder)

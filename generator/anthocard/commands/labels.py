@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.houses import house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, chosen, put
 from anthocard.terminal.typed import day, whole
 
@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.words.bottle_label import make_label
     from anthocard.press.words.card import make_card
 
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     if options.geometry:
         sheet = papers.label_geometry(options.geometry)

@@ -7,7 +7,7 @@ import re
 from dataclasses import asdict
 
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.houses import house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, chosen, put
 from anthocard.terminal.typed import whole
 
@@ -57,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.paper.house_papers import sheet_size
     from anthocard.press.paper.job import HERE
 
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     recipes = chosen(options.names, computed, drinks=None if options.names else False)
     wanted = (options.only,) if options.only else KINDS

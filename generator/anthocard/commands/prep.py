@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from anthocard.terminal.houses import house_folder, worked_out
+from anthocard.terminal.houses import house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, put
 
 EXAMPLE = """\
@@ -33,7 +33,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.paper.job import HERE
     from anthocard.press.words.prep_sheet import make_prep, par_of, parse_serves
 
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     serves = (
         parse_serves(options.serves, collection)

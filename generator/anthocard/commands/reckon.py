@@ -11,7 +11,7 @@ from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.terminal.houses import (
     add_house,
-    house_folder,
+    house_to_read,
     not_sound,
     sound_house,
     tell_elsewhere,
@@ -46,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.press.data.recipe_json import as_json
 
-    folder = house_folder(options.house, near=options.file)
+    folder = house_to_read(options, near=options.file)
     collection, elsewhere = sound_house(folder)
     recipe = collection.from_file(options.file)
     if recipe is None:

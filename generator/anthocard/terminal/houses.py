@@ -57,6 +57,20 @@ def house_folder(given: Path | None, near: Path | None = None) -> Path:
     )
 
 
+def house_to_read(options: argparse.Namespace, near: Path | None = None) -> Path:
+    """`house_folder` for a command that writes nothing but what `--out` names: it is shut in from
+    here on, before it reads what a stranger may have written. Raises AuthorError.
+    """
+    folder = house_folder(options.house, near)
+    from anthocard.press.store.store import usual_folder
+
+    # Where nothing was ever kept, nothing is from here: the room for it would be all of a home.
+    kept = [usual_folder()] if usual_folder().is_dir() else []
+    out = getattr(options, "out", None)
+    shut_in(options, *kept, *([out] if isinstance(out, Path) else []))
+    return folder
+
+
 def build_of(folder: Path) -> Path:
     """Where a house is published unless somebody says otherwise: beside it, from wherever that is
     asked, so that it has one history; `build` for a folder of `recipes`, else `NAME-build`.
