@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import subprocess
+from functools import partial
 from itertools import product
 from pathlib import Path
 from types import SimpleNamespace
@@ -20,9 +21,9 @@ from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import POINTS_PER_MM, card_paper, sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.bar_cards import Printed, print_card, print_sheets
-from anthocard.press.paper.card_page import FITS, card_fits
+from anthocard.press.paper.card_page import FITS, card_fits, card_page
 from anthocard.press.paper.impose import lay_out
-from anthocard.press.paper.job import HERE
+from anthocard.press.paper.job import HERE, card_pdf
 from anthocard.press.words.card import make_card
 
 from tests.press.hostile import NAME, POURS, hostile, with_squares
@@ -216,3 +217,43 @@ def test_a_card_with_more_on_it_starts_tighter(by_hand: Any, house: House) -> No
     assert counts == sorted(counts, reverse=True)
     assert counts[0] > counts[-1]
     assert 1 <= counts[-1] <= counts[0] <= len(FITS)
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("fit", FITS)
+def test_what_matters_is_read_at_arms_length(
+    fit: str, theme: str, by_hand: SimpleNamespace, house: House
+) -> None:
+    """At 0.7 m an x of what is poured, how much, how it is worked and what it may do to a guest is
+    seen under 16 minutes of arc, in the tightest setting under 14: h = 0.7 m · tan(angle), from the
+    ink of the letters as pdfium draws them.."""
+    measures = (by_hand.measure("oxalis zest", 2.0, "dash"),)
+    drink = by_hand.drink(reveal=None, steady=True, garnish=())
+    one = by_hand.compute(drink, measures=measures)
+    card, looks = make_card(one, house), find_theme(theme)
+    pdf = HERE.now(card_pdf(partial(card_page, card, looks), (fit,), looks.style("card.css"),
+                            card.name, Place("x.md"), looks.fonts))  # fmt: skip
+    least_mm = 700.0 * np.tan(np.radians((14 if fit == FITS[-1] else 16) / 60))
+    document = pypdfium2.PdfDocument(pdf)
+    page = document[0].get_textpage()
+    read = page.get_text_range()
+    for word, letter in (("oxalis", "x"), ("zest", "z"), ("dash", "s"), ("shaken with", "w"),
+                         ("Contains sulphites", "u")):  # fmt: skip
+        at = read.index(word) + word.index(letter)
+        low, high = page.get_charbox(at)[1::2]
+        assert (high - low) / 72 * 25.4 >= 0.995 * least_mm, word
+    document.close()
+    assert not {"shades", "upright lines", "rising lines"} & {*read.split()}
+
+
+@pytest.mark.parametrize(("theme", "most"), [("base", 11), ("dusk", 11), ("plain", 10)])
+def test_the_tightest_card_holds_a_long_drink(
+    theme: str, most: int, by_hand: SimpleNamespace, house: House
+) -> None:
+    """So many pours and what the guest pours, with allergens large, on an A6."""
+    pours = tuple(by_hand.measure(f"plain syrup {n}", 12.5) for n in range(most))
+    one = by_hand.compute(by_hand.drink(), measures=pours)
+    front = HERE.now(
+        print_card(make_card(one, house), one, find_theme(theme), card_paper("A6"), at)
+    ).front
+    assert all(f"plain syrup {n}" in words(front) for n in range(most))

@@ -13,7 +13,7 @@ from anthocard.press.words.card import Card, lines_of
 #: How a card gives way when it is full: each step sets less air, then smaller type.
 FITS = ("grand", "roomy", "even", "close", "snug", "tight")
 #: Up to how many lines (lines_of) each of them is worth trying; measured on the shipped themes.
-LINES = (3, 6.8, 8.4, 11, 13)
+LINES = (3.4, 5.2, 6.2, 7.8, 11.8)
 
 
 def card_fits(card: Card) -> tuple[str, ...]:

@@ -47,10 +47,11 @@ def called(one: AllergenState, tongue: Language) -> str:
     return f"{tongue.word('allergen', one.name)} ({kinds})"
 
 
-def line(states: Iterable[AllergenState], tongue: Language = OWN) -> str:
+def line(states: Iterable[AllergenState], tongue: Language = OWN, *, dated: bool = True) -> str:
     """All that is known in one line, never empty: what it contains, may contain, was not checked.
 
-    Many that nobody checked are told in one phrase; that nothing is known of is said as well.
+    Many that nobody checked are told in one phrase; that nothing is known of is said as well, and
+    if `dated` since when.
     """
     listed = tuple(states)
     found = told([replace(one, label=called(one, tongue)) for one in listed])
@@ -70,7 +71,19 @@ def line(states: Iterable[AllergenState], tongue: Language = OWN) -> str:
     elif found.unchecked:
         rest = ", ".join(found.unchecked)
         parts.append(tongue.gettext("Not checked for %(allergens)s.", allergens=rest))
+    if not parts and not dated:
+        return tongue.gettext("No listed allergen known.")
     return " ".join(parts or [_none(listed, tongue)])
+
+
+def checked(states: Iterable[AllergenState], tongue: Language = OWN) -> str:
+    """The day since when it is known that none of the listed ones is in it; "" where one may be."""
+    listed = tuple(states)
+    days = [one.checked for one in listed if one.checked is not None]
+    known = told(listed)
+    if not days or known.contains or known.may_contain or known.unchecked:
+        return ""
+    return tongue.day(min(days))
 
 
 def _none(states: Sequence[AllergenState], tongue: Language) -> str:

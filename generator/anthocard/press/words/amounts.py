@@ -41,9 +41,12 @@ def pour_line(measure: Measure, house: House) -> Pour:
     name, slug, poured = _placed(measure, tongue), measure.slug or "", poured_volume(measure)
     if poured is not None and measure.ml is not None:
         small = ounces(measure.ml, measure.role, house.ounces, house.rounding)
-        # By scale, the millilitres stand in the big column already.
+        # By scale, the millilitres stand in the big column already: these are grams.
         by_scale = small.how == text.BY_SCALE
-        beside = text.by_scale(tongue) if by_scale else text.amount(small, tongue)
+        beside = text.amount(small, tongue)
+        if by_scale:
+            grams = "" if measure.g is None else text.weight(measure.g, tongue)
+            beside = f"{grams} {text.by_scale(tongue)}".strip()
         return Pour(text.figure(poured, tongue), text.unit(poured, tongue), name, beside, slug)
     volume = "" if measure.ml is None else text.volume(measure.ml, measure.role, tongue)
     if measure.unit == TOP:

@@ -106,6 +106,8 @@ class Card:
     figures: tuple[Figure, ...]
     made_of: str  # what is in a drink, in guests' words
     holds: str  # the line of allergens
+    holds_short: str  # the same, to be read from afar, and when it was looked at
+    checked: str
     allergens: tuple[Figure, ...]
     kept: str
     kept_because: tuple[str, ...]  # English
@@ -201,6 +203,8 @@ def make_card(computed: Computed, house: House) -> Card:
         figures=sure.with_spread(figures(computed, tongue), computed, tongue),
         made_of=made_of(computed, house, tongue),
         holds=allergen_words.line(computed.allergens, tongue),
+        holds_short=allergen_words.line(computed.allergens, tongue, dated=False),
+        checked=allergen_words.checked(computed.allergens, tongue),
         allergens=allergens(computed, tongue),
         kept=kept_for(computed.keeping, tongue),
         kept_because=kept_because(computed.keeping),
