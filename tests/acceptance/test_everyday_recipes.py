@@ -1,7 +1,6 @@
 """Forty everyday preparations and drinks of one invented bar, against the facts written beside them.
 
-`house/` holds what a bartender would write, `facts.yaml` what it must come to and the table of what
-is not possible yet. A recipe in that table is expected to fail, and fails this test once it passes.
+`house/` holds what a bartender would write, `facts.yaml` what it must come to.
 """
 
 from __future__ import annotations
@@ -126,13 +125,8 @@ def check(one: Computed, row: dict[str, Any]) -> None:
 
 
 @pytest.mark.parametrize("name", FORTY)
-def test_it_comes_to_what_was_written_before(name: str, request: pytest.FixtureRequest) -> None:
+def test_it_comes_to_what_was_written_before(name: str) -> None:
     """Every fact of one recipe holds, and none of its allergens is wrong."""
-    waiting = FACTS["not_yet"]
-    prepared = any(f"name: {name}\n" in path.read_text() for path in _preparations())
-    why = waiting.get(name) or (waiting.get("all preparations") if prepared else None)
-    if why:
-        request.applymarker(pytest.mark.xfail(reason=why, strict=True))
     _, figures, _ = opened()
     assert name in figures, "it cannot be written"
     for row in FACTS["recipes"][name]:

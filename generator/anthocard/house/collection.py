@@ -167,6 +167,22 @@ class Collection:
         return self.pages.get(page_key(thing))
 
 
+def index_of(
+    stock: Mapping[str, StockItem], made: Mapping[str, Made], pages: Container[tuple[str, str]]
+) -> dict[str, StockItem | Made]:
+    """Things by folded name: names before aliases, what the house wrote before what is generic."""
+    own = [item for item in stock.values() if page_key(item) in pages]
+    generic = [item for item in stock.values() if page_key(item) not in pages]
+    index: dict[str, StockItem | Made] = {fold(name): thing for name, thing in made.items()}
+    for items in (own, generic):
+        for item in items:
+            index.setdefault(fold(item.name), item)
+        for item in items:
+            for alias in item.aliases:
+                index.setdefault(fold(alias), item)
+    return index
+
+
 def drink_slugs(collection: Collection, among: Container[str]) -> dict[str, str]:
     """The slug of every drink by its folded name, of those whose slug is `among` some."""
     slugs = {fold(drink.name): collection.slug(drink) for drink in collection.drinks.values()}

@@ -46,6 +46,8 @@ def schemas(collection: Collection | None = None) -> dict[str, dict[str, Any]]:
     names = _Names(collection)
     made = {"house": _of(House, names), "stock": _stock(names), "lots": _lots(names)}
     made |= {kind: _of(model, names) for kind, model in KINDS.items()}
+    whole = made["drink"].pop("required")
+    made["drink"]["anyOf"] = [{"required": whole}, {"required": ["name", "based_on"]}]
     return {kind: {"$schema": DRAFT, **made[kind], "title": TITLES[kind]} for kind in TITLES}
 
 
@@ -71,6 +73,7 @@ class _Names:
             "glass": sorted({*shapes(), *(collection.house.glasses if collection else ())}),
             "like": sorted(shapes()),
             "drinks": sorted(collection.drinks) if collection else [],
+            "based_on": sorted(collection.drinks) if collection else [],
             "place": sorted(known_places()),
         }
 
@@ -106,7 +109,7 @@ def _of(model: Any, names: _Names) -> dict[str, Any]:
         for key in HIDDEN:
             part["properties"].pop(key, None)
         for key, rule in part["properties"].items():
-            if key in ("pours", "parts"):
+            if key in ("pours", "parts", "also"):
                 rule["items"] = _lines(rule["items"], names.poured)
             elif key in names.behind:
                 part["properties"][key] = _suggesting(rule, names.behind[key])

@@ -112,6 +112,10 @@ class Drink(Written):
     """Pours in order, how they meet, the glass they land in, and the reveal."""
 
     kind: Literal["drink"] = "drink"
+    based_on: Name | None = None  # the drink it is like but for what is written here
+    instead: dict[Name, Name] = Field(default_factory=dict)  # of its pours, by name
+    without: Lines = ()
+    also: tuple[Pour, ...] = ()
     glass: Name
     ice: IceInGlass = ServedIce()
     method: Method

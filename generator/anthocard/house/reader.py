@@ -20,13 +20,14 @@ from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.diagnostics.yaml_reader import Document, Location, read_yaml
 from anthocard.facts.stock import StockItem, generic_stock
 from anthocard.house.body import read_body
-from anthocard.house.collection import Collection, Written, fold, page_key
+from anthocard.house.collection import Collection, Written, fold, index_of, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
 from anthocard.house.lots import LOTS_FILE, Lot
 from anthocard.house.messages import complain
 from anthocard.house.model import KINDS, MADE, Drink, Made
 from anthocard.house.references import Unread, check_links
 from anthocard.house.serving.ratios import spread_ratios
+from anthocard.house.serving.variations import BASED_ON, parents_first, varied
 from anthocard.house.settings import House, with_glasses
 from anthocard.house.sound import sound_part
 
@@ -76,8 +77,9 @@ def _read(
     desk.stock_lost = "stock.yaml" in shelf.lost
     house = desk.house(texts.get("house.yaml"), f"{shelf.folder}/house.yaml")
     stock = desk.stock(texts.get("stock.yaml"), f"{shelf.folder}/stock.yaml")
-    for source in shelf.recipes:
+    for source in parents_first(shelf.recipes):
         desk.recipe(source)
+    desk.in_order([source.path for source in shelf.recipes])
     lots = desk.lots(texts.get(LOTS_FILE), f"{shelf.folder}/{LOTS_FILE}")
     desk.unread += [Unread(name) for name in shelf.lost]
     whole = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
@@ -195,8 +197,11 @@ class _Desk:
             )
         model = KINDS[kind]
         if kind == "drink":
-            document = spread_ratios(document)
-            data = document.data
+            whole = self._varied(spread_ratios(document))
+            if whole is None:
+                self.unread.append(Unread(written_name(source.front) or source.slug, document))
+                return
+            document, data = whole, whole.data
         if too_tangled(source.body):
             self.log.add(
                 "too-tangled",
@@ -211,6 +216,23 @@ class _Desk:
         }  # fmt: skip
         thing = self.valid(model, document, (), data, body)
         self._file(source, document, thing, data.get("name"))
+
+    def _varied(self, document: Document) -> Document | None:
+        """A drink written out where it is based on another; None where it cannot be."""
+        name, drinks = fold(str(document.data.get(BASED_ON, ""))), self.things["drink"]
+        parent = next((one for called, one in drinks.items() if fold(called) == name), None)
+        if parent is None and name in {fold(one.name) for one in self.unread}:
+            return None  # based on what could not be read: no further mistake
+        page = None if parent is None else self.pages[page_key(parent)].document
+        return varied(document, page, tuple(drinks), self.log)
+
+    def in_order(self, paths: list[str]) -> None:
+        """Put the drinks in the order of their files."""
+        drinks: dict[str, Drink] = self.things["drink"]
+        pages = {name: self.pages[page_key(drink)].document for name, drink in drinks.items()}
+        self.things["drink"] = dict(
+            sorted(drinks.items(), key=lambda one: paths.index(pages[one[0]].path))
+        )
 
     def valid(
         self,
@@ -257,23 +279,8 @@ class _Desk:
             drinks,
             self.things["menu"],
             self.pages,
-            self._index(stock, made),
+            index_of(stock, made, self.pages),
         )
-
-    def _index(
-        self, stock: Mapping[str, StockItem], made: Mapping[str, Made]
-    ) -> dict[str, StockItem | Made]:
-        """Names before aliases, what the house wrote before what is generic."""
-        own = [item for item in stock.values() if page_key(item) in self.pages]
-        generic = [item for item in stock.values() if page_key(item) not in self.pages]
-        index: dict[str, StockItem | Made] = {fold(name): thing for name, thing in made.items()}
-        for items in (own, generic):
-            for item in items:
-                index.setdefault(fold(item.name), item)
-            for item in items:
-                for alias in item.aliases:
-                    index.setdefault(fold(alias), item)
-        return index
 
     def _file(self, source: Source, document: Document, thing: Any, written: Any) -> None:
         """Put a thing in its place, unless its name or its slug is taken."""

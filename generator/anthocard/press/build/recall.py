@@ -24,7 +24,7 @@ from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.results import Computed, Default
 from anthocard.engine.safety.claim_check import check_menus, strongest_percent
 from anthocard.engine.safety.ingredients import named_in
-from anthocard.house.collection import Collection, page_key
+from anthocard.house.collection import Collection, fold, page_key
 from anthocard.house.model import Drink, Made, Recipe
 from anthocard.press.build.sights import Sights
 from anthocard.press.data.row import Listed, make_listed
@@ -205,6 +205,13 @@ class _Keys:
             words = [self._house, source.path.partition("/")[2], source.text]
             lot = self._collection.lot_in_use(recipe.name)
             words += [] if lot is None else [repr(lot)]
+            if isinstance(recipe, Drink) and recipe.based_on is not None:
+                parent = next(
+                    one
+                    for one in self._collection.drinks.values()
+                    if fold(one.name) == fold(recipe.based_on)
+                )
+                words.append(self.of(parent))
             for name, thing in sorted(self._named(recipe).items()):
                 words += [name, self.of(thing) if isinstance(thing, Made) else self._line(thing)]
             self._made[recipe.name] = key("recipe", *words)

@@ -154,6 +154,26 @@ def ice_words(drink: Drink, served: str, tongue: Language) -> str:
     )  # fmt: skip
 
 
+def variation(drink: Drink, tongue: Language) -> str:
+    """“As Set Fair, but aged rum for gin, also 5 ml verjus, without lemon juice”; may be empty."""
+    if drink.based_on is None:
+        return ""
+    changes = [
+        tongue.gettext("%(new)s for %(old)s", new=new, old=old)
+        for old, new in drink.instead.items()
+    ]
+    if drink.also:
+        told = ", ".join(f"{pour.amount.text} {pour.name}" for pour in drink.also)
+        changes.append(tongue.gettext("also %(pours)s", pours=told))
+    if drink.without:
+        changes.append(tongue.gettext("without %(pours)s", pours=", ".join(drink.without)))
+    if not changes:
+        return tongue.gettext("As %(parent)s", parent=drink.based_on)
+    return tongue.gettext(
+        "As %(parent)s, but %(changes)s", parent=drink.based_on, changes=", ".join(changes)
+    )
+
+
 def foam_words(standing: Glassful | None, tongue: Language) -> str:
     """What stands on the drink; empty where nothing does."""
     if standing is None or not standing.foam:

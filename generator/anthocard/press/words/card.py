@@ -30,6 +30,7 @@ from anthocard.press.words.amounts import (
     pour_line,
     reveals,
     stirred,
+    variation,
     worked_words,
 )
 from anthocard.press.words.guest import made_of
@@ -131,6 +132,7 @@ class Card:
     layers: tuple[Lies, ...] = ()  # as it leaves the bar, from the bottom up
     stirred: str = ""  # what a drink in layers is once it is stirred
     foam: str = ""
+    variation: str = ""  # “As Set Fair, but aged rum for gin”
 
     @property
     def reveal(self) -> Pour | None:
@@ -228,6 +230,7 @@ def make_card(computed: Computed, house: House) -> Card:
         layers=lies(computed.glassful.layers, tongue) if computed.glassful else (),
         stirred=stirred(computed, tongue),
         foam=foam_words(computed.glassful, tongue),
+        variation=variation(drink, tongue) if drink else "",
     )
 
 
