@@ -60,7 +60,7 @@ def test_what_is_wrong_with_a_step_is_told_at_its_line(
 def test_a_wish_out_of_reach_says_what_is_reached(tmp_path: Path) -> None:
     """An author who asks for less acid than there is, is told how much there is."""
     (told,) = mistakes(tmp_path, "  - add: 500 ml lime juice\n  - acid_adjust: 20 g/l\n")
-    assert "it has already 4" in told.message
+    assert "it has already 5" in told.message
 
 
 def test_steps_come_back_from_a_table() -> None:

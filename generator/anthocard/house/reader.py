@@ -79,7 +79,7 @@ def _read(
     stock = desk.stock(texts.get("stock.yaml"), f"{shelf.folder}/stock.yaml")
     for source in parents_first(shelf.recipes):
         desk.recipe(source)
-    desk.in_order([source.path for source in shelf.recipes])
+    desk.in_order(tuple(shelf.recipes))
     lots = desk.lots(texts.get(LOTS_FILE), f"{shelf.folder}/{LOTS_FILE}")
     desk.unread += [Unread(name) for name in shelf.lost]
     whole = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
@@ -219,20 +219,19 @@ class _Desk:
 
     def _varied(self, document: Document) -> Document | None:
         """A drink written out where it is based on another; None where it cannot be."""
-        name, drinks = fold(str(document.data.get(BASED_ON, ""))), self.things["drink"]
-        parent = next((one for called, one in drinks.items() if fold(called) == name), None)
+        name, drinks = fold(str(document.data.get(BASED_ON))), self.things["drink"]
+        parent = next((one for one in drinks.values() if fold(one.name) == name), None)
         if parent is None and name in {fold(one.name) for one in self.unread}:
             return None  # based on what could not be read: no further mistake
         page = None if parent is None else self.pages[page_key(parent)].document
         return varied(document, page, tuple(drinks), self.log)
 
-    def in_order(self, paths: list[str]) -> None:
+    def in_order(self, sources: tuple[Source, ...]) -> None:
         """Put the drinks in the order of their files."""
-        drinks: dict[str, Drink] = self.things["drink"]
-        pages = {name: self.pages[page_key(drink)].document for name, drink in drinks.items()}
-        self.things["drink"] = dict(
-            sorted(drinks.items(), key=lambda one: paths.index(pages[one[0]].path))
-        )
+        at = {source.path: n for n, source in enumerate(sources)}
+        drinks: list[Drink] = [*self.things["drink"].values()]
+        drinks.sort(key=lambda drink: at[self.pages[page_key(drink)].document.path])
+        self.things["drink"] = {drink.name: drink for drink in drinks}
 
     def valid(
         self,
