@@ -448,3 +448,11 @@ def test_a_page_keeps_its_policy(bar: Path) -> None:
     )
     assert 'data-number="7"' in page
     assert page_of(bar / "stock.yaml", bar) == "staff/index.html"
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="Linux tells it there")
+def test_it_is_shut_in(preview: Preview) -> None:
+    """The thread that reads the house and makes its pages gained no rights and opens no socket."""
+    status = Path(f"/proc/{preview.process.pid}/status").read_text(encoding="ascii")
+    told = dict(line.split(":\t", 1) for line in status.splitlines() if ":\t" in line)
+    assert (told["NoNewPrivs"], told["Seccomp"]) == ("1", "2")

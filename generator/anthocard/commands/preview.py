@@ -7,11 +7,11 @@ import errno
 import sys
 import time
 from pathlib import Path
-from threading import Thread
+from threading import Event, Thread
 from typing import TYPE_CHECKING
 
 from anthocard.diagnostics.report import tally, worst
-from anthocard.terminal.houses import add_house, house_folder
+from anthocard.terminal.houses import add_house, house_folder, shut_in
 from anthocard.terminal.typed import whole
 
 if TYPE_CHECKING:
@@ -53,14 +53,16 @@ def run(options: argparse.Namespace) -> int:
 
     folder = house_folder(options.house)
     desk = Desk(folder, options.theme)
-    server = _server(desk, options.port)
+    server, served = _server(desk, options.port), Event()
+    if not options.no_open and sys.stdout.isatty():
+        # Begun before this process is shut in: what a thread was free to do, its browser is.
+        Thread(target=_open, args=(server.address, served), daemon=True).start()
+    shut_in(options)
+    desk.look()
     _tell(desk, folder, 0.0, ())
     Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True).start()
     print(f"Preview at {server.address} (Ctrl-C stops it)", flush=True)
-    if not options.no_open and sys.stdout.isatty():
-        import webbrowser
-
-        webbrowser.open(server.address)
+    served.set()
     try:
         _follow(desk, server, folder)
     except KeyboardInterrupt:
@@ -73,13 +75,19 @@ def run(options: argparse.Namespace) -> int:
 def _server(desk: Desk, port: int | None) -> Server:
     from anthocard.press.serve.server import Server
 
-    desk.look()
     try:
         return Server(desk, PORT if port is None else port)
     except OSError as error:
         if port is not None or error.errno != errno.EADDRINUSE:
             raise
         return Server(desk, 0)
+
+
+def _open(address: str, served: Event) -> None:
+    import webbrowser
+
+    served.wait()
+    webbrowser.open(address)
 
 
 def _follow(desk: Desk, server: Server, folder: Path) -> None:
