@@ -115,6 +115,25 @@ TURNS: dict[str, Callable[[Drink], bool]] = {
 }
 
 
+FORMS: dict[str, Callable[[Drink], bool]] = {
+    "a ratio of a size": lambda d: (
+        d.size is not None and any(p.amount.unit == "part" for p in d.pours)
+    ),
+    "dropped in": lambda d: any(reveal.how == "dropped" for reveal in d.revealing),
+    "squeezed in": lambda d: any(reveal.how == "squeezed" for reveal in d.revealing),
+    "frozen": lambda d: any(reveal.how == "frozen" for reveal in d.revealing),
+    "run in as a layer": lambda d: any(reveal.how == "layered" for reveal in d.revealing),
+    "a wish of a pour": lambda d: any(pour.until is not None for pour in d.pours),
+    "foam": lambda d: d.method == "shaken" and any("egg white" in pour.name for pour in d.pours),
+}
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_every_form_of_a_drink_is_shown(form: str) -> None:
+    """What can be written of a drink beyond plain amounts has an example."""
+    assert any(FORMS[form](drink) for drink in collection().drinks.values())
+
+
 @pytest.mark.parametrize("way", TURNS)
 def test_every_way_to_turn_is_shown(way: str) -> None:
     """Each way of turning a drink, and the control, has at least one example."""
