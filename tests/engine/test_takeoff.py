@@ -131,3 +131,13 @@ def test_a_petal_is_not_a_bud_and_honey_is_weighed() -> None:
     assert needs["dried rose buds"].amount == pytest.approx(2.0)
     assert needs["honey"].unit == "g"
     assert needs["honey"].amount == pytest.approx(400 * 1.42, rel=0.02)
+
+
+def test_pieces_poured_and_pieces_laid_on_are_one_line() -> None:
+    """Three wedges squeezed and one laid on are four of each serve, in one line of the order."""
+    stock = "lime wedge: {pack: 60 pieces}\n"
+    text = drink("50 ml gin, 3 pieces lime wedge", "garnish: the squeezed lime\n")
+    found = taken({"stock.yaml": stock, "drinks/d.md": text}, {"d": 30})
+    lines = [one for one in found.buy if one.name == "lime wedge"]
+    assert [one.to_buy for one in lines] == [2]
+    assert lines[0].needed == pytest.approx(2.0, rel=1e-6)

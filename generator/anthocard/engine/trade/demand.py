@@ -22,6 +22,7 @@ from anthocard.engine.trade.cost import pack_share
 from anthocard.facts.pantry import fruit_of, produce
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import Amount, pieces, to_g, to_ml
+from anthocard.facts.units.units import units
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink
 
@@ -148,7 +149,22 @@ def _as_bought(
             measure = Measure(name, None, grams, count, "piece", f"{grams:.0f} g")
         key = (name, counted)
         bought[key] = _plus(bought[key], measure) if key in bought else measure
+    for name in [name for name, counted in bought if counted and (name, False) in bought]:
+        whole = _with_pieces(shelf[name], bought[name, False], bought[name, True].count)
+        if whole is not None:  # else neither tells of the other
+            bought[name, False] = whole
+            del bought[name, True]
     return bought
+
+
+def _with_pieces(bottle: Bottle, poured: Measure, count: float) -> Measure | None:
+    """What is poured of a thing and so many pieces of it in one, by the size of a piece."""
+    item, density = bottle.item, bottle.density_g_per_ml
+    if item is None or not item.unit_ml or density is None:
+        return None
+    ml = item.unit_ml * count
+    more = count if units()[poured.unit].dimension == "count" else ml
+    return _plus(poured, Measure(poured.name, ml, ml * density, more, poured.unit, poured.text))
 
 
 def packs_to_buy(needed: float, on_hand: float = 0.0, par: float = 0.0) -> int:
