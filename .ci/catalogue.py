@@ -51,6 +51,7 @@ TABLES = (
     ("facts/colour/pigments.yaml", "plants.*.label", "plant"),
     ("facts/law/allergens.yaml", "allergens.*.label", "allergen"),
     ("facts/chemistry/alcohol.yaml", "drinks.*.label", "standard drink"),
+    ("facts/law/needs.yaml", "needs.*.label", "need"),
     ("facts/law/rules.yaml", "universal.*.guest", "caution"),
     ("facts/law/rules.yaml", "local.*.guest", "caution"),
     ("facts/law/rules.yaml", "universal.*.staff", "caution"),

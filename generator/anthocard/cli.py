@@ -32,6 +32,7 @@ COMMANDS = {
     "dial": "find the dose that reaches a pH, a colour or an acidity",
     "calibrate": "say how to measure, and write readings into the house",
     "lot": "write down what was made and read, and tell whether it passes",
+    "tonight": "tell what to do without a bottle, from a shelf, or for one guest",
     "cards": "print bar cards of any size, on sheets or one by one",
     "labels": "print bottle labels on label sheets",
     "prep": "print what to make for a service, longest lead time first",

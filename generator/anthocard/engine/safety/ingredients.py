@@ -44,6 +44,43 @@ def walk(recipe: Recipe, collection: Collection) -> tuple[Found, ...]:
     return tuple(_walk(recipe, collection))
 
 
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a drink as it is written, its role in it, and all that it comes down to."""
+
+    name: str
+    role: str  # pour, reveal, garnish or rim
+    found: tuple[Found, ...]
+
+
+def by_line(drink: Drink, collection: Collection) -> tuple[Line, ...]:
+    """What each line of a drink comes down to, things that the house makes among it."""
+    return tuple(
+        Line(name, role, tuple(_poured(name, role, drink, collection)))
+        for name, role in _lines(drink)
+    )
+
+
+def down_to(name: str, collection: Collection) -> tuple[Found, ...]:
+    """What a thing that is poured comes down to, itself first."""
+    return tuple(_thing(name, "pour", collection))
+
+
+def _lines(drink: Drink) -> Iterator[tuple[str, str]]:
+    yield from ((pour.name, "pour") for pour in drink.pours)
+    yield from ((reveal.pour, "reveal") for reveal in drink.revealing)
+    yield from ((line, "garnish") for line in drink.garnish)
+    if drink.rim is not None:
+        yield drink.rim, "rim"
+
+
+def _poured(name: str, role: str, drink: Drink, collection: Collection) -> Iterator[Found]:
+    if role in ("pour", "reveal"):
+        yield from _thing(name, role, collection)
+    else:
+        yield from _words(name, role, drink, collection)
+
+
 def poured_in(recipe: Recipe, collection: Collection) -> tuple[Told, ...]:
     """What each pour, reveal and garnish of a drink comes down to, in the order of the recipe.
 
@@ -83,14 +120,8 @@ def _walk(recipe: Recipe, collection: Collection) -> Iterator[Found]:
         yield _steeped(recipe, collection)
         yield from _thing(recipe.into, "base", collection)
     elif isinstance(recipe, Drink):
-        for pour in recipe.pours:
-            yield from _thing(pour.name, "pour", collection)
-        for reveal in recipe.revealing:
-            yield from _thing(reveal.pour, "reveal", collection)
-        for line in recipe.garnish:
-            yield from _words(line, "garnish", recipe, collection)
-        if recipe.rim is not None:
-            yield from _words(recipe.rim, "rim", recipe, collection)
+        for name, role in _lines(recipe):
+            yield from _poured(name, role, recipe, collection)
     elif isinstance(recipe, Preparation):
         for sort, _, name in named_in_steps(recipe, collection):
             thing = collection.kitchen(name) if sort == "lot" else collection.find(name)

@@ -61,7 +61,9 @@ def staff_assets(
     keep: Keep = make_it,
 ) -> Assets:
     """The files beside the pages of the spec book."""
-    assets = make_assets(theme, {"pages.css": ""}, ("book.js", "find.js"), words, keep)
+    assets = make_assets(
+        theme, {"pages.css": ""}, ("book.js", "find.js", "for-guest.js"), words, keep
+    )
     turns = [_turn(one, collection) for one in offered(collection, computed)] or [
         _empty(collection)
     ]

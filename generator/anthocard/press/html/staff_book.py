@@ -15,13 +15,15 @@ from typing import Any
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.digest import digest
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.house.collection import Collection
+from anthocard.house.collection import Collection, drink_slugs
 from anthocard.press.base.theme import Theme
+from anthocard.press.data.guest_list import make_rows
 from anthocard.press.data.scaling import Scaling, make_scaling
 from anthocard.press.data.worked import Worked
 from anthocard.press.draw.drift import Drift, drift_of
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
+from anthocard.press.html.for_guest_page import ADDRESS, for_guest_page
 from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
 from anthocard.press.words.history import steps_of
 
@@ -54,6 +56,7 @@ def staff_pages(
         yield Page(f"staff/{address}", (), make)
     if house.web is not None:
         yield Page("staff/tables.html", (), partial(tables_page, house, theme, assets))
+    yield _for_guest(collection, worked, theme, assets)
     used_in: dict[str, list[Named]] = {}
     for row in listed:
         for slug in row.made_of:
@@ -90,6 +93,19 @@ def _spec(
 ) -> str:  # fmt: skip
     card, one, batch = worked.card(slug), worked[slug], scaling(slug)
     return spec_page(card, one, theme, assets, steps, papers, used, batch, beside, drift())
+
+
+def _for_guest(collection: Collection, worked: Worked, theme: Theme, assets: Assets) -> Page:
+    """Rests on every drink: on their figures, and on what is in them."""
+    slugs = [*drink_slugs(collection, worked).values()]
+    own = [worked.prints[slug] for slug in slugs] if worked.prints else []
+    parts = (ADDRESS, own, collection.house) if worked.prints else ()
+
+    def make() -> str:
+        rows = make_rows(worked, slugs, collection)
+        return for_guest_page(rows, collection.house, theme, assets)
+
+    return Page(f"staff/{ADDRESS}", parts, make)
 
 
 def _used(

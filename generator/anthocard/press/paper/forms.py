@@ -1,7 +1,9 @@
-"""Forms to work from and to write on, as tagged PDFs: prep sheet, buying list, batch sheet, logs.
+"""Forms to work from and to write on, as tagged PDFs: prep sheet, buying list, batch sheet, logs,
+the list for a guest.
 
 Belongs here: putting worded forms on A4 or Letter. Does not belong here: their words
-(words/prep_sheet.py, buying.py, batch_sheet.py), what a log asks for (records.py).
+(words/prep_sheet.py, buying.py, batch_sheet.py; data/guest_list.py), what a log asks for
+(records.py).
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ from anthocard.house.settings import House
 from anthocard.press.base.languages import ENGLISH
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
+from anthocard.press.data.guest_list import GuestList
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.job import HERE, Press, paper_pdf
 from anthocard.press.words.batch_sheet import Sheet
@@ -28,6 +31,12 @@ async def prep_pdf(prep: Prep, theme: Theme, paper: Paper, press: Press = HERE) 
     """The prep sheet."""
     name, values = "the prep sheet", {"prep": prep}
     return await _form("prep.html", values, prep.language, theme, paper, name, "prep.css", press)
+
+
+async def guest_pdf(told: GuestList, theme: Theme, paper: Paper) -> bytes:
+    """The list for one guest."""
+    values = {"list": told}
+    return await _form("for-guest-list.html", values, told.language, theme, paper, "the list")
 
 
 async def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:

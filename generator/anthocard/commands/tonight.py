@@ -1,0 +1,171 @@
+"""anthocard tonight: what to do without a bottle, from a shelf, or for one guest."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from anthocard.diagnostics.plain_letters import json_text
+from anthocard.terminal.houses import add_house, house_folder, recalled
+from anthocard.terminal.output import put
+
+if TYPE_CHECKING:
+    from anthocard.house.collection import Collection
+    from anthocard.press.data.worked import Worked
+
+EXAMPLE = """\
+Out of something: each drink that needs it, what stands in from the bottles of the house (as sour,
+at the same pH, nearest in colour, as sweet or as strong), what a stand-in brings that the drink did
+not hold, and which drinks cannot be saved. Write a stand-in down as a drink of its own before it is
+served: its cautions are its own.
+
+From what is there: --with names it, else whatever stock.yaml has on_hand.
+
+For a guest: safe, safe without something, not safe, or unknown; unknown is never safe.
+
+examples:
+  anthocard tonight --out-of "lemon juice"
+  anthocard tonight --with "gin, lemon juice, honey"
+  anthocard tonight
+  anthocard tonight --guest "nuts, pregnant"
+  anthocard tonight --guest vegan --paper for-table-four.pdf
+"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """Options of this command."""
+    parser.epilog = EXAMPLE
+    add_house(parser)
+    asked = parser.add_mutually_exclusive_group()
+    asked.add_argument(
+        "--out-of", metavar="NAME", action="append", help="what has run out; may be given again"
+    )
+    asked.add_argument("--with", metavar="NAMES", dest="there", help="what stands on the shelf")
+    asked.add_argument(
+        "--guest", metavar="NEEDS", help="what one guest may not or will not have, with commas"
+    )
+    parser.add_argument(
+        "--paper", metavar="FILE", type=Path, help="the list for a guest as a PDF too"
+    )
+    parser.add_argument("--json", action="store_true", help="print JSON")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Answer the one question that was asked."""
+    folder = house_folder(options.house)
+    collection, worked, _ = recalled(folder)
+    if options.out_of:
+        return _without(options, collection, worked)
+    if options.guest:
+        return _for_guest(options, folder, collection, worked)
+    return _from_shelf(options, collection)
+
+
+def _without(options: argparse.Namespace, collection: Collection, worked: Worked) -> int:
+    from anthocard.diagnostics.diagnostic import MistakeLog
+    from anthocard.engine.mix.shelf import Shelf
+    from anthocard.engine.safety.brings import brings
+    from anthocard.engine.trade.on_the_shelf import holding, offered
+    from anthocard.engine.trade.standing_in import gaps, in_a_batch
+    from anthocard.house.collection import fold
+    from anthocard.terminal.tonight_words import Missed, without_json, without_lines
+
+    names = [_known(name, collection, "--out-of") for name in options.out_of]
+    missing = frozenset(map(fold, names))
+    shelf = Shelf(collection, MistakeLog())
+    bottles = [shelf[name] for name in offered(missing, collection)]
+    instead = tuple(one for name in names for one in in_a_batch(shelf[name], bottles))
+    told = []
+    for drink in collection.drinks.values():
+        lines = holding(drink, missing, collection)
+        if not lines:
+            continue
+        one = worked[collection.slug(drink)]
+        poured = {name for name, role in lines.items() if role in ("pour", "reveal")}
+        called = {m.name for name in poured if (m := collection.find(name))}
+        found = tuple(gaps(one, frozenset(called), bottles, shelf, collection))
+        filled = {name for gap in found for name in gap.names}
+        told.append(
+            Missed(
+                drink.name,
+                found,
+                tuple(name for name, role in lines.items() if role in ("garnish", "rim")),
+                tuple(sorted(called - filled)),
+                {it.name: brings(it.name, one, collection) for g in found for it in g.stand_ins},
+                {name: instead for name in sorted(called) if fold(name) not in missing},
+            )
+        )
+    if options.json:
+        print(json_text(without_json(names, told)))
+    else:
+        print(*without_lines(", ".join(names), told), sep="\n")
+    return 0
+
+
+def _from_shelf(options: argparse.Namespace, collection: Collection) -> int:
+    from dataclasses import asdict
+
+    from anthocard.engine.trade.on_the_shelf import makeable, on_hand
+    from anthocard.house.collection import fold
+    from anthocard.terminal.tonight_words import shelf_lines
+
+    if options.there is None:
+        there = on_hand(collection)
+    else:
+        names = [name.strip() for name in options.there.split(",") if name.strip()]
+        there = frozenset(fold(_known(name, collection, "--with")) for name in names)
+    drinks = [makeable(drink, there, collection) for drink in collection.drinks.values()]
+    if options.json:
+        print(json_text({"drinks": [asdict(one) for one in drinks]}))
+    elif not there:
+        print("Nothing in stock.yaml has a line “on_hand”: write some, or name it: --with “gin, …”")
+    else:
+        print(*shelf_lines(drinks), sep="\n")
+    return 0
+
+
+def _for_guest(
+    options: argparse.Namespace, folder: Path, collection: Collection, worked: Worked
+) -> int:
+    from anthocard.engine.safety.for_guest import serve
+    from anthocard.engine.safety.ingredients import by_line
+    from anthocard.facts.law.needs import need_of
+    from anthocard.terminal.tonight_words import guest_json, guest_lines
+
+    needs = [need_of(word) for word in options.guest.split(",") if word.strip()]
+    drinks = [
+        serve(worked[collection.slug(drink)], needs, by_line(drink, collection))
+        for drink in collection.drinks.values()
+    ]
+    if options.paper is not None:
+        from anthocard.press.base.theme import find_theme
+        from anthocard.press.data.guest_list import make_guest_list
+        from anthocard.press.paper.forms import guest_pdf
+        from anthocard.press.paper.house_papers import sheet_size
+        from anthocard.press.paper.job import HERE
+
+        sheet = make_guest_list(needs, drinks, collection.house)
+        theme, paper = find_theme("base", folder), sheet_size(collection.house)
+        put(options.paper, HERE.now(guest_pdf(sheet, theme, paper)))
+    if options.json:
+        print(json_text(guest_json([need.label for need in needs], drinks)))
+    else:
+        print(*guest_lines(", ".join(need.label for need in needs), drinks), sep="\n")
+        if options.paper is not None:
+            print(f"\nOn paper in {options.paper}")
+    return 0
+
+
+def _known(name: str, collection: Collection, option: str) -> str:
+    """The name of a thing as the house has it. Raises AuthorError."""
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
+
+    found = collection.find(name)
+    if found is not None:
+        return found.name
+    known = [word for item in collection.stock.values() for word in (item.name, *item.aliases)]
+    mend = did_you_mean(name, [*known, *(one.name for one in collection.made)])
+    raise AuthorError(
+        [Mistake("no-such-thing", f"nothing is called “{name}”", Place(option), mend)]
+    )
