@@ -88,7 +88,10 @@ def faults(house: House) -> Iterator[tuple[str, str]]:
 
 
 def test_a_hundred_slips_are_told_and_mended(a_house: House) -> None:
-    """Those that fail are exactly those known to fail: 95 told, 90 mended, none dangerous silent."""
+    """Those that fail are exactly those known to fail: 95 told, 90 mended, none dangerous silent.
+
+    At least 90 are mended by pasting what is offered, with no second mistake.
+    """
     found = dict(faults(a_house))
     told = "\n".join(f"{name}: {why}" for name, why in found.items())
     sorts = {
@@ -101,4 +104,6 @@ def test_a_hundred_slips_are_told_and_mended(a_house: House) -> None:
 def test_the_table_is_what_it_says() -> None:
     """A hundred slips, and what is known to fail is among them."""
     assert len(SLIPS) == 100
+    pasting = [name for name, row in SLIPS.items() if "paste" in row]
+    assert len([name for name in pasting if name not in KNOWN["unmended"]]) >= 90
     assert {name for names in KNOWN.values() for name in names} <= {*SLIPS}

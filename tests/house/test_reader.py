@@ -147,9 +147,11 @@ def test_a_recipe_is_found_by_its_file(house: House) -> None:
     folder = house()
     collection = read_house(folder)
     drink = collection.drinks["Blue Hour"]
-    assert collection.from_file(folder / "drinks" / "blue-hour.md") is drink
-    assert collection.from_file(Path("drinks/blue-hour.md")) is drink
-    assert collection.from_file(folder / "drinks" / "none.md") is None
+    assert collection.recipe(folder / "drinks" / "blue-hour.md") is drink
+    assert collection.recipe(Path("drinks/blue-hour.md")) is drink
+    assert collection.recipe(folder / "drinks" / "none.md") is None
+    assert collection.recipe("BLUE HOUR") is collection.recipe("blue-hour") is drink
+    assert collection.recipe("red hour") is None
     assert collection.slug(drink) == "blue-hour"
     assert collection.sources["Blue Hour"].kind == "drink"
 

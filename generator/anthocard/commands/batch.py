@@ -92,9 +92,8 @@ def run(options: argparse.Namespace) -> int:
 def _computed(name: str, collection: Collection, shelf: Shelf, log: MistakeLog) -> Computed | None:
     """The recipe of a name worked out, or None where the house has none. Raises AuthorError."""
     from anthocard.engine.compute import compute_one
-    from anthocard.house.collection import fold
 
-    recipe = next((one for one in collection.recipes if fold(one.name) == fold(name)), None)
+    recipe = collection.recipe(name)
     if recipe is None:
         return None
     figures = compute_one(recipe, collection, shelf, log)

@@ -160,6 +160,7 @@ _FITTING: Final = {
     "infusion": ("ph", "colour", "diluted", "path", "strained"),
     "solution": ("ph", "brix"),
     "syrup": ("ph", "brix"),
+    "preparation": ("ph", "colour", "diluted", "path", "brix"),
     "stock": ("ph", "brix"),
 }
 _WEIGHED: Final = {
@@ -187,7 +188,6 @@ def _moment(text: str) -> str:
 
 def _sort(options: argparse.Namespace) -> str:
     """What sort of thing was measured: measure, method, drink, infusion …; stock is bought."""
-    from anthocard.house.collection import fold
     from anthocard.house.ice import Method
     from anthocard.house.settings import OWN_MEASURES
     from anthocard.terminal.houses import sound_house
@@ -197,10 +197,11 @@ def _sort(options: argparse.Namespace) -> str:
     if options.name.casefold() in get_args(Method):
         return "method"
     collection, _ = sound_house(house_folder(options.house))
-    for recipe in collection.recipes:
-        if fold(recipe.name) == fold(options.name):
-            return recipe.kind
-    return "stock"
+    recipe = collection.recipe(options.name)
+    if recipe is None:
+        return "stock"
+    options.name = recipe.name  # where its file was named
+    return recipe.kind
 
 
 def _ask_again(options: argparse.Namespace) -> bool:

@@ -17,19 +17,42 @@ examples:
   anthocard completion bash
 """
 SHELLS = ("bash", "zsh", "fish")
+NAMES = "names"
+#: The script's own word for a list of names, one a line; where there is no house here, of none.
+_ASK = f"anthocard completion {NAMES} 2>/dev/null"
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
     """Options of this command."""
     parser.epilog = EXAMPLE
-    parser.add_argument("shell", metavar="SHELL", choices=SHELLS, help="bash, zsh or fish")
+    parser.add_argument(
+        "shell", metavar="SHELL", choices=(*SHELLS, NAMES),
+        help="bash, zsh or fish; names prints what the house here calls its things",
+    )  # fmt: skip
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the script."""
+    """Print the script, or the names that it asks for."""
+    if options.shell == NAMES:
+        print("\n".join(_names()))
+        return 0
     write = {"bash": _bash, "zsh": _zsh, "fish": _fish}[options.shell]
     print("\n".join(write(options.whole_parser())))
     return 0
+
+
+def _names() -> list[str]:
+    """What the house around this folder calls its recipes and its own stock; none without one."""
+    from anthocard.diagnostics.diagnostic import AuthorError
+    from anthocard.house.collection import page_key
+    from anthocard.terminal.houses import house_folder, sound_house
+
+    try:
+        collection, _ = sound_house(house_folder(None))
+    except AuthorError:
+        return []
+    own = [item.name for item in collection.stock.values() if page_key(item) in collection.pages]
+    return sorted({*(recipe.name for recipe in collection.recipes), *own})
 
 
 def _bash(parser: argparse.ArgumentParser) -> Iterator[str]:
@@ -51,13 +74,26 @@ def _bash(parser: argparse.ArgumentParser) -> Iterator[str]:
     yield "    esac; fi"
     yield "  fi"
     yield '  COMPREPLY=($(compgen -W "$offered" -- "$word"))'
-    yield '  if [ ${#COMPREPLY[@]} -eq 0 ]; then COMPREPLY=($(compgen -f -- "$word")); fi'
+    yield "  if [ ${#COMPREPLY[@]} -eq 0 ]; then"
+    yield '    COMPREPLY=($(compgen -f -- "$word"))'
+    # compared, never expanded: a name is whatever somebody wrote
+    yield '    local name plain="${word//[\\\\\\"\\\']/}"'
+    yield "    while IFS= read -r name; do"
+    yield '      [[ -n "$name" && "${name,,}" == "${plain,,}"* ]] && COMPREPLY+=("$name")'
+    yield f"    done < <({_ASK})"
+    yield "  fi"
     yield "}"
     yield "complete -o filenames -F _anthocard anthocard"
 
 
 def _zsh(parser: argparse.ArgumentParser) -> Iterator[str]:
     yield "#compdef anthocard"
+    yield "_anthocard_names() {"
+    yield "  local -a names"
+    yield f'  names=("${{(@f)$({_ASK})}}")'
+    yield "  compadd -M 'm:{a-z}={A-Z}' -a names"
+    yield "  _files"
+    yield "}"
     yield "_anthocard() {"
     yield "  if (( CURRENT == 2 )); then"
     yield "    local -a offered=("
@@ -76,7 +112,7 @@ def _zsh(parser: argparse.ArgumentParser) -> Iterator[str]:
             told = told.replace("[", "(").replace("]", ")").replace(":", "\\:").replace("%%", "%")
             yield f"      {_quoted(f'{option}[{told}]' + (value if option in values else ''))} \\"
         words = [f"({' '.join(words)})" for words in _places(room)]
-        yield f"      {_quoted('*:what:' + (words[0] if words else '_files'))} ;;"
+        yield f"      {_quoted('*:what:' + (words[0] if words else '_anthocard_names'))} ;;"
     yield "  esac"
     yield "}"
     yield "compdef _anthocard anthocard"
@@ -97,7 +133,7 @@ def _fish(parser: argparse.ArgumentParser) -> Iterator[str]:
                 f"complete -c anthocard -n '__fish_seen_subcommand_from {name}' {sort}{value} "
                 f"-d {_quoted(told.replace('%%', '%'))}"
             )
-        for words in _places(room):
+        for words in _places(room) or [(f"({_ASK})",)]:
             yield (
                 f"complete -c anthocard -n '__fish_seen_subcommand_from {name}' -f "
                 f"-a {_quoted(' '.join(words))}"

@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.house.model import Drink
 
     collection, elsewhere = sound_house(house_to_read(options, near=options.file))
-    drink = collection.from_file(options.file)
+    drink = collection.recipe(options.file)
     if not isinstance(drink, Drink):
         missing = _mistake("no-such-drink", "this is not a drink of the house", str(options.file))
         raise not_sound(missing.mistakes[0], elsewhere if drink is None else ())

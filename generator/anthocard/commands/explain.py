@@ -183,9 +183,7 @@ def _recipe(collection: Collection, word: str) -> Iterable[str] | None:
 
     named = {fold(recipe.name): recipe for recipe in collection.recipes}
     named |= {fold(collection.slug(recipe)): recipe for recipe in collection.recipes}
-    recipe = named.get(fold(word)) or (
-        collection.from_file(Path(word)) if word.endswith(".md") else None
-    )
+    recipe = named.get(fold(word)) or (collection.recipe(word) if word.endswith(".md") else None)
     if recipe is None:
         return None
     log = MistakeLog()

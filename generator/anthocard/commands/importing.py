@@ -121,7 +121,9 @@ def _rows(text: str, path: str, what: str, log: MistakeLog) -> Iterator[_Row]:
         for cells in reader:
             start, end = end, reader.line_num
             if heads is None:
-                heads = [head.strip() for head in cells]
+                written = [head.strip() for head in cells]
+                meant = {_plain(name): name for name in known}
+                heads = [meant.get(_plain(head), head) for head in written]
                 for head in heads:
                     if head not in known:
                         place = Place(path, 1, max(1, first.find(head) + 1), len(head), first)
@@ -149,6 +151,7 @@ def _checked(
 
     from anthocard.diagnostics.yaml_reader import Document, Location, Spot
     from anthocard.facts.stock import StockItem, generic_stock
+    from anthocard.facts.units.forgiven import PLAIN_HABITS, forgiven
     from anthocard.house.collection import fold
     from anthocard.house.csv_rows import columns, from_row
     from anthocard.house.messages import complain
@@ -165,12 +168,14 @@ def _checked(
             for n, entry in enumerate(cell.split(";")):
                 at = text.find(entry.strip(), start)
                 spots[(*column.loc, n)] = Spot(row.line, max(at, start), len(entry.strip()))
-    document = Document(None, str(path), lines, 1, spots, spots, frozenset())
     generic = {fold(name): item.kind for name, item in generic_stock().items()}
     basis = {"kind": generic.get(fold(str(data.get("name", ""))))} if kind == "stock" else {}
     model = StockItem if kind == "stock" else MODELS[kind]
+    written = {key: v for key, v in {**basis, **data}.items() if v is not None}
+    document = Document(written, str(path), lines, 1, spots, spots, frozenset())
+    document = forgiven(document, model, (), PLAIN_HABITS)
     try:
-        model.model_validate({key: v for key, v in {**basis, **data}.items() if v is not None})
+        model.model_validate(document.data)
     except ValidationError as error:
         complain(error, model, document, (), log)
     return data
@@ -247,6 +252,11 @@ def _look_again(folder: Path) -> None:
         print(f"{wrong} to put right before it can be published: anthocard proofread tells them.")
     else:
         print("Everything in it is known. Next: anthocard proofread")
+
+
+def _plain(head: str) -> str:
+    """A heading without capitals, blanks and hyphens as the low line that keys are written with."""
+    return "_".join(head.casefold().replace("-", " ").split())
 
 
 def _list_columns(what: str, kind: str) -> None:

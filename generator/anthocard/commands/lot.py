@@ -89,12 +89,11 @@ def run(options: argparse.Namespace) -> int:
 
 def _made(name: str, collection: Collection, elsewhere: Any) -> str:
     """The recipe that a name or a file means. Raises AuthorError."""
-    from pathlib import Path
 
     from anthocard.diagnostics.diagnostic import Mistake, Place, did_you_mean
     from anthocard.house.collection import fold
 
-    by_file = collection.from_file(Path(name)) if name.endswith(".md") else None
+    by_file = collection.recipe(name) if name.endswith(".md") else None
     if by_file is not None:
         name = by_file.name
     for made in collection.made:

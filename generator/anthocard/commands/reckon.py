@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.diagnostics.diagnostic import Mistake, Place, did_you_mean
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.terminal.houses import (
     add_house,
@@ -21,14 +21,14 @@ EXAMPLE = """\
 examples:
   anthocard reckon recipes/drinks/NAME.md
   anthocard reckon recipes/solutions/NAME.md --json
-  anthocard reckon recipes/drinks/NAME.md --at 10C
+  anthocard reckon "Squall Line" --at 10C
 """
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
     """Options of this command."""
     parser.epilog = EXAMPLE
-    parser.add_argument("file", metavar="FILE", type=Path, help="the recipe, a Markdown file")
+    parser.add_argument("file", metavar="FILE", type=Path, help="the recipe, by its file or name")
     add_house(parser)
     parser.add_argument("--json", action="store_true", help="print JSON, the same as data/*.json")
     parser.add_argument(
@@ -48,13 +48,13 @@ def run(options: argparse.Namespace) -> int:
 
     folder = house_to_read(options, near=options.file)
     collection, elsewhere = sound_house(folder)
-    recipe = collection.from_file(options.file)
+    recipe = collection.recipe(options.file)
     if recipe is None:
         missing = Mistake(
             "no-such-recipe",
             f"this is not a recipe of the house in {folder}",
             Place(str(options.file)),
-            "name a Markdown file in its infusions, solutions, syrups or drinks folder",
+            did_you_mean(str(options.file), [one.name for one in collection.recipes]),
         )
         raise not_sound(missing, elsewhere)
     log = MistakeLog()

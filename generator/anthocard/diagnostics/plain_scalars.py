@@ -66,3 +66,15 @@ def _day(text: str) -> tuple[Any, Trouble | None]:
         return date.fromisoformat(text), None
     except ValueError:
         return text, ("bad-date", f"there is no day {text}", "write it as year-month-day")
+
+
+def latest(day: date, today: date) -> date:
+    """The same day of the latest year that has seen it by today: what a year to come may mean."""
+    for year in range(today.year, today.year - 5, -1):
+        try:
+            found = day.replace(year=year)
+        except ValueError:  # 29 February
+            continue
+        if found <= today:
+            return found
+    return today

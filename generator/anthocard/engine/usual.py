@@ -6,12 +6,13 @@ is impossible (the types, the engine), what no label or reading stands behind (r
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 from statistics import median
 from typing import Any
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.diagnostics.plain_scalars import latest
 from anthocard.diagnostics.tables import read_table
 from anthocard.diagnostics.yaml_reader import Location
 from anthocard.engine.mix.shelf import Shelf
@@ -25,7 +26,7 @@ from anthocard.facts.units.measures import pieces, to_g, to_ml
 from anthocard.facts.units.slipped_point import set_right
 from anthocard.facts.units.step_amounts import name_of
 from anthocard.house.collection import Collection, fold
-from anthocard.house.model import Drink, Infusion, Preparation
+from anthocard.house.model import Drink, Infusion, Mixture, Preparation
 from anthocard.house.references import plant_key
 from anthocard.house.steps import Step, Sweeten
 
@@ -120,7 +121,7 @@ def unusual_days(collection: Collection, today: date) -> Iterator[Mistake]:
         if day is not None and day > today:
             yield Mistake(
                 "future-day", f"{what} on {day}, which has not come yet: usual is today or before",
-                place, "check the year", "warning",
+                place, f"did you mean “{latest(day, today)}”? Else check the year", "warning",
             )  # fmt: skip
 
 
@@ -137,7 +138,16 @@ def _mixed(one: Computed, collection: Collection, shelf: Shelf) -> Iterator[Mist
         row = rows.get(fold(part.name)) or rows.get(shelf[part.name].kind)
         if part.g and kg:
             place = collection.at(one.recipe, ("parts", number))
-            yield from _outside(part.g / kg, row, "g per kg of the whole", part.name, place)
+            share = _share(part.g, kg, isinstance(one.recipe, Mixture) and one.recipe.made_up_to)
+            yield from _outside(share(1.0), row, "g per kg of the whole", part.name, place, share)
+
+
+def _share(grams: float, kg: float, to_a_mark: object) -> Callable[[float], float]:
+    """Grams in a kilogram of the whole, if so many times as much were weighed. What is made up to a
+    mark stays as heavy, all else grows with it.
+    """
+    rest = 0.0 if to_a_mark else grams / 1000.0
+    return lambda by: by * grams / (kg + (by - 1.0) * rest)
 
 
 def _stepped(one: Computed, recipe: Preparation, collection: Collection) -> Iterator[Mistake]:
@@ -204,11 +214,14 @@ def _revealed(reveal: Measure, place: Place, shelf: Shelf) -> Iterator[Mistake]:
 
 
 def _outside(
-    value: float | None, row: dict[str, Any] | None, unit: str, what: str, place: Place
-) -> Iterator[Mistake]:
+    value: float | None, row: dict[str, Any] | None, unit: str, what: str, place: Place,
+    times: Callable[[float], float] | None = None,
+) -> Iterator[Mistake]:  # fmt: skip
+    """`times` is the value were so many times as much written, where that is another figure."""
     if value is None or row is None or row["low"] <= value <= row["high"]:
         return
-    meant = set_right(place.written, lambda by: bool(row["low"] <= value * by <= row["high"]))
+    grown = times or (lambda by: value * by)
+    meant = set_right(place.written, lambda by: bool(row["low"] <= grown(by) <= row["high"]))
     much = "more" if value > row["high"] else "less"
     yield Mistake(
         "unusual",

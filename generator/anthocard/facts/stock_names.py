@@ -13,8 +13,9 @@ from functools import cache
 
 from anthocard.diagnostics.tables import read_table
 
-#: How like two names are, 0 to 1: a slip of the pen where no word says the kind, and within a kind.
-SLIP, ALIKE = 0.8, 0.55
+#: How like two names are, 0 to 1: a slip of the pen whatever the kind, where no word says the kind,
+#: and within a kind.
+SURE, SLIP, ALIKE = 0.93, 0.8, 0.55
 SHORTEST = 4  # letters of a word that is looked for at the end of a compound: Himbeersaft
 
 
@@ -45,18 +46,30 @@ class Near:
 def nearest_of_kind(name: str, known: Iterable[str]) -> Near | None:
     """The known name most like `name`, never of another kind; None where nothing is near.
 
-    Where the name says its kind, only names of that kind are looked at; the flavour may differ.
+    A slip of one letter or two is one whatever the kind. Where the name says its kind, else only
+    names of that kind are looked at; the flavour may differ.
     """
     import difflib  # only for mistakes: every command would pay for it
 
     kind = family_of(name)
     folded = {_folded(one): one for one in known}
+    sure = difflib.get_close_matches(_folded(name), folded, n=1, cutoff=SURE)
+    short = [one for one in folded if _one_letter(_folded(name), one)]
+    if sure or len(short) == 1:
+        return Near(folded[(sure or short)[0]], True)
     among = [one for one in folded if kind is None or family_of(one) == kind]
     for cutoff in (SLIP,) if kind is None else (SLIP, ALIKE):
         close = difflib.get_close_matches(_folded(name), among, n=1, cutoff=cutoff)
         if close:
             return Near(folded[close[0]], cutoff == SLIP)
     return None
+
+
+def _one_letter(name: str, known: str) -> bool:
+    """Whether a short name (“gim”) has one letter other than a known one, and not its first."""
+    if not 3 <= len(name) < SHORTEST or len(known) != len(name) or name[0] != known[0]:
+        return False
+    return sum(one != other for one, other in zip(name, known, strict=True)) == 1
 
 
 @cache

@@ -154,14 +154,23 @@ class Collection:
         assert source is not None  # recipes and menus always have a file of their own
         return source.slug
 
-    def from_file(self, path: Path) -> Recipe | None:
-        """The recipe written in a file, or None. The folder and name of the file decide."""
+    def recipe(self, word: str | Path) -> Recipe | None:
+        """The recipe that is called so, or that is written in that file (its folder and name
+        decide), or whose file is called so without its ending; None where there is none.
+        """
+        path = Path(word)
         tail = path.parts[-2:] if len(path.parts) > 1 else path.resolve().parts[-2:]
-        for recipe in self.recipes:
-            source = self.pages[page_key(recipe)].source
-            if source is not None and Path(source.path).parts[-2:] == tail:
-                return recipe
-        return None
+        files = {
+            Path(page.source.path).parts[-2:]: recipe
+            for recipe in self.recipes
+            if (page := self._page(recipe)) is not None and page.source is not None
+        }
+        if path.suffix == ".md":
+            return files.get(tail)
+        said = fold(str(word))
+        by_name = (recipe for recipe in self.recipes if fold(recipe.name) == said)
+        by_slug = (recipe for recipe in self.recipes if self.slug(recipe) == str(word))
+        return next(by_name, None) or next(by_slug, None)
 
     def _page(self, thing: Thing) -> Written | None:
         return self.pages.get(page_key(thing))

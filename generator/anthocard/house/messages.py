@@ -102,6 +102,8 @@ def _translated(
     if kind == "measure":
         if isinstance(detail["input"], str):
             place = _inside(place, detail["input"], context["offset"], context["length"])
+        elif context["kind"] in ("reveal-dose", "pour-dose") and "until" in detail["input"]:
+            place = document.at((*loc, "until"), key=True)
         elif isinstance(detail["input"], dict):  # the whole of it: shown by its key, if it has one
             place = document.at(loc, key=not isinstance(last, int))
         return context["kind"], context["message"], place, context["mend"]

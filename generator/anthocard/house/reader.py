@@ -19,6 +19,7 @@ from pydantic import BaseModel, ValidationError
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
 from anthocard.diagnostics.yaml_reader import Document, Location, read_yaml
 from anthocard.facts.stock import StockItem, generic_stock
+from anthocard.facts.units.forgiven import PLAIN_HABITS, Habits, forgiven, habits_of
 from anthocard.house.body import read_body
 from anthocard.house.collection import Collection, Written, fold, index_of, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
@@ -102,12 +103,16 @@ class _Desk:
     pages: dict[tuple[str, str], Written] = field(default_factory=dict)
     unread: list[Unread] = field(default_factory=list)
     named: dict[str, Place] = field(default_factory=dict)
+    habits: Habits = PLAIN_HABITS
     stock_lost: bool = False  # whether stock.yaml could not be read at all
 
     def house(self, text: str | None, path: str) -> House | None:
         if text is None:
             return None
         document = read_yaml(text, path, self.log)
+        if isinstance(document.data, dict):
+            self.habits = habits_of(document.data.get("place"))
+            document = forgiven(document, House, (), self.habits)
         house = self.valid(House, document, (), document.data)
         if house is not None:
             self.pages[page_key(house)] = Written(document)
@@ -125,6 +130,8 @@ class _Desk:
             self.stock_lost |= bool(text.strip())
             return stock
         generics = {fold(name): item for name, item in stock.items()}
+        for name in document.data:
+            document = forgiven(document, StockItem, (name,), self.habits)
         for name, row in document.data.items():
             item = self._stock_line(document, name, row, generics.get(fold(name)))
             if item is None:
@@ -132,6 +139,13 @@ class _Desk:
             else:
                 stock[item.name] = item
                 self.pages[page_key(item)] = Written(document, (name,))
+        packs = {
+            fold(word): item.pack.text
+            for item in stock.values()
+            if item.pack is not None
+            for word in (*item.aliases, item.name)
+        }
+        self.habits = replace(self.habits, pack=lambda name: packs.get(fold(name)))
         return stock
 
     def lots(self, text: str | None, path: str) -> tuple[Lot, ...]:
@@ -186,6 +200,8 @@ class _Desk:
                 self._not_a_list(document)
             self.unread.append(Unread(written_name(source.front) or source.slug, document))
             return
+        document = forgiven(document, KINDS[source.kind], (), self.habits)
+        data = document.data
         written = data.get("kind")
         kind = written if isinstance(written, str) and written in KINDS else source.kind
         if kind != source.kind:

@@ -41,6 +41,7 @@ def chosen(
     known = {s: one for s, one in computed.items() if drinks in (None, one.is_drink)}
     if not names:
         return known
+    names = [Path(name).stem if name.endswith(".md") else name for name in names]
     by_name = {fold(one.name): slug for slug, one in known.items()} | {slug: slug for slug in known}
     wrong = [name for name in names if fold(name) not in by_name and name not in by_name]
     if wrong:

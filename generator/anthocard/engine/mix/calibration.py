@@ -15,6 +15,7 @@ from typing import Any, Final
 import numpy as np
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.diagnostics.plain_scalars import latest
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Fit
 from anthocard.engine.mix import acidity, composition
@@ -157,8 +158,8 @@ def check_ages(collection: Collection, today: date, log: MistakeLog) -> None:
             log.add(
                 "future-calibration",
                 f"{what} was measured on {day}, which has not come yet",
-                collection.at(house, loc),
-                "check the year",
+                collection.at(house, (*loc, "measured")),
+                f"did you mean “{latest(day, today)}”? Else check the year",
                 "warning",
             )
         elif age > most:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.engine.mix import calibration
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.weighing import Bench, jar_of, keep, ready_for
@@ -22,10 +22,11 @@ from anthocard.facts.chemistry.volume import abv_percent
 from anthocard.facts.colour.pigments import plant
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import Amount
+from anthocard.facts.units.slipped_point import set_right
 from anthocard.facts.units.step_amounts import Share
 from anthocard.facts.units.step_fields import StepPart
 from anthocard.house.collection import Collection
-from anthocard.house.model import Infusion, Made, Preparation
+from anthocard.house.model import Infusion, Made, Mixture, Preparation
 from anthocard.house.references import making_order, plant_key
 from anthocard.house.steps import Add, Steep, Step, TopUp, strained_fine, word_of
 
@@ -119,12 +120,31 @@ def make(
             ready.append(ready_for(step, number, bench))
             pot, account_of = do(ready[-1], pot)
         except StepError as wrong:
-            place = bench.place(number, wrong.key)
-            log.add(wrong.kind, wrong.message, place, wrong.mend)
+            place, mend = bench.place(number, wrong.key), wrong.mend
+            meant = _overweighed(bench) if wrong.kind == "over-full" else None
+            if meant is not None:
+                place, mend = meant[0], f"did you mean “{meant[1]}”? Else {mend}"
+            log.add(wrong.kind, wrong.message, place, mend)
             return _bottle(bench, replace(pot, solids=()), done, (0.0, 0.0))
         _keep_used(account_of, ready[-1], bench)
         done.append(account_of)
     return _bottle(bench, pot, done, _strengths(ready, pot))
+
+
+def _overweighed(bench: Bench) -> tuple[Place, str] | None:
+    """The heaviest part of what runs over its mark, and what was meant if its unit or its point
+    slipped; a gram is taken as a millilitre.
+    """
+    recipe = bench.recipe
+    grams = [measure.g or 0.0 for _, measure in bench.parts]
+    if not isinstance(recipe, Mixture) or len(grams) != len(recipe.parts):
+        return None
+    mark = recipe.made_up_to or 0.0
+    at = max(range(len(grams)), key=grams.__getitem__)
+    rest = sum(grams) - grams[at]
+    place = bench.collection.at(recipe, ("parts", at))
+    meant = set_right(place.written, lambda by: by < 1.0 and rest + by * grams[at] <= mark)
+    return None if meant is None else (place, meant)
 
 
 def _strengths(ready: Sequence[Ready], pot: Pot) -> tuple[float, float]:

@@ -77,7 +77,8 @@ def cautions(figures: Computed, collection: Collection, log: MistakeLog) -> tupl
         own = collection.decided(one.key, figures.name)
         if one.weight == "stop" and (own is None or own.state == "tightened"):
             place = collection.at(figures.recipe, ("name",))
-            log.add(f"care-{one.key}", f"{figures.name}: {one.staff}", place, one.defer, "warning")
+            mend = f"change what it says, or take it away. {one.defer}"
+            log.add(f"care-{one.key}", f"{figures.name}: {one.staff}", place, mend, "warning")
     return found
 
 

@@ -101,10 +101,11 @@ def _tell(hits: tuple[Hit, ...], place: Place, log: MistakeLog) -> None:
         row = hit.hazard
         at = marked(place, hit.words)
         if row.forbidden and not hit.slip:
+            out = "take this line away" if _alone(at) else "take it out"
             log.add(
                 "hazard", f"“{hit.words}” never goes into a drink: {row.why}", at,
-                "take it out: a food-grade mark does not change what it is. If something else is "
-                f"meant, write its Latin and its plain name; {_ASK}",
+                f"{out}: a food-grade mark does not change what it is. If something else is meant, "
+                f"write its Latin and its plain name; {_ASK}",
             )  # fmt: skip
         elif row.forbidden:
             log.add(
@@ -115,6 +116,12 @@ def _tell(hits: tuple[Hit, ...], place: Place, log: MistakeLog) -> None:
             log.add(f"hazard-{row.verdict}", _warned(hit), at, _mend(row), "warning")
         elif row.verdict == "kin" and not hit.slip:
             log.add("hazard-kin", f"“{hit.words}”: {row.why}", at, "tell guests who ask", "hint")
+
+
+def _alone(at: Place) -> bool:
+    """Whether a garnish, or an entry of a list, is all that its line holds."""
+    line = at.text.strip()
+    return line.startswith(("- ", "garnish: ", "rim: ")) and not {"[", "{", ","} & {*line}
 
 
 def _warned(hit: Hit) -> str:

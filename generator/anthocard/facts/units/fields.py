@@ -8,6 +8,7 @@ the rows that use these types.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from typing import Annotated, Any, Final, TypeAlias, TypeVar
 
@@ -112,6 +113,8 @@ def _read_percent(value: object) -> float:
 
 
 def _read_money(value: object) -> float:
+    if isinstance(value, str) and re.fullmatch(r"[0-9]{1,8},[0-9]{1,2}", value.strip()):
+        value = float(value.replace(",", "."))
     if isinstance(value, int | float) and not isinstance(value, bool):
         if math.isfinite(value) and 0 <= value < 1e9:
             return float(value)

@@ -24,6 +24,7 @@ from anthocard.facts.units.units import (
     counted,
     folded,
     limit,
+    printed,
     spellings,
     unit_pattern,
     units,
@@ -223,6 +224,22 @@ def _usual(dimensions: frozenset[Dimension]) -> str:
     return next((unit for one, unit in USUAL.items() if one in dimensions), "ml")
 
 
+def _vague(text: str, end: int, word: str, dimensions: frozenset[Dimension]) -> MeasureError:
+    """“a splash of soda”: no amount; what is usually meant by the word is offered."""
+    row = limit("splash")
+    name = re.sub(r"^of\s+", "", text[end:].strip(), flags=re.IGNORECASE)
+    usual = f"{row['ml']:g} ml {name}".strip()
+    asked = name and "volume" in dimensions and word.lower() in row["words"]
+    offer = f"write “{usual}”, or measure" if asked else "measure"
+    return MeasureError(
+        "missing-amount",
+        f"“{word}” does not say how much",
+        f"{offer} it once and write it with a unit, such as “50 ml”",
+        0,
+        len(text.rstrip()),
+    )
+
+
 def _no_unit(
     text: str, number_start: int, at: int, dimensions: frozenset[Dimension]
 ) -> MeasureError:
@@ -251,15 +268,19 @@ def _no_unit(
             number_start,
             other.end() - number_start,
         )
-    if vague_pattern().match(text, at):
+    vague = vague_pattern().match(text, at)
+    if vague is not None:
+        return _vague(text, vague.end("unit"), word, dimensions)
+    if re.fullmatch(r"bottles?|cans?|packs?|flaschen?|dosen?", word, re.IGNORECASE):
+        name = re.sub(r"^of\s+", "", rest[len(word) :].strip(), flags=re.IGNORECASE)
         return MeasureError(
-            "missing-amount",
-            f"“{word}” does not say how much",
-            "measure it once and write it with a unit, such as “50 ml”",
-            start,
-            len(word),
+            "no-pack",
+            f"nobody wrote how much a {word} of {name or 'it'} holds",
+            f"write it in ml, or beside it in stock.yaml: {name or 'NAME'}: {{pack: 700 ml}}",
+            number_start,
+            len(text.rstrip()) - number_start,
         )
-    known = [s for s, key in spellings().items() if units()[key].dimension in dimensions]
+    known = [s for s, key in printed().items() if units()[key].dimension in dimensions]
     close = nearest(word, known) if word else None
     # “10 plain syrup”: a name that is as long as no slip of a unit has no unit before it
     if close is not None and abs(len(close) - len(word)) < 2 + (len(rest) == len(word)):

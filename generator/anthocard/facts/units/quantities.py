@@ -12,8 +12,15 @@ from typing import Final, Literal
 
 from anthocard.facts.units.measures import read_measure
 from anthocard.facts.units.slipped_point import set_right
-from anthocard.facts.units.units import folded, limit, spellings, unit_pattern, units
-from anthocard.facts.units.written_numbers import MeasureError, number
+from anthocard.facts.units.units import (
+    folded,
+    limit,
+    spellings,
+    times_in_words,
+    unit_pattern,
+    units,
+)
+from anthocard.facts.units.written_numbers import MeasureError, middle, number
 
 _CELSIUS: Final = re.compile(
     r"\s*(?:°\s*|deg(?:rees)?\s+)?(?P<scale>c(?:elsius)?|f(?:ahrenheit)?)\s*", re.I
@@ -44,8 +51,14 @@ def parse_mm(text: str) -> float:
 
 
 def parse_hours(text: str) -> float:
-    """“12 h”, “90 min”, “2 days”, “1 h 30 min”: a time in hours. Raises MeasureError."""
-    hours, end = 0.0, 0
+    """“12 h”, “90 min”, “1 h 30 min”, “overnight”; of “2-3 h” the middle: a time in hours.
+
+    Raises MeasureError.
+    """
+    named = times_in_words().get(folded(text))
+    if named is not None:
+        return named
+    text, hours, end = middle(text), 0.0, 0
     while end == 0 or text[end:].strip():
         found = read_measure(text, frozenset({"time"}), end)
         hours += found.value * (found.unit.factor or 0.0)
@@ -64,7 +77,8 @@ def parse_grams(text: str) -> float:
 
 
 def parse_celsius(text: str) -> float:
-    """“4 °C”, “40 F”, “−2 °C”: a temperature in °C. Raises MeasureError."""
+    """“4 °C”, “40 F”, “−2 °C”; of “55-60 °C” the middle: a temperature. Raises MeasureError."""
+    text = middle(text)
     value, end = number(text)
     found = _CELSIUS.fullmatch(text, end)
     if found is None:

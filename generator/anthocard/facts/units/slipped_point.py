@@ -17,16 +17,19 @@ _UNITS: Final = (("kg", "g"), ("g", "mg"), ("l", "ml"))
 
 
 def set_right(text: str, fits: Callable[[float], bool]) -> str | None:
-    """The text with its first number times the first factor that `fits`; None where none does."""
+    """The text with its first number times the first factor that `fits`; None where none does. A
+    thousandth is tried first where that is another unit: grams for kilograms.
+    """
     found = _NUMBER.search(text)
     if found is None:
-        return None
-    factor = next((factor for factor in FACTORS if fits(factor)), None)
-    if factor is None:
         return None
     before, after = text[: found.start()], text[found.end() :]
     value = float(found[0].replace(",", "."))
     unit = re.match(r"\s*([a-zA-Z]+)\b", after)
+    swapped = [0.001] if unit is not None and unit[1] in [large for large, _ in _UNITS] else []
+    factor = next((factor for factor in (*swapped, *FACTORS) if fits(factor)), None)
+    if factor is None:
+        return None
     for large, small in _UNITS:
         swap = {(0.001, large): small, (1000.0, small): large}.get(
             (factor, unit[1] if unit else "")

@@ -54,8 +54,24 @@ def units() -> Mapping[str, Unit]:
 def spellings() -> Mapping[str, str]:
     """Unit keys by folded spelling."""
     return {
-        spelling: key for key, row in _table()["units"].items() for spelling in row["spellings"]
+        spelling: key
+        for key, row in _table()["units"].items()
+        for spelling in (*row["spellings"], *row.get("also", ()))
     }
+
+
+@cache
+def printed() -> Mapping[str, str]:
+    """The same without what is only read: of these one is offered to who slipped."""
+    rows = _table()["units"].items()
+    return {spelling: key for key, row in rows for spelling in row["spellings"]}
+
+
+@cache
+def times_in_words() -> Mapping[str, float]:
+    """Hours of a time that is one word (“overnight”), by folded spelling."""
+    rows = _table()["times"].values()
+    return {spelling: row["hours"] for row in rows for spelling in row["spellings"]}
 
 
 def spelt(key: str, text: str, many: bool) -> str:

@@ -46,6 +46,22 @@ _NUMBER: Final = re.compile(
 _RANGE: Final = re.compile(r"\s*(?:[-–—]|to\b|or\b)\s*[0-9½¼¾⅓⅔⅛⅜⅝⅞]", re.IGNORECASE)
 
 
+_BETWEEN: Final = re.compile(
+    r"\s*(?P<low>[0-9]+(?:[.,][0-9]+)?)\s*(?:[-–—]|to\b|bis\b)\s*"
+    r"(?P<high>[0-9]+(?:[.,][0-9]+)?)(?P<rest>.*)",
+    re.IGNORECASE | re.DOTALL,
+)
+
+
+def middle(text: str) -> str:
+    """“45-50 ml gin” as “47.5 ml gin”: a range by its middle; any other text as it is."""
+    found = _BETWEEN.fullmatch(text)
+    if found is None:
+        return text
+    low, high = (float(found[end].replace(",", ".")) for end in ("low", "high"))
+    return f"{(low + high) / 2.0:g}{found['rest']}" if low < high else text
+
+
 def positive(text: str, start: int) -> tuple[float, int]:
     """A number above zero."""
     value, end = number(text, start)
@@ -72,7 +88,7 @@ def _unsigned(text: str, start: int) -> tuple[float, int]:
         raise MeasureError(
             "bad-amount",
             f"“{text.strip()}” is a range, and a drink needs one amount",
-            "choose one figure; say how to adjust it in the method",
+            f"{_offered(text[start:])}choose one figure; say how to adjust it in the method",
             start,
             len(text) - start,
         )
@@ -93,6 +109,11 @@ def _unsigned(text: str, start: int) -> tuple[float, int]:
         )
     part = unicodedata.numeric(found["glyph"]) if found["glyph"] else float(found["top"]) / bottom
     return float(found["whole"] or 0) + part, end
+
+
+def _offered(text: str) -> str:
+    meant = middle(text)
+    return "" if meant == text else f"did you mean “{meant.strip()}”? Else "
 
 
 def _no_number(text: str, start: int) -> MeasureError:

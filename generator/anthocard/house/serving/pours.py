@@ -142,7 +142,7 @@ def _neither_or_both(what: str, neither: bool) -> MeasureError:
         f"{what} needs an amount or a wish, and here stand {much}",
         "add a line “amount: 12.5 ml”, or “until: pH 3.3” to have it worked out"
         if neither
-        else "keep the one you mean: “amount”, or “until” to have it worked out",
+        else "take this line away, or “amount”: keep the one you mean (“until” is worked out)",
     )
 
 
