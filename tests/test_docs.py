@@ -11,6 +11,7 @@ from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.diagnostics.yaml_reader import read_yaml
 from anthocard.house.files import split_front_matter
 from anthocard.house.model import Drink
+from anthocard.terminal.keys import page
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -73,3 +74,8 @@ def test_every_room_named_is_there() -> None:
     assert not [
         name for name in sorted(named) if not (ROOT / "generator" / "anthocard" / name).is_file()
     ]
+
+
+def test_the_list_of_keys_is_that_of_today() -> None:
+    """KEYS.md is what `python .ci/keys.py` writes: run it after any change of what can be written."""
+    assert (ROOT / "KEYS.md").read_text(encoding="utf-8") == page()

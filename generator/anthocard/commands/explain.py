@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
 from anthocard.diagnostics.tables import read_table
+from anthocard.house.json_schema import TITLES
 from anthocard.terminal.houses import (
     add_house,
     house_folder,
@@ -18,6 +19,8 @@ from anthocard.terminal.houses import (
     sound_house,
     tell_elsewhere,
 )
+from anthocard.terminal.keys import FILES, called, keys_of, lines, told
+from anthocard.terminal.lists import LISTS
 
 if TYPE_CHECKING:
     from anthocard.engine.findings import Doubt, Input
@@ -26,10 +29,15 @@ if TYPE_CHECKING:
 
 EXAMPLE = """\
 WORD is a figure (ph, strength, colour, ...), an acid, a plant, a bottle, or a recipe of the house
-by its name or file. Without a word, the figures that can be explained are listed.
+by its name or file; a kind of file (drink, stock, house, ...), for all that can be written in it;
+one of its keys (price, until, ...); or units, plants, methods, ices, glasses, wishes, for what
+there is. Without a word, the figures that can be explained are listed.
 
 examples:
   anthocard explain
+  anthocard explain drink
+  anthocard explain price
+  anthocard explain units
   anthocard explain ph
   anthocard explain "citric acid"
   anthocard explain drinks/NAME.md
@@ -56,7 +64,9 @@ def run(options: argparse.Namespace) -> int:
         print("Figures that can be explained:")
         for key, row in _words().items():
             print(f"  {key:<12}{row['title']}")
-        print("\nAlso any acid, plant, bottle or recipe by its name.")
+        print("\nAlso any acid, plant, bottle or recipe by its name;")
+        print(f"what can be written: {', '.join(TITLES)}, or any key of these;")
+        print(f"and what there is: {', '.join(LISTS)}.")
         return 0
     told, elsewhere = _explained(options.word, options.house)
     print("\n".join(_folded(told)))
@@ -72,9 +82,14 @@ def _explained(word: str, house: Path | None) -> tuple[Iterable[str], tuple[Mist
     """The lines, and what is to be mended in the house they are from."""
     from anthocard.house.collection import fold
 
+    said = fold(word)
+    if said in TITLES or said.removesuffix("s") in TITLES:
+        return lines(said if said in TITLES else said.removesuffix("s")), ()
+    if said in LISTS or said == "wish":
+        return LISTS["wishes" if said == "wish" else said](), ()
     for key, row in _words().items():
-        if fold(word) in {fold(key), fold(row["title"]), *map(fold, row["also"])}:
-            return _figure(row), ()
+        if said in {fold(key), fold(row["title"]), *map(fold, row["also"])}:
+            return (*_figure(row), *_as_key(word)), ()
     row = _table_row(fold(word))
     if row is not None:
         return row, ()
@@ -83,10 +98,22 @@ def _explained(word: str, house: Path | None) -> tuple[Iterable[str], tuple[Mist
         recipe = _recipe(collection, word)
         if recipe is not None:
             return recipe, elsewhere
-    known = [*_words(), *_things(collection)]
+    keys = [*_as_key(word)]
+    if keys:
+        return keys[1:], ()
+    every = (key.path.rpartition(".")[2] for kind in TITLES for key in keys_of(kind))
+    known = [*_words(), *TITLES, *LISTS, *every, *_things(collection)]
     message = f"there is nothing called “{word}” to explain"
     missing = Mistake("no-such-word", message, Place(word), did_you_mean(word, known))
     raise not_sound(missing, elsewhere)
+
+
+def _as_key(word: str) -> Iterator[str]:
+    """Where a word is a key, in each kind of file; a blank line first."""
+    for key in called(word):
+        yield ""
+        yield f"In {FILES[key.kind]}:"
+        yield from told(key)
 
 
 def _figure(row: dict[str, Any]) -> Iterator[str]:
