@@ -138,10 +138,12 @@ def _of_whole(need: Need, one: Computed) -> Iterable[Reason]:
     if own is not None:
         for key in sorted(need.allergens & allergens.broadened((*own.contains, *own.may_contain))):
             yield Reason(need.key, "", f"by its own record: {allergens.label(key)}", sure=True)
-    reveal = one.reveal.name if one.reveal is not None else ""
-    yield from _sums(need, one, one.before, "")
-    if one.after is not None and not [*_sums(need, one, one.before, "")]:
-        yield from _sums(need, one, one.after, reveal)
+    served = [("", one.before), *((stage.measure.name, stage.state) for stage in one.stages)]
+    for line, state in served:  # what came in with a reveal goes with it
+        found = [*_sums(need, one, state, line)]
+        if found:
+            yield from found
+            break
     for caution in one.cautions:
         if any(word in caution.staff.casefold() for word in need.cautions):
             yield Reason(need.key, "", caution.staff, sure=True)

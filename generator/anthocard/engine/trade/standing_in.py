@@ -23,7 +23,7 @@ from anthocard.engine.mix.assemble import room_ml
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.results import Computed, Measure
+from anthocard.engine.results import Computed, Measure, State
 from anthocard.engine.trade.replaced import Along, Replaced, without
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, Floats, Liquid
 from anthocard.facts.chemistry.titration import titratable_acidity_g_per_l
@@ -104,10 +104,12 @@ def gaps(
     drink = one.recipe
     assert isinstance(drink, Drink)
     pours = [m for m in one.measures if m.name in missing and m.g]
-    reveal = [one.reveal] if one.reveal and one.reveal.name in missing and one.reveal.g else []
-    for role, lines in (("pour", pours), ("reveal", reveal)):
-        if lines:
-            yield _gap(one, role, lines, offered, shelf, collection)  # type: ignore[arg-type]
+    if pours:
+        yield _gap(one, "pour", pours, one.states, offered, shelf, collection)
+    for number, stage in enumerate(one.stages, start=1):
+        if stage.measure.name in missing and stage.measure.g:
+            states = one.states[number:]
+            yield _gap(one, "reveal", [stage.measure], states, offered, shelf, collection)
 
 
 def in_a_batch(missing: Bottle, offered: Sequence[Bottle]) -> tuple[tuple[str, float], ...]:
@@ -130,16 +132,15 @@ def in_a_batch(missing: Bottle, offered: Sequence[Bottle]) -> tuple[tuple[str, f
 
 def _gap(
     one: Computed, role: Literal["pour", "reveal"], lines: Sequence[Measure],
-    offered: Sequence[Bottle], shelf: Shelf, collection: Collection,
+    states: Sequence[State], offered: Sequence[Bottle], shelf: Shelf, collection: Collection,
 ) -> Gap:  # fmt: skip
-    house, last = collection.house, one.after or one.before
+    """`states` are those of the drink that the lines are in."""
+    house, last = collection.house, states[-1]
     poured = [(shelf[line.name], line) for line in lines]
     lost = Liquid.mix(poured_liquid(bottle, line, house) for bottle, line in poured)
     first, ml = shelf[lines[0].name], sum(line.ml or 0.0 for line in lines)
     there_for = _there_for(first)
-    stages = [without(one.before, lost)] if role == "pour" else []
-    if one.after is not None:
-        stages.append(without(one.after, lost))
+    stages = [without(state, lost) for state in states]
     drink = one.recipe
     assert isinstance(drink, Drink)
     most_ml = ml + room_ml(last.liquid, drink, house)
