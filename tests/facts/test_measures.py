@@ -217,7 +217,7 @@ def test_the_unit_table_is_whole() -> None:
     """No spelling leads to two units, all are folded, and only what is calibrated has no factor."""
     assert len(units()) == 49
     rows = read_table("anthocard.facts.units", "measures.yaml")["units"].values()
-    assert sum(len(row["spellings"]) + len(row.get("also", ())) for row in rows) == len(spellings())
+    assert sum(len({*row["spellings"], *row.get("also", ())}) for row in rows) == len(spellings())
     assert all(s == " ".join(s.lower().replace(".", " ").split()) for s in spellings())
     assert {u.key for u in units().values() if u.factor is None} == {
         "dash", "barspoon", "pinch", "rinse", "spray", "part", "percent",
