@@ -6,12 +6,14 @@ not belong here: whether a lot is good (engine/trade), or how an entry is writte
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
-from typing import Annotated, Final, TypeAlias
+from typing import Annotated, Any, Final, TypeAlias
 
 from pydantic import Field
 
+from anthocard.diagnostics.diagnostic import MistakeLog
+from anthocard.diagnostics.yaml_reader import Document
 from anthocard.facts.units.fields import Millilitres, Part, Row
 from anthocard.house.readings import Calibration, Reading
 
@@ -74,3 +76,30 @@ def in_use(lots: Sequence[Lot]) -> Lot | None:
     chosen = [lot for lot in lots if lot.in_use is not None and lot.discarded is None]
     # the last one written where two were chosen on one day
     return max(reversed(chosen), key=lambda lot: lot.in_use or date.min, default=None)
+
+
+def lots_in(
+    document: Document, valid: Callable[[int, Any], Lot | None], log: MistakeLog
+) -> tuple[tuple[int, Lot], ...]:
+    """Every lot of a file and its place in the list; what is no list, and a mark that is written
+    twice, goes to `log`. `valid` reads one entry by its place.
+    """
+    if not isinstance(document.data, tuple):
+        if document.data is not None:
+            mend = "start each with a line such as “- of: blue gin”"
+            log.add("wrong-type", "a list of lots is wanted here", document.at(()), mend)
+        return ()
+    found: list[tuple[int, Lot]] = []
+    for number, row in enumerate(document.data):
+        lot = valid(number, row)
+        if lot is None:
+            continue
+        same = (one for _, one in found if one.of.casefold() == lot.of.casefold())
+        if any(one.lot == lot.lot for one in same):
+            message = f"there is a lot {lot.lot} of {lot.of} above"
+            log.add(
+                "duplicate-lot", message, document.at((number, "lot")), "give it the next letter"
+            )
+            continue
+        found.append((number, lot))
+    return tuple(found)

@@ -23,7 +23,7 @@ from anthocard.facts.units.forgiven import PLAIN_HABITS, Habits, forgiven, habit
 from anthocard.house.body import read_body
 from anthocard.house.collection import Collection, Written, fold, index_of, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
-from anthocard.house.lots import LOTS_FILE, Lot
+from anthocard.house.lots import LOTS_FILE, Lot, lots_in
 from anthocard.house.messages import complain
 from anthocard.house.model import KINDS, MADE, Drink, Made
 from anthocard.house.references import Unread, check_links
@@ -153,31 +153,10 @@ class _Desk:
         if text is None or not text.strip():
             return ()
         document = read_yaml(text, path, self.log)
-        if not isinstance(document.data, tuple):
-            if document.data is not None:
-                self.log.add(
-                    "wrong-type",
-                    "a list of lots is wanted here",
-                    document.at(()),
-                    "start each with a line such as “- of: blue gin”",
-                )
-            return ()
-        found: list[Lot] = []
-        for number, row in enumerate(document.data):
-            lot = self.valid(Lot, document, (number,), row)
-            if lot is None:
-                continue
-            if any(fold(one.of) == fold(lot.of) and one.lot == lot.lot for one in found):
-                self.log.add(
-                    "duplicate-lot",
-                    f"there is a lot {lot.lot} of {lot.of} above",
-                    document.at((number, "lot")),
-                    "give it the next letter",
-                )
-                continue
-            self.pages[("Lot", str(len(found)))] = Written(document, (number,))
-            found.append(lot)
-        return tuple(found)
+        found = lots_in(document, lambda n, row: self.valid(Lot, document, (n,), row), self.log)
+        for at, (number, _) in enumerate(found):
+            self.pages["Lot", str(at)] = Written(document, (number,))
+        return tuple(lot for _, lot in found)
 
     def _stock_line(
         self, document: Document, name: str, row: Any, generic: StockItem | None
