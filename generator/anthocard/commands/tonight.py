@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.terminal.houses import add_house, house_folder, recalled
+from anthocard.terminal.houses import add_house, house_to_read, recalled
 from anthocard.terminal.output import put
 
 if TYPE_CHECKING:
@@ -46,14 +46,14 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--guest", metavar="NEEDS", help="what one guest may not or will not have, with commas"
     )
     parser.add_argument(
-        "--paper", metavar="FILE", type=Path, help="the list for a guest as a PDF too"
+        "--paper", dest="out", metavar="FILE", type=Path, help="the list for a guest as a PDF too"
     )
     parser.add_argument("--json", action="store_true", help="print JSON")
 
 
 def run(options: argparse.Namespace) -> int:
     """Answer the one question that was asked."""
-    folder = house_folder(options.house)
+    folder = house_to_read(options)
     collection, worked, _ = recalled(folder)
     if options.out_of:
         return _without(options, collection, worked)
@@ -138,7 +138,7 @@ def _for_guest(
         serve(worked[collection.slug(drink)], needs, by_line(drink, collection))
         for drink in collection.drinks.values()
     ]
-    if options.paper is not None:
+    if options.out is not None:
         from anthocard.press.base.theme import find_theme
         from anthocard.press.data.guest_list import make_guest_list
         from anthocard.press.paper.forms import guest_pdf
@@ -147,13 +147,13 @@ def _for_guest(
 
         sheet = make_guest_list(needs, drinks, collection.house)
         theme, paper = find_theme("base", folder), sheet_size(collection.house)
-        put(options.paper, HERE.now(guest_pdf(sheet, theme, paper)))
+        put(options.out, HERE.now(guest_pdf(sheet, theme, paper)))
     if options.json:
         print(json_text(guest_json([need.label for need in needs], drinks)))
     else:
         print(*guest_lines(", ".join(need.label for need in needs), drinks), sep="\n")
-        if options.paper is not None:
-            print(f"\nOn paper in {options.paper}")
+        if options.out is not None:
+            print(f"\nOn paper in {options.out}")
     return 0
 
 
