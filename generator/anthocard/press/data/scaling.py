@@ -20,19 +20,18 @@ from anthocard.engine.trade.held_back import BatchLine, heavy_from_ml
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.units.rounding import rules
 from anthocard.house.collection import Collection
-from anthocard.press.base.languages import language
-from anthocard.press.base.number_text import EN, millilitres, tidy, told_ph
+from anthocard.press.base.languages import Language, language
+from anthocard.press.base.number_text import millilitres, tidy, told_ph
 from anthocard.press.words.amounts import unit_of
 from anthocard.press.words.batch_sheet import (
     LEAST_WATER_G,
-    MELT,
-    WATER,
-    bottles_words,
     make_sheet,
     makes_words,
+    melt,
     service_lines,
     to_the_mark,
 )
+from anthocard.press.words.bottle_label import bottles_words
 
 HELD = "{held}"
 
@@ -67,24 +66,27 @@ def make_scaling(figures: Computed, collection: Collection, shelf: Shelf) -> Sca
     tongue = language(collection.house.language)
     told = [f"pH {told_ph(one.ph, 1, tongue)}", tongue.word("colour", one.colour)]
     return Scaling(
-        names=tuple(line.name for line in one.lines) + ((WATER,) if one.water_g > 0.0 else ()),
+        names=tuple(line.name for line in one.lines)
+        + ((tongue.gettext("still water"),) if one.water_g > 0.0 else ()),
         makes="" if figures.is_drink else millilitres(one.total_ml, tongue),
         least=tidy(least, 2),
         most=tidy(most, 0),
         shows=", ".join(told),
-        service=tuple(tuple(line.split(HELD)) for line in service_lines(figures, one, HELD)),
+        service=tuple(
+            tuple(line.split(HELD)) for line in service_lines(figures, one, tongue, HELD)
+        ),
         bottling=sheet.bottling[1:],  # the first line counts the bottles
-        data=json.dumps(_data(one, least, most), ensure_ascii=False, separators=(",", ":")),
+        data=json.dumps(_data(one, least, most, tongue), ensure_ascii=False, separators=(",", ":")),
     )
 
 
-def _data(one: Batch, least: float, most: float) -> dict[str, Any]:
+def _data(one: Batch, least: float, most: float, tongue: Language) -> dict[str, Any]:
     """Plain values of one, units in the keys; `words` have `{…}` where a figure goes."""
     return {
         "least": least,
         "most": most,
-        "lines": [_line(line) for line in one.lines],
-        "held": [_line(_measured(held.all)) for held in one.held_back],
+        "lines": [_line(line, tongue) for line in one.lines],
+        "held": [_line(_measured(held.all), tongue) for held in one.held_back],
         "water_g": one.water_g,
         "water_g_per_ml": water_density_g_per_ml(),
         "least_water_g": LEAST_WATER_G,
@@ -94,10 +96,10 @@ def _data(one: Batch, least: float, most: float) -> dict[str, Any]:
         "weigh_from_ml": heavy_from_ml(),
         "rules": rules(),
         "words": {
-            "makes": makes_words("{volume}", "{mass}", one.density_g_per_ml),
-            "water": to_the_mark("{mark}") if one.serves is None else MELT,
-            "bottle": bottles_words("1", one.bottle_ml),
-            "bottles": bottles_words("{count}", one.bottle_ml),
+            "makes": makes_words("{volume}", "{mass}", one.density_g_per_ml, tongue),
+            "water": to_the_mark("{mark}", tongue) if one.serves is None else melt(tongue),
+            "bottle": bottles_words("1", one.bottle_ml, tongue),
+            "bottles": bottles_words("{count}", one.bottle_ml, tongue),
         },
     }
 
@@ -107,12 +109,12 @@ def _measured(line: BatchLine) -> BatchLine:
     return line if line.ml is None else replace(line, g=None)
 
 
-def _line(line: BatchLine) -> dict[str, Any]:
+def _line(line: BatchLine, tongue: Language) -> dict[str, Any]:
     return {
         "ml": line.ml if line.weighed else None,
         "g": line.g if line.weighed else None,
         "role": line.role,
         "count": line.count,
-        "one": unit_of(line, False, EN),
-        "many": unit_of(line, True, EN),
+        "one": unit_of(line, False, tongue),
+        "many": unit_of(line, True, tongue),
     }

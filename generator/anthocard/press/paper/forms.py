@@ -47,7 +47,8 @@ async def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
 
 async def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
     """The batch sheet."""
-    return await _form("batch.html", {"sheet": sheet}, ENGLISH, theme, paper, "the batch sheet")
+    name, values = "the batch sheet", {"sheet": sheet}
+    return await _form("batch.html", values, sheet.language, theme, paper, name)
 
 
 async def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) -> bytes:

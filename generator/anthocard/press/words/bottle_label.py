@@ -1,24 +1,28 @@
-"""The label of a bottle of something the house makes, in words.
+"""Bottles in words: the label of one, and how a batch is put into bottles or kegs.
 
-Belongs here: what a label says. Does not belong here: shelf life and lots (the engine), labels on
-paper (label_sheets.py).
+Belongs here: what a label says, how a batch is bottled. Does not belong here: shelf life and lots
+(the engine), how many and how cold (batching.py), labels on paper (label_sheets.py).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Caution, Computed
+from anthocard.engine.trade.batching import Batch, keg_row
 from anthocard.engine.trade.records import lot
 from anthocard.facts.law.shelf_life import last_day
 from anthocard.house.model import Infusion
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import dose, percent_vol
+from anthocard.press.base.number_text import dose, fixed, millilitres, percent_vol, tidy
 from anthocard.press.draw.qr import draw_qr
+from anthocard.press.words.allergens import line
 from anthocard.press.words.card import Card
-from anthocard.press.words.cautions import on_label
+from anthocard.press.words.cautions import on_bottles, on_label
 from anthocard.press.words.spoken import in_language
 
 #: The least % vol that is told as a strength; below it a label says "under".
@@ -111,3 +115,71 @@ def _within(days: int | None, tongue: Language) -> str:
     if days == 1:
         return tongue.gettext("on the day it is made")
     return tongue.gettext("by day %(days)d, day of making is day 1", days=days)
+
+
+def bottles_words(count: str, ml: float, tongue: Language) -> str:
+    """How many bottles, each with its label; `count` may be a place for a figure to come."""
+    size = tidy(ml, 0, tongue)
+    return tongue.npgettext(
+        "bottles",
+        "%(count)s bottle of %(size)s ml, clean and unbranded; %(count)s label.",
+        "%(count)s bottles of %(size)s ml, clean and unbranded; %(count)s labels.",
+        1 if count == "1" else 2, count=count, size=size,
+    )  # fmt: skip
+
+
+def _kegs(
+    batch: Batch, keg: Mapping[str, Any], figures: Computed, tongue: Language
+) -> Iterator[str]:
+    """Kegs, their head space and gas, how cold they stand, and how their lines are kept."""
+    size, air = millilitres(batch.bottle_ml, tongue), tidy(100.0 * float(keg["air_share"]), 0)
+    yield tongue.ngettext(
+        "%(n)d keg of %(size)s, %(air)s %% head space; %(n)d label.",
+        "%(n)d kegs of %(size)s, %(air)s %% head space; %(n)d labels.",
+        batch.bottles, size=size, air=air,
+    )  # fmt: skip
+    making = figures.making
+    if making is not None and making.pressure_bar is not None:
+        bar = fixed(making.pressure_bar, 1, tongue)
+        yield tongue.gettext(
+            "CO2 at %(bar)s bar over the air, at the step's own temperature.", bar=bar
+        )
+    else:
+        yield tongue.gettext("Push it with nitrogen: no acid, no fizz; just enough to pour.")
+    yield tongue.gettext(
+        "Chill to %(cold)s °C before any gas goes on. Clean keg, lid and line before it is filled, "
+        "and the line at least every %(days)s days. Vent before opening.",
+        cold=f"{keg['chill_c']:g}", days=keg["clean_days"],
+    )  # fmt: skip
+
+
+def bottling(batch: Batch, house: House, figures: Computed, tongue: Language) -> Iterator[str]:
+    """How many bottles or kegs, and whether they may stand in the freezer."""
+    keg = keg_row()
+    if batch.bottle_ml >= float(keg["from_ml"]):
+        yield from _kegs(batch, keg, figures, tongue)
+        return
+    yield bottles_words(str(batch.bottles), batch.bottle_ml, tongue)
+    cold = {
+        "freezer": tidy(house.freezer_temperature, 0, tongue),
+        "ice": tidy(batch.freezing_c, 0, tongue),
+    }
+    if batch.freezer_safe:
+        yield tongue.gettext(
+            "Freezer at %(freezer)s °C: stays liquid, ice begins to form at %(ice)s °C.", **cold
+        )
+    else:
+        yield tongue.gettext(
+            "Freezer at %(freezer)s °C: NO. Ice begins to form at %(ice)s °C, and glass bursts. "
+            "Fridge.",
+            **cold,
+        )
+
+
+def written(
+    cautions: Iterable[Caution], batch: Batch, figures: Computed, tongue: Language
+) -> Iterator[str]:
+    """What goes on the bottles of a drink, of which no label is printed."""
+    if batch.serves:
+        words = " ".join((line(figures.allergens, tongue), *on_bottles(cautions)))
+        yield tongue.gettext("Write on each bottle: name, lot, discard-by. %(words)s", words=words)
