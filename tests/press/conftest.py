@@ -234,6 +234,13 @@ class SmallBook:
     def lots_of(self, name: str) -> tuple[Any, ...]:
         return ()
 
+    def find(self, name: str) -> None:
+        return None
+
+    @property
+    def index(self) -> dict[str, Any]:
+        return {}
+
     @property
     def drinks(self) -> dict[str, Drink]:
         return {one.name: one for one in self.recipes if isinstance(one, Drink)}

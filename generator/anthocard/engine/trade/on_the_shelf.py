@@ -58,8 +58,7 @@ def makeable(drink: Drink, there: Names[str], collection: Collection) -> Makeabl
     house makes is there if it is named, or if all that it is made of is; water always is.
     """
     poured = [part.name for part in drink.pours]
-    if drink.reveal is not None:
-        poured.append(drink.reveal.pour)
+    poured += [reveal.pour for reveal in drink.revealing]
     missing = dict.fromkeys(one for name in poured for one in _lacking(name, there, collection))
     dressed = [*drink.garnish, *([drink.rim] if drink.rim else [])]
     things = ((line, named_in(line, collection)) for line in dressed)
