@@ -1,5 +1,6 @@
-// The pour: a slider, or a button held down, runs a glass along its turn. The page reads whole
-// without it. Every figure comes from the page; nothing is fetched and nothing is stored.
+// The pour: touch the glass, hold the button or move the slider, and it runs along its turn. The
+// page reads whole without it. Every figure comes from the page, pictures from beside it; nothing is
+// stored. A swipe that begins on the glass scrolls: only a tap pours.
 "use strict";
 
 // A page opened from a disk has no app to install, and a browser complains of being asked.
@@ -11,7 +12,15 @@ if (location.protocol.startsWith("http")) {
 }
 
 const still = matchMedia("(prefers-reduced-motion: reduce)");
-const SECONDS = 3.2;
+const FRAMES = 10;
+// Pictures of a turn are asked for when their glass is about to be seen.
+const coming = new IntersectionObserver((seen) => {
+  for (const one of seen) {
+    if (!one.isIntersecting) continue;
+    coming.unobserve(one.target);
+    one.target.dispatchEvent(new Event("coming"));
+  }
+}, { rootMargin: "300px" });
 
 for (const drink of document.querySelectorAll("[data-pour]")) {
   const turn = JSON.parse(drink.dataset.pour);
@@ -21,6 +30,9 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
   const button = box.querySelector("button");
   const now = box.querySelector(".now");
   const title = glass.querySelector("title").textContent;
+  const said = box.querySelector(".said");
+  const seen = drink.querySelector("[data-reel]");
+  const frames = seen ? [0, 1].map(() => document.createElement("div")) : [];
   const last = turn.y.length - 1;
   let frame = 0;
   let told = -1;
@@ -28,7 +40,18 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
   const mix = (a, b, t) => a + (b - a) * t;
   const shade = (i, c) => parseInt(turn.hex.slice(6 * i + 2 * c, 6 * i + 2 * c + 2), 16);
 
+  // Two pictures over one another, the upper one fading in: what lies between them.
+  function reel(percent) {
+    const at = (percent / 100) * (FRAMES - 1);
+    const first = Math.min(Math.floor(at), FRAMES - 2);
+    frames.forEach((frame, n) => {
+      frame.style.backgroundPositionY = `${((first + n) / (FRAMES - 1)) * 100}%`;
+    });
+    frames[1].style.opacity = at - first;
+  }
+
   function show(percent) {
+    if (frames.length) reel(percent);
     const place = (percent / 100) * last;
     const i = Math.min(Math.floor(place), last - 1);
     const t = place - i;
@@ -72,17 +95,21 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
     }
     if (still.matches) {
       set(100);
+      said.textContent = now.textContent;
       return;
     }
     let before = performance.now();
     let poured = Number(slider.value);
     drink.classList.add("pouring");
     frame = requestAnimationFrame(function step(time) {
-      poured = Math.min(100, poured + (Math.max(0, time - before) / 1000 / SECONDS) * 100);
+      poured = Math.min(100, poured + (Math.max(0, time - before) / 1000 / turn.s) * 100);
       before = time;
       set(poured);
       frame = poured < 100 ? requestAnimationFrame(step) : 0;
-      if (!frame) stop();
+      if (!frame) {
+        stop();
+        said.textContent = now.textContent;
+      }
     });
   }
 
@@ -112,6 +139,27 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
   button.addEventListener("click", (event) => {
     if (event.detail === 0 && !frame) set(Number(slider.value) >= 100 ? 0 : 100);
   });
+
+  if (seen) {
+    seen.addEventListener("coming", () => {
+      const picture = new Image();
+      picture.src = seen.dataset.reel;
+      picture.decode().then(() => {
+        for (const one of frames) {
+          one.className = "frame";
+          one.style.backgroundImage = `url("${seen.dataset.reel}")`;
+          seen.append(one);
+        }
+        seen.classList.add("reeling");
+        reel(Number(slider.value));
+      }, () => {});
+    });
+    coming.observe(seen);
+    seen.addEventListener("click", () => {
+      if (frame) stop();
+      else start();
+    });
+  }
 
   box.hidden = false;
   drink.classList.add("ready");

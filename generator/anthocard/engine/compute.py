@@ -163,6 +163,7 @@ def state(liquid: Liquid, temperature_c: float, sight: Sight, pk_shift: float = 
         seen=look.seen(liquid, ph, sight, pk_shift),
         beyond=acidity.beyond(liquid, reading, temperature_c),
         pigments=pigment_figures(liquid, ph, pk_shift),
+        pk_shift=pk_shift,
     )
 
 

@@ -170,6 +170,7 @@ class State:
     beyond: bool = False  # of the pH model: `ph` is then no more than what colours are drawn with
     between: tuple[float, float] | None = None  # p5 and p95 of a pH too unsure for one figure
     pigments: PigmentFigures | None = None  # None where no plant colours it
+    pk_shift: float = 0.0  # of its pigments, where the house found one
 
     @property
     def ph_told(self) -> ToldPh:

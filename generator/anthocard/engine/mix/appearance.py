@@ -7,20 +7,30 @@ pigment fails. Does not belong here: any of those by itself (pigments, engine/op
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
+import numpy as np
 from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import chill
 from anthocard.engine.optics.sight import Sight, Which, sample_tube
-from anthocard.engine.results import Seen, State
+from anthocard.engine.results import Seen, State, Turn
 from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour import colours, pigments
 from anthocard.facts.colour.optics import transmittance_through
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Turned:
+    """Stops along a pour: `share` (n,) of it, 0-1, and what the drink `absorbs` there, (n, 81)."""
+
+    share: Floats
+    absorbs: Floats
 
 
 def transmittance(
@@ -49,6 +59,29 @@ def seen(liquid: Liquid, ph: float, sight: Sight, pk_shift: float = 0.0) -> Seen
     )
     side_mm, above_mm = (float(sight.paths(w, volume).mean_mm) for w in ("side", "above"))
     return Seen(side, above, side_mm, above_mm)
+
+
+def along(before: State, after: State | None, turn: Turn | None, stops: int) -> Turned:
+    """What a drink absorbs on its way from before to after, at stops an equal change apart.
+
+    Without a turn there is one stop, the drink as it is.
+    """
+    if after is None or turn is None or not np.isfinite(turn.lab).all():
+        return Turned(np.zeros(1), _absorbs(before.liquid, before.ph, before.pk_shift)[np.newaxis])
+    dose = turn.poured_ml <= 1.0001 * float(volume_ml(after.liquid) - volume_ml(before.liquid))
+    dose[0] = True
+    poured = turn.poured_ml[dose] / max(float(turn.poured_ml[dose][-1]), 1e-9)
+    steps = colours.delta_e_2000(turn.lab[dose][1:], turn.lab[dose][:-1])
+    come = np.concatenate([[0.0], np.cumsum(steps)]) + 1e-3 * poured
+    share = np.interp(np.linspace(0.0, come[-1], stops), come, poured)
+    liquids = before.liquid + (after.liquid + before.liquid * -1.0) * share
+    ph = np.interp(share, poured, turn.ph[dose])
+    ph[0], ph[-1] = before.ph, after.ph
+    return Turned(share, _absorbs(liquids, ph, after.pk_shift))
+
+
+def _absorbs(liquid: Liquid, ph: ArrayLike, pk_shift: float) -> Floats:
+    return pigments.absorbance_per_cm(liquid, volume_ml(liquid), ph, pk_shift)
 
 
 def sight_of(drink: Drink, house: House) -> Sight:

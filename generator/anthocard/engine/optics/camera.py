@@ -13,6 +13,7 @@ import numpy as np
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics.scene import Scene
+from anthocard.engine.optics.surfaces import Ints
 from anthocard.facts.chemistry.liquid import Floats
 
 
@@ -55,6 +56,12 @@ class Camera:
         number = np.arange(1, count + 1)
         x, y = (0.5 + number / step) % 1.0, (0.5 + number / step**2) % 1.0
         return self._through(x * self.wide * (0.5 if half else 1.0), y * self.tall)
+
+    def within(self, column: Ints, row: Ints, count: int) -> Floats:
+        """Unit directions (n · count, 3) on a diagonal of each of n pixels, pixel by pixel."""
+        part = (np.arange(count) + 0.5) / count
+        other = np.roll(part, 1) if count > 2 else part
+        return self._through((column[:, None] + part).ravel(), (row[:, None] + other).ravel())
 
     def _through(self, x: Floats, y: Floats) -> Floats:
         """Unit directions through places of the picture, in pixels from its upper left."""

@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.optics.floating import Bodies, floating
+from anthocard.engine.optics.floating import NONE, Bodies, floating
 from anthocard.engine.optics.surfaces import Skin, Surface, skin_of
 from anthocard.engine.optics.walls import foot_radius_cm, inside_cm, outside_cm
 from anthocard.facts.chemistry.liquid import Floats
@@ -33,7 +33,8 @@ class Filling:
     """What stands in a glass: its liquids from the bottom up, ml, and what is in and on them.
 
     `ice` is a kind of ice and `ice_share` the share of the filled room that it takes, 0-1;
-    `foam_ml` stands on top; `sparkling` has bubbles rise.
+    `foam_ml` stands on top; `sparkling` has bubbles rise. Only with `pieces` is ice laid out piece
+    by piece; else, and as far as pieces leave some over, it thins every way evenly.
     """
 
     layers_ml: tuple[float, ...]
@@ -41,6 +42,7 @@ class Filling:
     ice_share: float = 0.0
     foam_ml: float = 0.0
     sparkling: bool = False
+    pieces: bool = False
 
     @property
     def room_ml(self) -> float:
@@ -119,7 +121,9 @@ def make_scene(glass: Glass, filling: Filling) -> Scene:
     indices = _table("indices")
     index = [indices[key]["n"] for key in ("air", "glass", "ice", "liquid", "air")]
     index += [indices["liquid"]["n"]] * len(heights)
-    bodies = floating(filling.ice, filling.ice_share, filling.sparkling, inside, heights[-1])
+    bodies = NONE
+    if filling.pieces:
+        bodies = floating(filling.ice, filling.ice_share, inside, heights[-1])
     sunk = bodies.ice_below(heights[-1]) / max(_volume(inside, heights[-1]), 1e-9)
     return Scene(
         surfaces=tuple(surfaces),

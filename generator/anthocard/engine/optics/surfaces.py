@@ -23,6 +23,8 @@ Ints: TypeAlias = NDArray[np.intp]
 
 NEAREST_CM = 1e-5  # a ray has left the surface it starts from
 LEVEL_CM = 2e-4  # a flat part is tilted by this much: a plane is a cone of no use
+RING, TOGETHER = 4, 512  # segments in a ring, rays looked after at once: chosen by the clock
+MARGIN_CM = 1e-4  # rings are wider by this, so that no rounding lets a ray slip past
 CORNER_COS = float(np.cos(np.radians(40.0)))  # sharper turns stay corners, others are smooth
 STRAIGHT = 3.0  # a part so many times as long as its neighbour is straight, not a step of a curve
 
@@ -61,9 +63,13 @@ class Skin:
         """Distance to the nearest segment along each of n rays, inf where there is none; which."""
         distance, which = np.full(len(origin), np.inf), np.zeros(len(origin), dtype=np.intp)
         near = np.flatnonzero(self._near(origin, direction))
-        for first in range(0, len(near), 512):  # as many rays as the cache of a processor holds
-            rays = near[first : first + 512]
-            distance[rays], which[rays] = self._nearest(origin[rays], direction[rays])
+        for first in range(0, len(near), TOGETHER):
+            rays = near[first : first + TOGETHER]
+            o, d = origin[rays], direction[rays]
+            parts = self._in_reach(o, d)
+            if len(parts):
+                distance[rays], found = self._nearest(o, d, parts)
+                which[rays] = parts[found]
         return distance, which
 
     def normal(self, at: Floats, which: Ints) -> Floats:
@@ -93,11 +99,40 @@ class Skin:
             inside = (root >= 0) & (leave > enter - 1e-6)
         return np.asarray(inside | (a < 1e-12) | (np.abs(d[:, 2]) < 1e-12))
 
-    def _nearest(self, o: Floats, d: Floats) -> tuple[Floats, Ints]:
-        """As `crossing`, for few rays: (n, s) arrays of the roots of a cone each."""
-        m, c = self.slope
-        low = np.minimum(self.start[:, 1], self.end[:, 1])
-        high = np.maximum(self.start[:, 1], self.end[:, 1])
+    @cached_property
+    def _rings(self) -> tuple[Floats, Floats, Ints]:
+        """Hollow cylinders, each around a few neighbouring segments: least and most radius and
+        height, (g, 2) each, and the number of each segment's ring, (s,).
+        """
+        of = np.arange(len(self.start)) // RING
+        firsts = np.arange(0, len(self.start), RING)
+        low = np.minimum.reduceat(np.minimum(self.start, self.end), firsts, axis=0)
+        high = np.maximum.reduceat(np.maximum(self.start, self.end), firsts, axis=0)
+        return low - MARGIN_CM, high + MARGIN_CM, of
+
+    def _in_reach(self, o: Floats, d: Floats) -> Ints:
+        """The segments in rings that any of these rays passes: no other can be crossed."""
+        low, high, of = self._rings
+        dz = np.where(np.abs(d[:, 2]) < 1e-12, 1e-12, d[:, 2])[:, np.newaxis]
+        one, other = (low[:, 1] - o[:, 2:3]) / dz, (high[:, 1] - o[:, 2:3]) / dz
+        enter = np.maximum(np.minimum(one, other), 0.0)
+        leave = np.maximum(one, other)
+        a = np.maximum(d[:, 0] ** 2 + d[:, 1] ** 2, 1e-12)[:, np.newaxis]
+        b = (o[:, 0] * d[:, 0] + o[:, 1] * d[:, 1])[:, np.newaxis]
+        c = (o[:, 0] ** 2 + o[:, 1] ** 2)[:, np.newaxis]
+        middle = np.clip(-b / a, enter, np.maximum(enter, leave))
+        nearest = (a * middle + 2.0 * b) * middle + c  # squared distance from the axis
+        farthest = np.maximum((a * enter + 2.0 * b) * enter, (a * leave + 2.0 * b) * leave) + c
+        passed = (leave >= enter) & (nearest <= high[:, 0] ** 2)
+        passed &= farthest >= np.maximum(low[:, 0], 0.0) ** 2
+        rings = np.flatnonzero(passed.any(axis=0))
+        return np.flatnonzero(np.isin(of, rings))
+
+    def _nearest(self, o: Floats, d: Floats, parts: Ints) -> tuple[Floats, Ints]:
+        """As `crossing`, for few rays and the segments `parts`: (n, s) arrays of roots of cones."""
+        m, c = (line[parts] for line in self.slope)
+        low = np.minimum(self.start[parts, 1], self.end[parts, 1])
+        high = np.maximum(self.start[parts, 1], self.end[parts, 1])
         oz, dz = o[:, 2:3], d[:, 2:3]
         flat = (d[:, 0] ** 2 + d[:, 1] ** 2)[:, np.newaxis]
         cross = (o[:, 0] * d[:, 0] + o[:, 1] * d[:, 1])[:, np.newaxis]

@@ -113,6 +113,15 @@ class Run(Press):
                 self._let_go()
         return make(parts)
 
+    async def elsewhere(self, make: Callable[..., bytes], *given: Any) -> bytes:
+        """What a function makes, by a worker, or here if its process does not live to tell."""
+        async with self._room:
+            try:
+                return await asyncio.wrap_future(self._opened().submit(make, *given))
+            except BrokenExecutor:
+                self._let_go()
+            return make(*given)
+
     def now(self, asked: Coroutine[Any, Any, Made]) -> Made:
         """What a coroutine gives; every executor is closed by then."""
 

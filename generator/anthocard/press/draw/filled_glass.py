@@ -16,6 +16,7 @@ from html import escape
 
 import numpy as np
 
+from anthocard.engine.mix.appearance import along
 from anthocard.engine.optics.outline import fill_height_mm, glass_profile
 from anthocard.engine.results import Computed, Turn
 from anthocard.house.settings import Glass
@@ -24,7 +25,8 @@ from anthocard.press.draw.glass import GAP, WALL, glass_wall, outline_path, thin
 SCALE = 1.25  # CSS pixels a millimetre: all glasses of a page at one scale, as they stand on a bar
 FINE_MM = 0.2  # what an outline may leave out: a quarter of a pixel
 STEPS = 15  # places along a pour that are told apart; a script runs smoothly between them
-SLOW_START = 1.5  # how much closer the first places stand than the last: chosen by eye
+PACE_S = 0.052  # of a pour for each ΔE00 of its turn: 300 ms show more than ΔE00 5
+SHORTEST_S, LONGEST_S = 0.7, 2.6  # what a tap plays
 TILT = 0.09  # height of a surface over its width, as it is seen
 
 
@@ -41,7 +43,7 @@ class Shape:
 class Rung:
     """One place along the pour: share poured, colour, its name, pH, height and radius in mm.
 
-    Rungs are closer where a pour begins, because there most colours turn fastest.
+    From one to the next the colour changes by the same: equal time is equal change.
     """
 
     share: float
@@ -83,7 +85,7 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
         colour = before.seen.above
         return (Rung(0.0, colour.hex, colour.name, before.ph, level, _at(profile, level)),)
     made = []
-    for share in np.linspace(0.0, 1.0, STEPS) ** SLOW_START:
+    for share in along(before, after, turn, STEPS).share:
         near = int(np.argmin(np.abs(turn.poured_ml - share * dose)))
         volume = before.volume_ml + share * (after.volume_ml - before.volume_ml)
         level = fill_height_mm(profile, volume)
@@ -128,10 +130,18 @@ def draw_turn(rungs: Sequence[Rung], key: str) -> str:
     )
 
 
-def for_script(rungs: Sequence[Rung], names: Sequence[str], sharp: Sequence[str]) -> str:
+def seconds_of(computed: Computed) -> float:
+    """How long a tap plays a turn, s: so that it is seen to turn at once."""
+    return float(np.clip(PACE_S * (computed.delta_e00 or 0.0), SHORTEST_S, LONGEST_S))
+
+
+def for_script(
+    rungs: Sequence[Rung], names: Sequence[str], sharp: Sequence[str], seconds: float
+) -> str:
     """What a script needs to pour: JSON of equally long lists, to stand in single quotes.
 
-    `hex` strings six digits a rung together; `at` two places a rung in the lists of words.
+    `hex` strings six digits a rung together; `at` two places a rung in the lists of words,
+    `s` how long it plays.
     """
     told, tasted = list(dict.fromkeys(names)), list(dict.fromkeys(sharp))
     values = {
@@ -140,6 +150,7 @@ def for_script(rungs: Sequence[Rung], names: Sequence[str], sharp: Sequence[str]
         "rx": [round(r.radius_mm, 1) for r in rungs],
         "name": told,
         "sharp": tasted,
+        "s": round(seconds, 2),
         "at": [
             place
             for name, taste in zip(names, sharp, strict=True)

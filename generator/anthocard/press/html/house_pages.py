@@ -26,6 +26,7 @@ from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import index_files
 from anthocard.press.html.house_assets import guest_assets, letters, staff_assets
 from anthocard.press.html.menu import languages_of, menu_file, menu_page, offered_slugs
+from anthocard.press.html.pictures import Pictures
 from anthocard.press.html.staff_book import staff_pages
 from anthocard.press.store.key import Keep, Target, key, print_of
 from anthocard.press.words.history import LEDGER
@@ -60,11 +61,13 @@ def _guest_files(
     collection: Collection, worked: Worked, theme: Theme, assets: Assets, papers: bool
 ) -> Pages:
     made = _files("guest", assets)
-    on = [worked.prints[slug] for slug in offered_slugs(collection, worked) if worked.prints]
+    pictures, shown = Pictures(collection, worked), offered_slugs(collection, worked)
+    made |= {f"guest/{path}": target for path, target in pictures.guest(shown)}
+    on = [worked.prints[slug] for slug in shown if worked.prints]
     parts = (_looks(theme, assets, papers), collection.house, *collection.menus.values(), on)
     for tongue in languages_of(collection.house):
         path = f"guest/{menu_file(collection.house, tongue)}"
-        page = partial(menu_page, collection, worked, theme, assets, tongue, papers)
+        page = partial(menu_page, collection, worked, theme, assets, tongue, papers, pictures)
         made[path] = _target(path, (tongue, *parts) if worked.prints else (), page)
     return made
 
@@ -80,9 +83,11 @@ def _staff_files(
     index = index_files(map(worked.listed, worked), collection.house.glasses, bool(on_paper))
     files = assets.with_files(index)
     made = _files("staff", files)
+    pictures = Pictures(collection, worked)
+    made |= {f"staff/{path}": target for path, target in pictures.staff()}
     made[LEDGER] = _target("editions", (), partial(_json, editions))
     looks = _looks(theme, assets, bool(on_paper))  # the index changes with any recipe
-    for page in staff_pages(collection, worked, theme, files, on_paper, editions):
+    for page in staff_pages(collection, worked, theme, files, on_paper, editions, pictures):
         made[page.path] = _target(page.path, page.parts and (*page.parts, looks), page.make)
     for slug in worked:
         own = (worked.prints[slug],) if worked.prints else ()

@@ -32,10 +32,12 @@ from anthocard.press.draw.filled_glass import (
     draw_turn,
     for_script,
     rungs_of,
+    seconds_of,
     shape_of,
 )
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.choosing import choose_by, classes_of, leave_out
+from anthocard.press.html.pictures import REEL, Picture, Pictures
 from anthocard.press.words.guest import days_of, holds, made_of, notes, plants_in, sharpness, why
 
 FEW = 3  # names of colours a drink: nobody reads more of them
@@ -73,6 +75,8 @@ class Offered:
     classes: str  # what may be chosen by, see choosing.py
     notes: tuple[str, ...]
     script: str  # empty where there is nothing to pour
+    seen: tuple[Picture, ...]  # from above: before, and with something to pour after
+    reel: str  # the address of the pictures on the way
 
 
 def languages_of(house: House) -> tuple[str, ...]:
@@ -92,10 +96,12 @@ def menu_page(
     assets: Assets,
     tag: str,
     papers: bool = False,
+    pictures: Pictures | None = None,
 ) -> str:
     """Every menu of the house on one page, in one language. `computed` goes by slug.
 
-    With `papers` it links the printed menu beside it, which is in the house's own language.
+    With `papers` it links the printed menu beside it, which is in the house's own language; with
+    `pictures` every drink is shown in its own glass.
     """
     house, tongue = collection.house, language(tag)
     drinks = {fold(one.name): one for one in offered(collection, computed)}
@@ -104,7 +110,7 @@ def menu_page(
     sections = [
         part
         for menu in collection.menus.values()
-        for part in _sections(menu, drinks, house, tongue, shapes, used)
+        for part in _sections(menu, drinks, house, tongue, shapes, used, pictures)
     ]
     listed = offered(collection, computed)
     address = _address(house, menu_file(house, tag))
@@ -155,6 +161,7 @@ def _sections(
     tongue: Language,
     shapes: Mapping[str, Shape],
     used: dict[str, int],
+    pictures: Pictures | None,
 ) -> Iterator[dict[str, Any]]:
     other = menu.translations.get(tongue.tag)
     name, name_in = _said(other.name if other else None, menu.name, house, tongue)
@@ -175,7 +182,8 @@ def _sections(
             "note": note,
             "note_in": note_in,
             "drinks": [
-                _offer(drinks[fold(n)], house, tongue, shapes, used) for n in section.drinks
+                _offer(drinks[fold(n)], house, tongue, shapes, used, pictures)
+                for n in section.drinks
             ],
         }
 
@@ -186,7 +194,12 @@ def _said(other: str | None, own: str, house: House, tongue: Language) -> tuple[
 
 
 def _offer(
-    one: Computed, house: House, tongue: Language, shapes: Mapping[str, Shape], used: dict[str, int]
+    one: Computed,
+    house: House,
+    tongue: Language,
+    shapes: Mapping[str, Shape],
+    used: dict[str, int],
+    pictures: Pictures | None,
 ) -> Offered:
     recipe = one.recipe
     assert isinstance(recipe, Drink)
@@ -202,6 +215,7 @@ def _offer(
     names = [tongue.word("colour", rung.name) for rung in rungs]
     last = one.after or one.before
     price = recipe.price
+    seen = pictures.above(one.slug, tongue) if pictures else ()
     return Offered(
         slug=key,
         own=one.slug,
@@ -228,7 +242,9 @@ def _offer(
         holds=holds(one, tongue),
         classes=classes_of(one),
         notes=tuple(notes(one, tongue, everywhere=False)),
-        script=_script(rungs, names, tongue),
+        script=_script(rungs, names, tongue, seconds_of(one)),
+        seen=seen if len(rungs) > 1 else seen[:1],
+        reel=pictures.address(one.slug, REEL) if pictures and len(seen) > 1 < len(rungs) else "",
     )
 
 
@@ -238,11 +254,11 @@ def _steps(names: Sequence[str]) -> tuple[str, ...]:
     return steps if len(steps) <= FEW else (steps[0], steps[len(steps) // 2], steps[-1])
 
 
-def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language) -> str:
+def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language, seconds: float) -> str:
     if len(rungs) < 2:
         return ""
     sharp = [tongue.word("sharpness", sharpness(rung.ph)) for rung in rungs]
-    return for_script(rungs, names, sharp)
+    return for_script(rungs, names, sharp, seconds)
 
 
 def _hash(script: str) -> str:

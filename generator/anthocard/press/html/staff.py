@@ -22,6 +22,7 @@ from anthocard.press.draw.curve import make_curve
 from anthocard.press.draw.drift import Drift
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.html.assets import Assets
+from anthocard.press.html.pictures import Picture
 from anthocard.press.words.amounts import Pour, poured_volume
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import Step
@@ -55,12 +56,13 @@ def spec_page(
     scaling: Scaling | None = None,
     neighbours: tuple[Named | None, Named | None] = (None, None),
     drift: Drift | None = None,
+    pictures: Sequence[Picture] = (),
 ) -> str:
     """Everything staff need of one recipe.
 
     `papers` says whether there is a PDF card to link to; `used_in` are slug and name of the recipes
     it is poured in, `neighbours` those of the ones before and after it in the book. Without
-    `scaling` no batch is offered.
+    `scaling` no batch is offered; `pictures` are of the drink before and after, in its own glass.
     """
     values = {
         "card": card,
@@ -77,6 +79,7 @@ def spec_page(
         "before": neighbours[0],
         "after": neighbours[1],
         "steps": steps,
+        "pictures": (*pictures, None, None),
         "style": assets["pages.css"],
         "assets": assets,
         "papers": papers,

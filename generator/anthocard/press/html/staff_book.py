@@ -16,6 +16,7 @@ from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.digest import digest
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.house.collection import Collection, drink_slugs
+from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.guest_list import make_rows
 from anthocard.press.data.scaling import Scaling, make_scaling
@@ -24,6 +25,7 @@ from anthocard.press.draw.drift import Drift, drift_of
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
 from anthocard.press.html.for_guest_page import ADDRESS, for_guest_page
+from anthocard.press.html.pictures import Pictures
 from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
 from anthocard.press.words.history import steps_of
 
@@ -47,6 +49,7 @@ def staff_pages(
     assets: Assets,
     on_paper: Sequence[Named],
     editions: Mapping[str, Any],
+    pictures: Pictures,
 ) -> Iterator[Page]:
     """Every page of the spec book. `assets` hold the index of its search."""
     house, papers = collection.house, bool(on_paper)
@@ -62,15 +65,14 @@ def staff_pages(
         for slug in row.made_of:
             used_in.setdefault(slug, []).append((row.slug, row.name))
     scaling = _scaling(collection, worked)
+    spec = partial(_spec, worked, pictures, theme, assets)
     named: list[Named | None] = [None, *((row.slug, row.name) for row in listed), None]
     for at, row in enumerate(listed):
         slug, used = row.slug, tuple(used_in.get(row.slug, ()))
         beside, steps = (named[at], named[at + 2]), steps_of(editions, slug)
         own = (worked.prints[slug], papers) if worked.prints else ()
         lots, drift = collection.lots_of(row.name), partial(drift_of, collection, row.name)
-        page = partial(
-            _spec, worked, slug, theme, assets, steps, papers, used, scaling, beside, drift
-        )
+        page = partial(spec, slug, steps, papers, used, scaling, beside, drift)
         yield Page(f"staff/{slug}.html", own and (*own, steps, used, beside, lots), page)
         if len(used) > FEW:
             for address in cut(used, f"{slug}.used", LINKS):
@@ -87,12 +89,13 @@ def offline_script(theme: Theme, prints: Mapping[str, str]) -> bytes:
 
 
 def _spec(
-    worked: Worked, slug: str, theme: Theme, assets: Assets, steps: Any, papers: bool,
-    used: Sequence[Named], scaling: Callable[[str], Scaling | None],
+    worked: Worked, pictures: Pictures, theme: Theme, assets: Assets, slug: str, steps: Any,
+    papers: bool, used: Sequence[Named], scaling: Callable[[str], Scaling | None],
     beside: tuple[Named | None, Named | None], drift: Callable[[], Drift | None],
 ) -> str:  # fmt: skip
     card, one, batch = worked.card(slug), worked[slug], scaling(slug)
-    return spec_page(card, one, theme, assets, steps, papers, used, batch, beside, drift())
+    seen = pictures.side(slug, language(card.language))
+    return spec_page(card, one, theme, assets, steps, papers, used, batch, beside, drift(), seen)
 
 
 def _for_guest(collection: Collection, worked: Worked, theme: Theme, assets: Assets) -> Page:

@@ -130,6 +130,10 @@ class Press:
         """One paper of several; `make` is a function that has a name in its module."""
         return make(parts)
 
+    async def elsewhere(self, make: Callable[..., bytes], *given: Any) -> bytes:
+        """What a function that has a name in its module makes; here, or where there is room."""
+        return make(*given)
+
     def now(self, asked: Coroutine[Any, Any, Made]) -> Made:
         """What a coroutine gives, for those who can do nothing else meanwhile."""
         return asyncio.run(asked)

@@ -1,0 +1,139 @@
+"""A drink put into the maps of its glass: each pixel's light, as a screen shows it.
+
+Belongs here: absorption along every way, backdrops, how a picture fades into its page, a drink that
+is turning. Does not belong here: tracing (maps.py), which drink, files (the press).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.optics.maps import Maps
+from anthocard.facts.chemistry.liquid import Floats
+from anthocard.facts.colour import colours
+
+STEPS = 160  # of a ramp: between them light follows a line, within ΔE00 0.1
+KNEE = 0.93  # lamps on glass are brighter than the page: above this light is bent, not cut off
+
+
+@dataclass(frozen=True, slots=True)
+class Backdrop:
+    """What a picture is painted for: shares 0-1 of page, glow and lamps, and the fading edge."""
+
+    page: float
+    glow: float
+    lamp: float
+    fade: float
+
+
+@cache
+def backdrop(name: str) -> Backdrop:
+    """A backdrop of the table, `paper` or `bar`. Raises KeyError."""
+    row = read_table("anthocard.engine.optics", "optics.yaml")["backdrops"][name]
+    return Backdrop(*(float(row[key]) for key in ("page", "glow", "lamp", "fade")))
+
+
+class Plate:
+    """The maps of a glass made ready for a backdrop: any drink is then soon put into it."""
+
+    def __init__(self, maps: Maps, on: Backdrop) -> None:
+        lights = np.array([on.page, on.glow, on.lamp], dtype=np.float32)
+        self.shape = maps.shape
+        self._linear = np.repeat((maps.clear @ lights).reshape(-1, 1), 3, axis=1)
+        self._parts = []
+        for weight, way in ((maps.tinted, maps.way), (maps.back, maps.way_back)):
+            light = (weight @ lights).ravel()
+            where = np.flatnonzero(light > 1e-5)
+            self._parts.append((where, light[where], way.reshape(len(light), -1)[where]))
+        self.cover = _fading(maps, on)
+
+    def linear(self, absorbances: Floats, turned: Floats | float = 0.0) -> Floats:
+        """Linear sRGB ≥ 0, (tall, wide, 3), of a drink whose liquids absorb (n, liquids, 81) per cm
+        at n even stops along its turn; `turned` is how far it has come, 0-1, one or (tall, wide).
+        """
+        out = self._linear.copy()
+        come: Floats = np.broadcast_to(np.asarray(turned), self.shape).ravel()
+        for where, light, way in self._parts:
+            left = None
+            for n in range(way.shape[1]):
+                found = _through(absorbances[:, n], way[:, n], come[where])
+                left = found if left is None else left * found
+            if left is not None and len(where):
+                out[where] += light[:, np.newaxis] * left
+        return out.reshape(*self.shape, 3)
+
+
+def shown(linear: Floats) -> Floats:
+    """Encoded sRGB 0-1 of linear light, its brightest parts bent below white."""
+    high = 1.0 - KNEE
+    bent = KNEE + high * (1.0 - np.exp(-(np.maximum(linear, KNEE) - KNEE) / high))
+    return np.asarray(colours.encode(np.clip(np.where(linear > KNEE, bent, linear), 0.0, 1.0)))
+
+
+def ramp(absorbances: Floats, longest_cm: float) -> Floats:
+    """Linear sRGB (n, STEPS, 3) of light after ways from none to the longest, for n absorbances.
+
+    They stand closer where ways are short: the way is the square of the place.
+    """
+    way = longest_cm * np.linspace(0.0, 1.0, STEPS) ** 2
+    light = 10.0 ** -(way[:, np.newaxis] * absorbances[:, np.newaxis, :])
+    found = colours.into_gamut(colours.linear_of_xyz(colours.to_xyz(light)))
+    return np.asarray(found, dtype=np.float32)
+
+
+def front(drink: Floats, time: float, spread: float, rising: bool = False) -> Floats:
+    """How far a drink has turned at a time 0-1 in each pixel, 0-1 (tall, wide).
+
+    What is poured in sinks down the middle and spreads from there; `rising`, it lies at the bottom.
+    `drink` (tall, wide) is where the drink is seen, `spread` how much later the last place turns.
+    """
+    rows = np.flatnonzero(drink.sum(axis=1) > 0.0)
+    tall, wide = drink.shape
+    if not len(rows):
+        return np.full(drink.shape, time)
+    deep = np.clip((np.arange(tall) - rows[0]) / max(1, rows[-1] - rows[0]), 0.0, 1.0)
+    deep = 1.0 - deep if rising else deep
+    across = np.linspace(-1.0, 1.0, wide)
+    plume = np.exp(-((across / (0.10 + 0.45 * time)) ** 2))
+    late = np.clip(deep[:, np.newaxis] * (1.0 - 0.65 * plume) + 0.15 * (1.0 - plume), 0.0, 1.0)
+    return np.asarray(np.clip(time * (1.0 + spread) - spread * late, 0.0, 1.0))
+
+
+def _through(absorbances: Floats, way: Floats, come: Floats) -> Floats:
+    """Linear light (n, 3) left after ways (n,) at places `come` (n,) along the turn, 0-1."""
+    if not len(way):
+        return np.zeros((0, 3), dtype=np.float32)
+    longest = float(way.max()) + 1e-6
+    table = ramp(absorbances, longest).reshape(-1, 3)
+    place = np.sqrt(way / longest) * np.float32(STEPS - 1)
+    first = np.minimum(place.astype(np.int32), STEPS - 2)
+    part = (place - first)[:, np.newaxis]
+    stop = (come * (len(absorbances) - 1)).astype(np.float32)
+    low = np.minimum(stop.astype(np.int32), max(0, len(absorbances) - 2))
+    between = (stop - low)[:, np.newaxis]
+
+    def at(row: Floats) -> Floats:
+        flat = row * STEPS + first
+        return np.asarray(table[flat] * (1 - part) + table[flat + 1] * part)
+
+    found = at(low)
+    if len(absorbances) > 1 and np.any(between > 1e-4):
+        found = found * (1 - between) + at(low + 1) * between
+    return np.asarray(found)
+
+
+def _fading(maps: Maps, on: Backdrop) -> Floats:
+    """How much of a picture covers its page, 0-1 (tall, wide): the glass, and softly around it."""
+    tall, wide = maps.shape
+    reach = max(1, round(3 * on.fade * wide))
+    bell = np.exp(-((np.arange(-reach, reach + 1) / (on.fade * wide)) ** 2) / 2)
+    bell /= bell.sum()
+    spread = np.apply_along_axis(np.convolve, 0, maps.glass, bell, "same")
+    spread = np.apply_along_axis(np.convolve, 1, spread, bell, "same")
+    place = [np.minimum(np.arange(n), np.arange(n)[::-1]) / (0.06 * n) for n in (tall, wide)]
+    edge = np.minimum(1.0, place[0])[:, np.newaxis] * np.minimum(1.0, place[1])
+    return np.asarray(np.maximum(np.minimum(1.0, 1.5 * spread) * edge, maps.glass))

@@ -1,0 +1,59 @@
+"""What stands in a glass for its picture: drink, ice, foam, bubbles, garnish.
+
+Belongs here: reading a computed drink for what a picture of it must show, and words that say so.
+Does not belong here: drawing it (traced.py, garnish.py), working anything out (the engine).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.optics.scene import Filling
+from anthocard.engine.results import Computed, State
+from anthocard.house.model import Drink
+from anthocard.house.settings import Glass, House
+from anthocard.press.draw.garnish import Garnish, garnish_of
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A drink in its glass at one moment, as far as a picture shows it."""
+
+    glass: Glass
+    filling: Filling
+    garnishes: tuple[Garnish, ...]
+    rim: Garnish | None
+
+
+def standing(one: Computed, house: House, state: State) -> Standing:
+    """A drink's glass with what is in it, on it and at its rim in a state of it."""
+    recipe, stands = one.recipe, one.glassful
+    assert isinstance(recipe, Drink)
+    found = (garnish_of(words) for words in recipe.garnish)
+    ice = stands.ice if stands else None
+    filling = Filling(
+        (state.volume_ml,),
+        ice.kind if ice else "none",
+        ice.share if ice else 0.0,
+        sum(foam.ml for foam in stands.foam) if stands else 0.0,
+        _sparkles(state),
+        pieces=True,
+    )
+    return Standing(
+        house.glasses[recipe.glass],
+        filling,
+        tuple(dict.fromkeys(shape for shape in found if shape is not None)),
+        None if recipe.rim is None else Garnish("crust", "salt"),
+    )
+
+
+def _sparkles(state: State) -> bool:
+    least = float(_table()["bubbles"]["carbonic_mmol_per_l"])
+    return float(state.liquid["carbonic_mmol"]) > least * state.volume_ml / 1000.0
+
+
+def _table() -> dict[str, dict[str, Any]]:
+    rows: dict[str, dict[str, Any]] = read_table("anthocard.engine.optics", "optics.yaml")["heads"]
+    return rows

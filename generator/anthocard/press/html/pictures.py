@@ -1,0 +1,159 @@
+"""Which traced pictures a house's pages show, as files of their own: their names, and their making.
+
+Belongs here: a picture's address, size and words, and the targets that make it. Does not belong
+here: how it is drawn (draw/traced.py), where a page puts it (the themes).
+
+A picture is named by the key of its recipe, so that pages know its address before it is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cache, partial
+from typing import Any, Final
+
+from anthocard.engine.mix.appearance import along
+from anthocard.engine.mix.chill import how_worked
+from anthocard.engine.results import Computed, State
+from anthocard.house.collection import Collection
+from anthocard.house.model import Drink
+from anthocard.house.settings import House
+from anthocard.press.base.languages import Language
+from anthocard.press.data.worked import Worked
+from anthocard.press.draw import traced
+from anthocard.press.draw.shown_glass import Standing, standing
+from anthocard.press.draw.traced import TALL, WIDE, Look, map_bytes
+from anthocard.press.html.assets import FOLDER
+from anthocard.press.store.key import Target, key
+
+#: What the turn is called in an address, as frames under one another.
+REEL: Final = "above-reel"
+STOPS: Final = 12  # absorbances told apart along a turn: between them colours are mixed
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture as a page shows it: where it lies, what it shows, its size in pixels."""
+
+    address: str
+    alt: str
+    wide: int = WIDE
+    tall: int = TALL
+
+
+class Pictures:
+    """The pictures of a house's drinks by slug."""
+
+    def __init__(self, collection: Collection, worked: Worked) -> None:
+        self._collection, self._worked = collection, worked
+        drinks = {collection.slug(one): one for one in collection.drinks.values()}
+        self._drinks = {slug: drinks[slug] for slug in worked if slug in drinks}
+        self._look = cache(self._looked)
+
+    def address(self, slug: str, what: str) -> str:
+        """Where a picture lies from a page: `side-before`, `above-after`, `above-reel` …"""
+        return f"{FOLDER}/{slug}.{what}.{self._print(slug)[:8]}.webp"
+
+    def side(self, slug: str, tongue: Language) -> tuple[Picture, ...]:
+        """The drink as it stands on the bar: before, and where there is a pour after."""
+        return self._views(slug, "side", tongue, tongue.gettext("from the side"))
+
+    def _views(self, slug: str, view: str, tongue: Language, where: str) -> tuple[Picture, ...]:
+        if slug not in self._drinks:
+            return ()
+        one = self._worked[slug]
+        house = self._collection.house
+        made = []
+        for when, state in (("before", one.before), ("after", one.after)):
+            if state is not None:
+                seen = state.seen.side if view == "side" else state.seen.above
+                alt = told(one, house, state, seen.name, tongue, where)
+                made.append(Picture(self.address(slug, f"{view}-{when}"), alt))
+        return tuple(made)
+
+    def above(self, slug: str, tongue: Language) -> tuple[Picture, ...]:
+        """The drink as a guest looks into the glass: before, and where there is a pour after."""
+        return self._views(slug, "above", tongue, tongue.gettext("from above"))
+
+    def guest(self, slugs: Iterable[str]) -> Iterator[tuple[str, Target]]:
+        """What the menu shows of those drinks, by path below its folder."""
+        for slug in slugs:
+            for when in self._whens(slug):
+                yield self.address(slug, f"above-{when}"), self._still(slug, "above", when, "bar")
+            if len(self._whens(slug)) > 1:
+                yield self.address(slug, REEL), self._reel(slug)
+
+    def staff(self) -> Iterator[tuple[str, Target]]:
+        """What the spec book shows, by path below its folder."""
+        for slug in self._drinks:
+            for when in self._whens(slug):
+                yield self.address(slug, f"side-{when}"), self._still(slug, "side", when, "paper")
+
+    def _whens(self, slug: str) -> tuple[str, ...]:
+        return ("before", "after") if self._drinks[slug].revealing else ("before",)
+
+    def _reel(self, slug: str) -> Target:
+        async def make(press: Any) -> bytes:
+            look = self._look(slug, "above")
+            ends = (look.before, look.after)
+            maps = [await press.get(_maps(stands, look.elevation_deg)) for stands in ends]
+            made: bytes = await press.elsewhere(traced.reel, look, *maps, "bar")
+            return made
+
+        return Target(f"turn of {slug}", key("reel", self._print(slug)), make)
+
+    def _print(self, slug: str) -> str:
+        own = self._worked.prints.get(slug) or self._worked[slug].edition
+        return key("picture", own)
+
+    def _still(self, slug: str, view: str, when: str, on: str) -> Target:
+        async def make(press: Any) -> bytes:
+            look, last = self._look(slug, view), when == "after"
+            maps = await press.get(_maps(look.after if last else look.before, look.elevation_deg))
+            made: bytes = await press.elsewhere(traced.still, look, maps, last, on)
+            return made
+
+        name = f"picture of {slug}, {view} {when}"
+        return Target(name, key(name, on, self._print(slug)), make)
+
+    def _looked(self, slug: str, view: str) -> Look:
+        one, house = self._worked[slug], self._collection.house
+        way = along(one.before, one.after, one.turn, STOPS)
+        views = house.views
+        return Look(
+            standing(one, house, one.before),
+            standing(one, house, one.after or one.before),
+            views.side if view == "side" else views.above,
+            way.absorbs,
+            way.share,
+        )
+
+
+def told(
+    one: Computed, house: House, state: State, colour: str, tongue: Language, where: str
+) -> str:
+    """What a picture shows, in words: colour, view, ice, foam and bubbles."""
+    recipe = one.recipe
+    assert isinstance(recipe, Drink)
+    stands = standing(one, house, state)
+    parts = [tongue.word("colour", colour), where]
+    if stands.filling.ice != "none":
+        parts.append(tongue.word("served", how_worked(recipe)[1]))
+    if stands.filling.foam_ml:
+        parts.append(tongue.gettext("with a head of foam"))
+    if stands.filling.sparkling:
+        parts.append(tongue.gettext("with bubbles"))
+    return ", ".join(parts)
+
+
+def _maps(stands: Standing, elevation_deg: float) -> Target:
+    """The maps of a glass, kept by all that decides them."""
+    parts = (stands.glass, stands.filling, elevation_deg, WIDE, TALL)
+    make = partial(_traced, stands, elevation_deg)
+    return Target("maps of a glass", key("maps", *parts), make)
+
+
+async def _traced(stands: Standing, elevation_deg: float, press: Any) -> bytes:
+    made: bytes = await press.elsewhere(map_bytes, stands, elevation_deg)
+    return made

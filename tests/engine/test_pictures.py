@@ -1,0 +1,191 @@
+"""Pictures of filled glasses: what light they keep, what stands in them, how finely they are told."""
+
+from __future__ import annotations
+
+from functools import cache
+from itertools import combinations
+
+import numpy as np
+import pytest
+from anthocard.engine.optics import floating, studio
+from anthocard.engine.optics.camera import camera
+from anthocard.engine.optics.maps import Maps, traced, unpacked
+from anthocard.engine.optics.outline import brim_ml, fill_height_mm, glass_profile
+from anthocard.engine.optics.paint import Plate, backdrop, front, shown
+from anthocard.engine.optics.scene import Filling, make_scene
+from anthocard.engine.optics.surfaces import Surface, skin_of
+from anthocard.facts.colour import colours
+from anthocard.facts.colour.spectra import band
+from anthocard.house.settings import Glass
+from hypothesis import given, settings, strategies as st
+
+TUMBLER = Glass(
+    width="82 mm", holds="352 ml", outline=((32.0, 0.0), (36.0, 4.0), (38.0, 30.0), (41.0, 76.0))
+)
+COUPE = Glass(
+    width="92 mm", holds="198 ml", stem="72 mm",
+    outline=((3.0, 0.0), (15.0, 2.0), (27.0, 7.0), (37.0, 15.0), (43.0, 25.0), (45.5, 35.0), (46.0, 43.0)),
+)  # fmt: skip
+BLUE = (0.3 * band(590.0, 1.0, 1400.0, 1600.0) + 0.01)[np.newaxis, np.newaxis]
+KINDS = ("cubed", "cracked", "block", "clear spear", "sphere")
+
+
+@cache
+def _maps(name: str, elevation: float, ice: str = "none", foam: float = 0.0) -> Maps:
+    glass = {"coupe": COUPE, "tumbler": TUMBLER}[name]
+    share = 0.0 if ice == "none" else 0.4
+    return traced(glass, Filling((90.0,), ice, share, foam, pieces=True), elevation, 48, 58)
+
+
+@pytest.mark.parametrize("elevation", [12.0, 55.0])
+@pytest.mark.parametrize(
+    ("name", "ice"), [("coupe", "none"), ("tumbler", "none"), ("tumbler", "block")]
+)
+def test_in_a_white_room_everything_is_white(
+    name: str, ice: str, elevation: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No light is made or lost: with the same white all around, a clear drink is not seen at all."""
+    monkeypatch.setattr(studio, "lights", lambda scene, o, d: np.ones((len(o), 3)))
+    for part in ("unfollowed", "beside", "on_foam"):
+        monkeypatch.setattr(studio, part, lambda: np.ones(3))
+    _maps.cache_clear()
+    try:
+        found = _maps(name, elevation, ice)
+    finally:
+        _maps.cache_clear()
+    total = found.clear + found.tinted + found.back
+    np.testing.assert_allclose(total, 1.0, atol=1e-3)
+
+
+def test_a_picture_darkens_as_its_ways_say() -> None:
+    """Beer and Lambert in every pixel: ten times the way is the tenth power of the light."""
+    found = _maps("tumbler", 12.0)
+    plate = Plate(found, backdrop("paper"))
+    grey = np.full((1, 1, 81), 0.05)
+    light = plate.linear(grey) - Plate(found, backdrop("paper")).linear(np.full((1, 1, 81), 60.0))
+    only = (found.drink > 0.999) & (found.back.sum(axis=2) < 1e-6) & (found.way[..., 0] > 0.5)
+    assert only.sum() > 50
+    wanted = found.tinted[only][:, [0]] + found.tinted[only][:, [2]]
+    left = light[only][:, [1]] / np.maximum(wanted, 1e-9)
+    np.testing.assert_allclose(left[:, 0], 10 ** (-0.05 * found.way[only][:, 0]), atol=0.01)
+
+
+def test_the_far_half_is_the_near_one_in_a_mirror() -> None:
+    """What is in a glass of revolution is the same on both sides; only the room is not."""
+    found = _maps("coupe", 55.0)
+    np.testing.assert_allclose(found.glass, found.glass[:, ::-1], atol=1e-6)
+    assert np.abs(found.clear - found.clear[:, ::-1]).max() > 0.05
+
+
+def test_maps_are_kept_whole() -> None:
+    """Packed and unpacked, no pixel is off by as much as an eye could tell; the same bytes twice."""
+    found = _maps("coupe", 55.0)
+    again = unpacked(found.packed())
+    pair = [shown(Plate(one, backdrop("paper")).linear(BLUE)) for one in (found, again)]
+    apart = colours.delta_e_2000(*(colours.lab_of_linear(colours.decode(one)) for one in pair))
+    assert apart.max() < 0.2
+    assert found.packed() == found.packed()
+
+
+@pytest.mark.parametrize("on", ["paper", "bar"])
+def test_eight_bits_are_enough(on: str) -> None:
+    """Rounded to what a screen takes, no pixel is ΔE00 1 off."""
+    whole = shown(Plate(_maps("coupe", 12.0), backdrop(on)).linear(BLUE))
+    lab = [
+        colours.lab_of_linear(colours.decode(one)) for one in (whole, np.round(whole * 255) / 255)
+    ]
+    assert colours.delta_e_2000(*lab).max() < 1.0
+
+
+def _bodies(
+    ice: str, glass: Glass = TUMBLER, ml: float = 120.0
+) -> tuple[floating.Bodies, float, float]:
+    scene = make_scene(glass, Filling((ml,), ice, 0.4, pieces=True))
+    return scene.bodies, scene.level, scene.loose
+
+
+@pytest.mark.parametrize("ice", KINDS)
+def test_ice_lies_in_the_glass_and_in_no_other_ice(ice: str) -> None:
+    """No corner through the wall or the bottom; between any two pieces an axis parts them."""
+    bodies, level, loose = _bodies(ice)
+    assert len(bodies)
+    assert 0.0 <= loose < 0.4
+    inside = make_scene(TUMBLER, Filling((120.0,))).inside
+    for middle, axes, half in zip(bodies.middle, bodies.axes, bodies.half, strict=True):
+        piece = floating._Piece(middle, axes, half)
+        room = np.interp(piece.corners[:, 2], inside[:, 1], inside[:, 0])
+        assert np.all(np.hypot(*piece.corners[:, :2].T) < room)
+        assert piece.corners[:, 2].min() > 0.0
+        assert middle[2] - piece.reach(np.array([0.0, 0.0, 1.0])) < level
+    for one, other in combinations(range(len(bodies)), 2):
+        pair = [
+            floating._Piece(bodies.middle[k], bodies.axes[k], bodies.half[k]) for k in (one, other)
+        ]
+        assert not floating._touch(*pair)
+
+
+@pytest.mark.parametrize("ice", KINDS)
+@pytest.mark.parametrize("ml", [60.0, 120.0, 180.0])
+def test_the_level_with_ice_is_where_drink_and_ice_reach(ice: str, ml: float) -> None:
+    """Within 3 mm of where liquid and displaced ice stand together by the profile's own volume."""
+    share = 0.4
+    scene = make_scene(TUMBLER, Filling((ml,), ice, share, pieces=True))
+    wanted = fill_height_mm(glass_profile(TUMBLER), ml / (1.0 - share))
+    assert 10.0 * scene.level == pytest.approx(wanted, abs=3.0)
+
+
+def test_ice_is_seen() -> None:
+    """A cube in the drink shortens the way through its middle."""
+    with_, without = _maps("tumbler", 12.0, "block"), _maps("tumbler", 12.0)
+    rows = slice(30, 40)  # the body of the drink, below both surfaces
+    assert with_.way[rows, 18:30].mean() < 0.8 * without.way[rows, 18:30].mean()
+
+
+def test_foam_hides_what_is_under_it() -> None:
+    """From above a head of foam is all there is of a drink; without it there is none."""
+    found = _maps("tumbler", 55.0, foam=30.0)
+    assert found.foam.max() > 0.99
+    assert _maps("tumbler", 55.0).foam.max() == 0.0
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.floats(0.0, 1.0), st.floats(0.0, 1.0), st.booleans())
+def test_a_turn_never_turns_back(one: float, other: float, rising: bool) -> None:
+    """Each place goes from before to after with time, all of them from none to whole."""
+    drink = np.zeros((40, 30))
+    drink[10:30, 5:25] = 1.0
+    early, late = sorted((one, other))
+    apart = front(drink, late, 0.55, rising) - front(drink, early, 0.55, rising)
+    assert apart.min() > -0.35 * (late - early) - 1e-9  # the plume widens as it sinks
+    assert front(drink, 0.0, 0.55, rising).max() == 0.0
+    assert front(drink, 1.0, 0.55, rising).min() == 1.0
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(0, 10_000))
+def test_a_ray_meets_the_same_whether_rings_are_looked_at_first_or_not(seed: int) -> None:
+    """Leaving out what no ray of a bundle can reach changes nothing."""
+    random = np.random.default_rng(seed)
+    scene = make_scene(COUPE, Filling((90.0,)))
+    skin = skin_of([Surface(s.line, s.media) for s in scene.surfaces], 1)
+    o = random.normal(size=(200, 3)) * 4.0
+    d = random.normal(size=(200, 3))
+    d /= np.linalg.norm(d, axis=1, keepdims=True)
+    every = np.arange(len(skin.start))
+    plain, _ = skin._nearest(o, d, every)
+    found, _ = skin.crossing(o, d)
+    np.testing.assert_array_equal(np.isfinite(plain), np.isfinite(found))
+    np.testing.assert_allclose(plain[np.isfinite(plain)], found[np.isfinite(found)], rtol=1e-12)
+
+
+def test_the_whole_glass_is_in_the_picture() -> None:
+    """Nothing of it touches the edge, and what stands over its rim has room."""
+    for glass in (COUPE, TUMBLER):
+        scene = make_scene(glass, Filling((90.0,)))
+        for elevation in (12.0, 55.0):
+            eye = camera(scene, elevation, 216, 260)
+            for x, z in ((scene.widest, scene.height), (scene.foot, scene.floor)):
+                across, down = eye.spot(np.array([x, 0.0, z]))
+                assert 8 < across < 208
+                assert 8 < down < 252
+    assert brim_ml(glass_profile(COUPE)) > 190

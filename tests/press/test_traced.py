@@ -1,0 +1,213 @@
+"""Traced pictures show what the recipe has, and say the colours that pages, cards and data say."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from anthocard.engine.compute import compute
+from anthocard.engine.mix.appearance import along
+from anthocard.engine.optics.scene import Filling
+from anthocard.engine.results import Computed
+from anthocard.facts.colour import colours
+from anthocard.house.collection import Collection
+from anthocard.house.reader import read_house
+from anthocard.press.base.languages import language
+from anthocard.press.base.theme import find_theme
+from anthocard.press.build.plan import contents
+from anthocard.press.data.recipe_json import as_json
+from anthocard.press.data.worked import as_worked
+from anthocard.press.draw.garnish import Garnish, garnish_of, overlay
+from anthocard.press.draw.shapes import SHAPES
+from anthocard.press.draw.shown_glass import standing
+from anthocard.press.draw.traced import FRAMES, TALL, WIDE, Look, map_bytes, reel, still
+from anthocard.press.html.pictures import Pictures
+from anthocard.press.paper.job import HERE
+
+HOUSE = Path(__file__).parents[2] / "recipes"
+
+
+@cache
+def _demo() -> tuple[Collection, dict[str, Computed]]:
+    collection = read_house(HOUSE)
+    figures, _ = compute(collection)
+    return collection, {slug: one for slug, one in figures.items() if one.is_drink}
+
+
+#: What the demo's recipes have, read from them by hand: ice, foam, bubbles before and after, garnish.
+STANDING = {
+    "a-nip-before-rounds": ("none", False, False, False, ()),
+    "backing-wind": ("block", False, False, False, ("leaf",)),
+    "barograph": ("none", False, False, False, ("twist",)),
+    "dew-point": ("none", False, False, False, ("twist",)),
+    "eye-of-the-storm": ("none", False, False, False, ("olive",)),
+    "fair-over-rain": ("none", False, False, False, ("rod",)),
+    "hoar-frost": ("none", False, False, False, ("sprig",)),
+    "long-twilight": ("cracked", False, False, False, ("wheel",)),
+    "low-cloud": ("none", False, False, False, ("sprig",)),
+    "mackerel-sky": ("cubed", False, True, True, ("flower",)),
+    "red-sky-at-morning": ("cubed", False, False, True, ("wheel",)),
+    "set-fair": ("none", False, False, False, ("twist",)),
+    "squall-line": ("none", True, False, False, ("drops",)),
+    "sun-shower": ("cubed", False, True, True, ("twist",)),
+    "the-glass-is-falling": ("none", False, False, False, ("sprig",)),
+}
+
+
+@pytest.mark.parametrize("slug", STANDING)
+def test_everything_is_where_the_recipe_has_it(slug: str) -> None:
+    """Ice, foam, bubbles and garnish of every drink of the demo, and nothing else."""
+    collection, figures = _demo()
+    one = figures[slug]
+    first = standing(one, collection.house, one.before)
+    last = standing(one, collection.house, one.after or one.before)
+    found = (
+        first.filling.ice, first.filling.foam_ml > 0, first.filling.sparkling,
+        last.filling.sparkling, tuple(garnish.shape for garnish in first.garnishes),
+    )  # fmt: skip
+    assert found == STANDING[slug]
+    assert set(STANDING) == set(figures)
+    assert last.filling.layers_ml[0] > first.filling.layers_ml[0]
+
+
+@pytest.mark.parametrize(
+    ("words", "shape", "colour"),
+    [
+        ("a lemon twist", "twist", "lemon"),
+        ("a strip of orange peel", "twist", "orange"),
+        ("a lime wheel", "wheel", "lime"),
+        ("half an orange slice", "wheel", "orange"),
+        ("two olives", "olive", "olive"),
+        ("a viola flower", "flower", "lavender"),
+        ("a lime leaf", "leaf", "lime"),
+        ("a sprig of mint", "sprig", "leaf"),
+        ("a brandied cherry", "cherry", "cherry"),
+        ("a line of drops from the lavender bitters", "drops", "lavender"),
+        ("ein Zweig Thymian", "sprig", "leaf"),
+        ("eine Zitronenzeste", "wheel", "lemon"),
+    ],
+)
+def test_words_of_a_garnish_are_a_shape(words: str, shape: str, colour: str) -> None:
+    """Common garnishes, in English and German."""
+    assert garnish_of(words) == Garnish(shape, colour)
+
+
+def test_what_nobody_can_draw_is_told_and_left_out() -> None:
+    """A rubber duck is no garnish of the table."""
+    assert garnish_of("a rubber duck") is None
+
+
+def _look(slug: str, elevation: float) -> Look:
+    collection, figures = _demo()
+    one = figures[slug]
+    way = along(one.before, one.after, one.turn, 12)
+    house = collection.house
+    return Look(
+        standing(one, house, one.before), standing(one, house, one.after or one.before),
+        elevation, way.absorbs, way.share,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("slug", ["the-glass-is-falling", "squall-line", "red-sky-at-morning"])
+def test_equal_time_is_equal_change(slug: str) -> None:
+    """Half of ΔE00 is done at 45 to 55 % of the time: stops lie an equal change apart."""
+    _, figures = _demo()
+    one = figures[slug]
+    assert one.turn is not None
+    assert one.after is not None
+    way = along(one.before, one.after, one.turn, 12)
+    dose = one.after.volume_ml - one.before.volume_ml
+    lab = np.stack(
+        [np.interp(way.share * dose, one.turn.poured_ml, one.turn.lab[:, k]) for k in range(3)], -1
+    )
+    steps = colours.delta_e_2000(lab[1:], lab[:-1])
+    come = np.concatenate([[0.0], np.cumsum(steps)])
+    assert 0.45 < np.interp(0.5, np.linspace(0, 1, 12), come / come[-1]) < 0.55
+    assert way.share[0] == 0.0
+    assert way.share[-1] == pytest.approx(1.0)
+
+
+@cache
+def _made(slug: str, elevation: float) -> tuple[bytes, bytes]:
+    look = _look(slug, elevation)
+    return map_bytes(look.before, elevation), map_bytes(look.after, elevation)
+
+
+def _pixels(content: bytes) -> np.ndarray:
+    from PIL import Image
+
+    return np.asarray(Image.open(BytesIO(content)).convert("RGBA"), dtype=float) / 255.0
+
+
+@pytest.mark.parametrize("when", ["before", "after"])
+def test_a_picture_has_the_colour_that_is_told(when: str) -> None:
+    """The middle of the drink from above lies near the colour of pages and data, as light as it."""
+    slug = "the-glass-is-falling"
+    look, (first, last) = _look(slug, 55.0), _made(slug, 55.0)
+    image = _pixels(still(look, last if when == "after" else first, when == "after", "paper"))
+    one = _demo()[1][slug]
+    state = one.before if when == "before" else one.after
+    assert state is not None
+    patch = image[58:92, 71:108, :3].reshape(-1, 3)
+    lab = colours.lab_of_linear(colours.decode(patch).mean(axis=0))
+    told = np.array(state.seen.above.lab)
+    hue = np.degrees(np.arctan2(*lab[[2, 1]]) - np.arctan2(*told[[2, 1]]))
+    assert abs((hue + 180) % 360 - 180) < 12
+    assert abs(lab[0] - told[0]) < 14
+
+
+def test_a_reel_begins_and_ends_as_the_stills() -> None:
+    """Its frames run from the drink before to the drink after, within what compression leaves."""
+    slug = "barograph"
+    look, (first, last) = _look(slug, 55.0), _made(slug, 55.0)
+    content = reel(look, first, last, "bar")
+    assert len(content) <= 60_000
+    frames = _pixels(content).reshape(FRAMES, TALL, WIDE, 4)
+    for frame, maps, after in ((frames[0], first, False), (frames[-1], last, True)):
+        own = _pixels(still(look, maps, after, "bar"))
+        whole = own[..., 3] > 0.99
+        assert np.abs(frame - own)[whole].mean() < 0.02
+
+
+def test_what_is_drawn_stays_in_the_picture() -> None:
+    """Every shape of the table puts something there; without any the overlay is clear."""
+    from anthocard.engine.optics.maps import picture
+
+    stands = _look("barograph", 12.0).before
+    scene, eye = picture(stands.glass, stands.filling, 12.0, WIDE, TALL)
+
+    def drawn(filling: Filling, *garnishes: Garnish, rim: Garnish | None = None) -> float:
+        return float(np.asarray(overlay(scene, eye, garnishes, rim, filling))[..., 3].sum())
+
+    flat = Filling((80.0,))
+    assert drawn(flat) == 0
+    for shape in SHAPES:
+        assert drawn(flat, Garnish(shape, "lemon")) > 2000
+    assert drawn(flat, rim=Garnish("crust", "salt")) > 2000
+    assert drawn(replace(flat, sparkling=True)) > 2000
+    assert drawn(replace(flat, ice="crushed")) > 20_000
+
+
+@pytest.mark.parametrize("slug", ["the-glass-is-falling", "squall-line", "sun-shower"])
+def test_pages_and_data_say_the_colours_of_the_pictures(slug: str) -> None:
+    """The words of a picture are those of the data; its file is one the book has."""
+    collection, figures = _demo()
+    worked = as_worked(collection.house, figures)
+    pictures = Pictures(collection, worked)
+    tongue, data = language("en"), as_json(figures[slug])
+    made: dict[str, Any] = contents(collection, figures, find_theme(), papers=False)
+    html = HERE.now(HERE.get(made[f"staff/{slug}.html"])).decode()
+    for picture, when in zip(pictures.side(slug, tongue), ("before", "after"), strict=True):
+        assert picture.alt.startswith(data[when]["seen"]["side"]["name"])
+        assert f"staff/{picture.address}" in made
+        assert re.search(
+            rf'<img[^>]*src="{re.escape(picture.address)}"[^>]*alt="{picture.alt}"', html
+        )
+    assert ("foam" in picture.alt) == (slug == "squall-line")
+    assert ("ice" in picture.alt) == ("bubbles" in picture.alt) == (slug == "sun-shower")
