@@ -112,7 +112,7 @@ const tasks = {
     await page.keyboard.press("Tab");
     steps.onButton = await focused();
     await page.keyboard.down("Space");
-    await new Promise((r) => setTimeout(r, 900));
+    await new Promise((r) => setTimeout(r, 400));
     await page.keyboard.up("Space");
     steps.held = await look();
     await new Promise((r) => setTimeout(r, 300));
@@ -123,11 +123,11 @@ const tasks = {
     const box = await button.boundingBox();
     await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
     await page.mouse.down();
-    await new Promise((r) => setTimeout(r, 500));
+    await new Promise((r) => setTimeout(r, 400));
     await page.mouse.up();
     steps.pointer = await look();
     await page.touchscreen.touchStart(box.x + box.width / 2, box.y + box.height / 2);
-    await new Promise((r) => setTimeout(r, 500));
+    await new Promise((r) => setTimeout(r, 400));
     await page.touchscreen.touchEnd();
     steps.touch = await look();
     await page.emulateMediaFeatures([{ name: "prefers-reduced-motion", value: "reduce" }]);
