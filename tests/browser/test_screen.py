@@ -59,7 +59,8 @@ def test_the_pour_is_walked_by_keyboard_alone(poured: dict[str, Any], site: Path
         assert poured[step]["colour"] == f"rgb({red}, {green}, {blue})"
         assert poured[step]["says"].startswith(above["name"])
         assert poured[step]["now"] == poured[step]["says"]
-    assert poured["end"]["level"] < poured["arrows"]["level"] < poured["first"]["level"]
+    # Equal steps are equal changes of colour: the first drops turn it before they are seen to rise.
+    assert poured["end"]["level"] < poured["arrows"]["level"] <= poured["first"]["level"]
     assert poured["arrows"]["value"] == 10
 
 
