@@ -99,19 +99,25 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
     return tuple(made)
 
 
-def draw_filled(shape: Shape, rung: Rung, title: str) -> str:
-    """One drink's glass filled up to a rung; `title` is what a screen reader speaks."""
+def draw_filled(shape: Shape, rung: Rung, title: str, hidden: bool = False) -> str:
+    """One drink's glass filled up to a rung; `title` is what a screen reader speaks.
+
+    `hidden` behind a picture it needs no size, no shine and no stream.
+    """
     left, top, wide, tall = shape.box
     y, rx = _n(-rung.level_mm), rung.radius_mm
     rim = f'cy="{y}" rx="{_n(rx)}" ry="{_n(rx * TILT)}"'
+    moving = f'<ellipse class="shine" {rim}/><path class="stream" d="M0 {_n(top)}V{y}"/>'
+    size = f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}"'
+    if hidden:
+        moving = size = ""
     return (
         f'<svg role="img" class="glass" viewBox="{_n(left)} {_n(top)} {_n(wide)} {_n(tall)}"'
-        f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}" color="{rung.hex}">'
+        f'{size} color="{rung.hex}">'
         f"<title>{escape(title)}</title>"
         f'<g class="liquid"><g clip-path="url(#in-{shape.key})">'
         f'<rect class="body" x="{_n(left)}" y="{y}" width="{_n(wide)}" height="{_n(tall)}"/></g>'
-        f'<ellipse class="body" {rim}/></g><ellipse class="shine" {rim}/>'
-        f'<path class="stream" d="M0 {_n(top)}V{y}"/>'
+        f'<ellipse class="body" {rim}/></g>{moving}'
         f'<use class="wall" href="#wall-{shape.key}"/></svg>'
     )
 

@@ -75,7 +75,7 @@ class Offered:
     classes: str  # what may be chosen by, see choosing.py
     notes: tuple[str, ...]
     script: str  # empty where there is nothing to pour
-    seen: tuple[Picture, ...]  # from above: before, and with something to pour after
+    seen: tuple[Picture, ...]  # from above, before anything is poured
     reel: str  # the address of the pictures on the way
 
 
@@ -230,7 +230,10 @@ def _offer(
         strength=tongue.percent_vol(last.abv_percent),
         volume=tongue.gettext("about %(volume)s", volume=tongue.volume(last.volume_ml)),
         glass=draw_filled(
-            shapes[recipe.glass], rungs[0], tongue.gettext("glass, %(colour)s", colour=names[0])
+            shapes[recipe.glass],
+            rungs[0],
+            tongue.gettext("glass, %(colour)s", colour=names[0]),
+            hidden=bool(seen),
         ),
         strip=draw_turn(rungs, f"turn-{key}") if len(rungs) > 1 else "",
         steps=_steps(names),
@@ -243,7 +246,7 @@ def _offer(
         classes=classes_of(one),
         notes=tuple(notes(one, tongue, everywhere=False)),
         script=_script(rungs, names, tongue, seconds_of(one)),
-        seen=seen if len(rungs) > 1 else seen[:1],
+        seen=seen[:1],
         reel=pictures.address(one.slug, REEL) if pictures and len(seen) > 1 < len(rungs) else "",
     )
 

@@ -52,7 +52,7 @@ class Pictures:
         self._look = cache(self._looked)
 
     def address(self, slug: str, what: str) -> str:
-        """Where a picture lies from a page: `side-before`, `above-after`, `above-reel` …"""
+        """Where a picture lies from a page: `side-before`, `above-before`, `above-reel` …"""
         return f"{FOLDER}/{slug}.{what}.{self._print(slug)[:8]}.webp"
 
     def side(self, slug: str, tongue: Language) -> tuple[Picture, ...]:
@@ -79,8 +79,7 @@ class Pictures:
     def guest(self, slugs: Iterable[str]) -> Iterator[tuple[str, Target]]:
         """What the menu shows of those drinks, by path below its folder."""
         for slug in slugs:
-            for when in self._whens(slug):
-                yield self.address(slug, f"above-{when}"), self._still(slug, "above", when, "bar")
+            yield self.address(slug, "above-before"), self._still(slug, "above", "before", "bar")
             if len(self._whens(slug)) > 1:
                 yield self.address(slug, REEL), self._reel(slug)
 
