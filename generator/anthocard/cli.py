@@ -143,7 +143,7 @@ def main(argv: Sequence[str] | None = None, own: bool = False) -> int:
         sys.stderr.close()
         return DONE
     except Exception as error:
-        return _leave(error)
+        return _leave(error, "--json" in words)
 
 
 def whole_parser() -> argparse.ArgumentParser:
@@ -194,13 +194,19 @@ def _unknown(word: str) -> int:
     return USAGE
 
 
-def _leave(error: Exception) -> int:
-    """Tell an expected error in the author's words; let a fault of ours show itself whole."""
+def _leave(error: Exception, as_json: bool = False) -> int:
+    """Tell an expected error in the author's words, mistakes for tools too where they ask for JSON;
+    let a fault of ours show itself whole.
+    """
     from anthocard.diagnostics.diagnostic import AuthorError
 
     if isinstance(error, AuthorError):
-        from anthocard.diagnostics.report import grouped, tally
+        from anthocard.diagnostics.plain_letters import json_text
+        from anthocard.diagnostics.report import as_rows, counted, grouped, tally
 
+        if as_json:
+            told = {"ok": False, "counts": counted(error.mistakes)}
+            print(json_text({**told, "mistakes": as_rows(error.mistakes)}))
         print(grouped(error.mistakes), file=sys.stderr)
         print(f"\n{tally(error.mistakes)}. {_stands('Nothing was written.')}", file=sys.stderr)
         return MISTAKES

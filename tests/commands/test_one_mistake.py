@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -64,4 +65,22 @@ def test_a_broken_recipe_is_told_of_and_not_worked_out(
     assert main([command, str(bar / "drinks" / "first-light.md"), "--house", str(bar)]) == 1
     told = capsys.readouterr()
     assert told.out == ""
+    assert "did you mean “ml”?" in told.err
+
+
+@pytest.mark.parametrize(
+    "words", [["publish", "--no-paper"], ["tonight", "--guest", "nuts"], ["reckon", "First Light"]]
+)
+def test_mistakes_are_there_for_tools_too(
+    bar: Path, capsys: pytest.CaptureFixture[str], words: list[str]
+) -> None:
+    """With --json: one object on standard output, the words for people beside it."""
+    spoil(bar, "drinks/first-light.md", "50 ml blue gin", "50 mll blue gin")
+    out = ["--out", str(bar.parent / "out")] if words[0] == "publish" else []
+    assert main([*words, "--house", str(bar), "--json", *out]) == 1
+    told = capsys.readouterr()
+    answer = json.loads(told.out)
+    assert (answer["ok"], answer["counts"]["error"]) == (False, 1)
+    (row,) = answer["mistakes"]
+    assert (row["kind"], row["line"], row["mend"]) == ("unknown-unit", 9, "did you mean “ml”?")
     assert "did you mean “ml”?" in told.err
