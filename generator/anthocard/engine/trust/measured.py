@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Final
 
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.engine.findings import READABLE, Doubt, Eyes, Fit, Window
@@ -130,20 +131,29 @@ def _tell(figures: Computed, recipe: Drink, collection: Collection, log: Mistake
     place = collection.at(recipe, recipe.at_reveal(len(recipe.revealing) - 1))
     if figures.window is not None and figures.window.narrow:
         log.add("narrow-window", *_narrow(figures.window), place, _mend(figures.window), "warning")
-    if figures.eyes is not None and figures.eyes.unseen:
+    unseen = figures.eyes.unseen if figures.eyes is not None else ()
+    if figures.eyes is not None and unseen:
         log.add(
             "unseen-turn",
-            f"a guest with {' or '.join(figures.eyes.unseen)} sight would hardly see this turn",
+            f"a guest whose eyes are weak in {' or '.join(map(_WEAK.__getitem__, unseen))} would "
+            "hardly see this turn",
             place,
-            "; ".join(figures.eyes.mends),
+            "; ".join(
+                f"for {_WEAK[eye]}, {mend.removeprefix(f'{eye}: ')}"
+                for eye, mend in zip(unseen, figures.eyes.mends, strict=True)
+            ),
             "warning",
         )
 
 
+#: What an eye lacks, as anybody says it.
+_WEAK: Final = {"protan": "red", "deutan": "green", "tritan": "blue"}
+
+
 def _narrow(window: Window) -> tuple[str]:
-    high = "on" if window.high_ml is None else f"to {window.high_ml:.1f} ml"
+    high = "ml up" if window.high_ml is None else f"to {window.high_ml:.1f} ml"
     return (
-        f"only {window.low_ml:.1f} {high} looks right, and a pour may be "
+        f"the colour is right only from {window.low_ml:.1f} {high}, and a pour may be "
         f"±{window.accuracy_ml:.1f} ml out",
     )
 
@@ -151,8 +161,8 @@ def _narrow(window: Window) -> tuple[str]:
 def _mend(window: Window) -> str:
     if window.wider_ml is None or window.wider_low_ml is None:
         return "pour with a pipette"
-    end = "on" if window.wider_high_ml is None else f"to {window.wider_high_ml:.1f} ml"
+    end = "ml up" if window.wider_high_ml is None else f"to {window.wider_high_ml:.1f} ml"
     return (
-        f"cut it with as much water and pour {window.wider_ml:.1f} ml: then "
-        f"{window.wider_low_ml:.1f} {end} looks right"
+        f"cut it with as much water and pour {window.wider_ml:.1f} ml: then the colour is right "
+        f"from {window.wider_low_ml:.1f} {end}"
     )
