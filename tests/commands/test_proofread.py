@@ -196,7 +196,7 @@ def test_a_card_that_is_too_full_is_told_at_its_field(anthocard: Run, bar: Path)
     """What publish finds while it sets type: the same mistake, at what is too long. With a little
     less on it the card goes through, and was set already when publish comes to it."""
     told = "Pour it slowly and watch the colour climb. " * 4
-    write(bar, "drinks/first-light.md", "  - 15 ml plain syrup\n", "  - 2 ml plain syrup\n" * 6)
+    write(bar, "drinks/first-light.md", "  - 15 ml plain syrup\n", "  - 2 ml plain syrup\n" * 8)
     write(bar, "drinks/first-light.md", "in a small jug on the side", told.strip())
     code, (wrong,) = proof(anthocard, bar)
     assert code == 1
