@@ -34,12 +34,15 @@ from anthocard.press.store.key import Target
 from anthocard.press.words.card import Card
 from anthocard.press.words.guest import days_of
 
-#: Sides of one piece of paper in each format.
-LEAVES = {"folded": 4, "long": 2}
-#: How a menu gives way where that saves a sheet.
 #: The formats of a menu, and how the names of their files begin.
 FORMATS = {"folded": "menu", "long": "menu-long"}
-FITS = ("roomy", "even", "close")
+#: How a menu gives way where that saves a page: the roomiest that saves as much is printed.
+FITS = ("airy", "roomy", "even", "snug", "close")
+#: How the pages of a menu are laid out, up to so many drinks: one card, a cover and pages of one
+#: column, a cover and pages of two. Chosen: what two sides of A5, and sixteen, hold well.
+LAYOUTS = {"card": 5, "cover": 24}
+#: How high the turns of all drinks stand on a cover together, mm; chosen.
+SPINES_MM = 72.0
 #: Reference marks in the order that printers use them; both faces have all of them.
 MARKS = ("*", "†", "‡", "§", "¶")
 
@@ -66,28 +69,37 @@ async def menu_pdf(
     theme: Theme,
     format_: str,
     press: Press = HERE,
+    place: Place | None = None,
 ) -> bytes:
     """One menu in reading order, tagged: `format_` is folded (A5 pages) or long (99 × 297 mm).
 
-    With bleed and exact boxes, as for a press; closer where that saves a sheet. `cards` goes by a
-    drink's folded name. Raises AuthorError for another format.
+    With bleed and exact boxes, as for a press; closer where that saves a page. `cards` goes by a
+    drink's folded name, `place` is where the menu is written. Raises AuthorError for another format
+    and for words that would be lost.
     """
     paper = papers.menu_paper(format_)
-    margins = "; margin: 8mm 9mm" if format_ == "long" else ""
+    margins = "; margin: 11mm 9mm 12mm" if format_ == "long" else ""
     bleed = papers.mark("bleed")
     size = f"{paper.width_mm:g}mm {paper.height_mm:g}mm; bleed: {bleed:g}mm{margins}"
     style = f"{theme.style('menu_paper.css')}@page {{ size: {size} }}"
     page = cache(partial(menu_html, menu, cards, house, theme, format_))
-    made: dict[int, bytes] = {}
-    for fit in FITS:
-        way = partial(_as, page, fit)
+    pages, best = 0, b""
+    for fit in reversed(FITS):  # the closest tells how little paper will do
         with told_of(theme, "menu_paper.css"):
-            pdf = await paper_pdf(way, style, theme.fonts, menu.name, press, decides=True)
-        sides = -(-_count(pdf) // LEAVES[format_]) * LEAVES[format_]
-        made.setdefault(sides, pdf)
-        if sides == _count(pdf):
+            pdf = await paper_pdf(
+                partial(_as, page, fit), style, theme.fonts, menu.name, press,
+                decides=True, place=place,
+            )  # fmt: skip
+        if pages and _count(pdf) > pages:
             break
-    return boxed(made[min(made)], paper, bleed)
+        pages, best = _count(pdf), pdf
+    return boxed(best, paper, bleed)
+
+
+def _layout(menu: Menu) -> str:
+    """One of LAYOUTS by the drinks of a menu, else “columns”."""
+    drinks = sum(len(section.drinks) for section in menu.sections)
+    return next((layout for layout, most in LAYOUTS.items() if drinks <= most), "columns")
 
 
 def _as(page: Callable[[], str], fit: str) -> str:
@@ -110,7 +122,10 @@ def menu_html(
         "sections": [(s.name, s.note or "", _listed(s, cards, marks)) for s in menu.sections],
         "marked": tuple((mark, note) for note, mark in marks.items()),
         "notes": tuple(dict.fromkeys(note for card in listed for note in card.house_notes)),
+        "checked": tuple(dict.fromkeys(card.checked for card in listed if card.checked)),
         "format": format_,
+        "layout": _layout(menu) if format_ == "folded" else "",
+        "spine": f"{min(4.0, SPINES_MM / len(listed)):.2f}",
         "fit": fit,
     }
     return theme.render("menu_paper.html", values, house.language)
@@ -140,7 +155,7 @@ def _drink(card: Card, marks: Mapping[str, str]) -> Listed:
         turning=card.turning,
         made_of=card.made_of,
         text=markdown_html(card.guest_text),
-        notes=(card.holds, *(note for note in card.guest_notes if note not in marks)),
+        notes=(card.holds_short, *(note for note in card.guest_notes if note not in marks)),
         marks=tuple(marks[note] for note in card.guest_notes if note in marks),
         stops=tuple(f"{stop.hex} {stop.percent}%" for stop in card.stops),
     )
@@ -204,7 +219,8 @@ async def _menu(
     press: Press,
 ) -> bytes:
     cards = {name: worked.card(slug) for name, slug in on.items()}
-    return await menu_pdf(menu, cards, collection.house, theme, format_, press)
+    at = collection.at(menu)
+    return await menu_pdf(menu, cards, collection.house, theme, format_, press, at)
 
 
 def menu_targets(menus: Mapping[str, HouseMenu], known: Known) -> dict[str, Target]:
