@@ -55,8 +55,10 @@ class Read:
 
 
 def squeezed(text: str) -> str:
-    """Without blanks, hyphens and entities: a line may break anywhere on a paper."""
-    return re.sub(r"[\s\u00ad\u2010-]+", "", unescape(re.sub(r"<[^>]+>", " ", text)))
+    """Without blanks, hyphens and entities: a line may break anywhere on a paper. One apostrophe
+    for all: a paper sets its own."""
+    bare = unescape(re.sub(r"<[^>]+>", " ", text)).replace("’", "'")
+    return re.sub(r"[\s\u00ad\u2010-]+", "", bare)
 
 
 def of(pdf: bytes) -> str:
