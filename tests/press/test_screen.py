@@ -6,6 +6,7 @@ import re
 from base64 import b64encode
 from dataclasses import replace
 from html import unescape
+from posixpath import normpath
 from typing import Any
 
 import pytest
@@ -35,14 +36,18 @@ def pages(hosted: dict[str, bytes]) -> dict[str, str]:
 
 def test_no_page_asks_anything_of_anyone(pages: dict[str, str]) -> None:
     """The only addresses outside the folder are the house's own and that of a vocabulary."""
-    for html in pages.values():
+    for path, html in pages.items():
         bare = re.sub(r"https://cold-frame\.example/|https://schema\.org", "", html)
         bare = bare.replace('xmlns="http://www.w3.org/2000/svg"', "")
         assert not re.search(
             r"https?:|//[a-z]|\sstyle=\"|\son[a-z]+=", bare.replace("https://", "")
         )
         for address in re.findall(r'(?:src|href)="([^"#]+)', bare):
-            assert not address.startswith(("/", "..", "data:"))
+            if address == "data:,":
+                continue  # no icon, for a page that does not know where one would be
+            assert not address.startswith(("/", "data:"))
+            there = normpath(f"{path}/../{address}")
+            assert there.startswith(f"{path.partition('/')[0]}/")
 
 
 def test_the_policy_lets_in_no_inline_script_but_by_its_hash(pages: dict[str, str]) -> None:
@@ -87,7 +92,7 @@ def test_every_page_has_a_language_a_title_and_one_h1(pages: dict[str, str]) -> 
     """What a screen reader needs first."""
     for path, html in pages.items():
         assert html.startswith("<!doctype html>")
-        assert f'<html lang="{"de" if path == "guest/de.html" else "en"}">' in html
+        assert f'<html lang="{"de" if path.endswith("de.html") else "en"}">' in html
         assert re.search(r"<title>[^<]+</title>", html)
         assert html.count("<h1") == 1
 
@@ -195,7 +200,55 @@ def test_the_menu_stands_as_data(pages: dict[str, str], house: House) -> None:
     item, _ = section["hasMenuItem"]
     assert item["@type"] == "MenuItem"
     assert item["offers"] == {"@type": "Offer", "price": "12.50", "priceCurrency": "GBP"}
-    assert item["url"] == f"{WEB}/#first-frost"
+    assert item["url"] == f"{WEB}/drinks/first-frost.html"
+
+
+def test_each_drink_has_a_page_to_share(pages: dict[str, str], hosted: dict[str, bytes]) -> None:
+    """One a language, that knows its address, its picture, its other languages and its data."""
+    html = pages["guest/drinks/first-frost.html"]
+    here = f"{WEB}/drinks/first-frost"
+    assert f'<link rel="canonical" href="{here}.html">' in html
+    assert f'hreflang="de" href="{here}.de.html"' in html
+    assert f'og:image" content="{here}.png"' in html
+    assert hosted["guest/drinks/first-frost.png"].startswith(b"\x89PNG")
+    assert hosted["guest/drinks/first-frost.png"] != hosted["guest/drinks/standing-water.png"]
+    assert re.search(r'<h1 id="name-first-frost"[^>]*>First Frost</h1>', html)
+    found = re.search(r'<script type="application/ld\+json">(.*?)</script>', html)
+    assert found is not None
+    item = json.loads(found[1])
+    assert (item["@context"], item["@type"]) == ("https://schema.org", "MenuItem")
+    assert (item["url"], item["image"]) == (f"{here}.html", f"{here}.png")
+    assert item["offers"] == {"@type": "Offer", "price": "12.50", "priceCurrency": "GBP"}
+    assert item["description"] in unescape(re.sub(r"<[^>]+>", "", html))
+    assert 'href="drinks/first-frost.html"' in pages["guest/index.html"]
+    assert 'href="../index.html#first-frost"' in html
+    assert '<html lang="de">' in pages["guest/drinks/first-frost.de.html"]
+
+
+def test_a_lost_address_leads_back_to_the_menu(pages: dict[str, str]) -> None:
+    """The page loads nothing, since nobody knows where it will stand, and names each language."""
+    html = pages["guest/404.html"]
+    assert not re.search(r'(?:src|href)="(?!https://|data:,)', html)
+    assert f'href="{WEB}/"' in html
+    assert f'href="{WEB}/de.html"' in html
+    assert '<div lang="de">' in html
+    sheet = re.search(r"<style>(.*?)</style>", html, re.DOTALL)
+    assert sheet is not None
+    print_ = b64encode(hashlib.sha256(sheet[1].encode()).digest()).decode()
+    assert f"style-src 'self' 'sha256-{print_}'" in html
+
+
+def test_a_menu_installs_under_its_own_name(hosted: dict[str, bytes]) -> None:
+    """One manifest a language, each opening its own page; no name is cut in mid-word."""
+    told = {
+        path: json.loads(made) for path, made in hosted.items()
+        if path.startswith("guest/") and path.endswith(".webmanifest")
+    }  # fmt: skip
+    starts = {one["lang"]: one["start_url"] for one in told.values()}
+    assert starts == {"en": "../index.html", "de": "../de.html"}
+    for one in told.values():
+        assert one.get("short_name", one["name"]) == one["name"]
+        assert {icon["sizes"] for icon in one["icons"]} >= {"192x192", "512x512"}
 
 
 def test_the_hosted_address_is_told_once_hosted(pages: dict[str, str], hosted: Any) -> None:

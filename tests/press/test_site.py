@@ -13,8 +13,8 @@ from anthocard.disk import exchange
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
 from anthocard.engine.results import Caution, Computed, Default, Source
+from anthocard.press.build.paper_links import mark_links
 from anthocard.press.build.plan import publish
-from anthocard.press.html.paper_links import mark_links
 from anthocard.press.paper import house_papers
 from anthocard.press.paper.job import Outcome, PaperStopped
 

@@ -28,6 +28,7 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
   const box = drink.querySelector(".pour");
   const slider = box.querySelector("input");
   const button = box.querySelector("button");
+  const idle = button.textContent;
   const now = box.querySelector(".now");
   const title = glass.querySelector("title").textContent;
   const said = box.querySelector(".said");
@@ -73,7 +74,7 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
       now.textContent = words;
       glass.querySelector("title").textContent = near ? words : title;
     }
-    button.textContent = percent >= 100 ? button.dataset.again : button.dataset.first;
+    button.textContent = percent >= 100 ? button.dataset.again : idle;
   }
 
   function set(percent) {

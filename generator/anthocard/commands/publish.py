@@ -93,6 +93,16 @@ def describe(parser: argparse.ArgumentParser) -> None:
         help="let go of what was used longest ago in --cache, down to this (a folder that --cache"
         " names keeps all, the usual one 2150)",
     )
+    parser.add_argument(
+        "--headers",
+        action="store_true",
+        help="sample header files too, _headers and .htaccess, for a host of static files",
+    )
+    parser.add_argument(
+        "--pack",
+        action="store_true",
+        help="each page, sheet and script once more as .gz and .br, for a host that serves those",
+    )
     parts = parser.add_mutually_exclusive_group()
     parts.add_argument(
         "--share",
@@ -128,7 +138,8 @@ def run(options: argparse.Namespace) -> int:
     if options.share:
         return _set_share(options, folder)
     inks = f"press: {print_of(options.press)}"
-    words = (options.theme, f"papers: {not options.no_paper}", inks, sys.version)
+    hosting = f"headers: {options.headers}, packed: {options.pack}"
+    words = (options.theme, f"papers: {not options.no_paper}", inks, hosting, sys.version)
     summary = Summary(out)
     code, home = 0, folder.resolve()
     anew = options.again or options.only
@@ -160,7 +171,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
     from anthocard.diagnostics.report import counted
     from anthocard.guard.secret import shared_secret
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.plan import publish
+    from anthocard.press.build.plan import Hosting, publish
     from anthocard.press.build.run import Run
     from anthocard.press.paper.job import PaperStopped, PaperUnavailable
     from anthocard.press.proof.doubts import doubts
@@ -186,13 +197,14 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
     tell, wipe = progress(options.quiet or options.json)
     run, code = Run(store, options.processes), 0
     asked = collection, computed, options.out
+    hosting = Hosting(options.headers, options.pack)
     try:
         try:
-            done = publish(*asked, papers, theme, only, tell, run, condition)
+            done = publish(*asked, papers, theme, only, tell, run, condition, hosting)
         except PaperUnavailable as missing:
             wipe()
             print(f"{missing}\nPages are written without paper.", file=sys.stderr)
-            done = publish(*asked, False, theme, only, tell, run)
+            done = publish(*asked, False, theme, only, tell, run, hosting=hosting)
             code = missing.exit_code
     finally:
         wipe()

@@ -23,7 +23,7 @@ import errno
 import json
 import os
 import stat
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import Final
@@ -129,11 +129,11 @@ class Scratch:
                 return at.read(name) if at is not None else None
         return None
 
-    def keep(self, folders: Sequence[str], ending: str = "") -> None:
-        """Start from what stands: files of ours that end so and are not made again stay."""
+    def keep(self, folders: Sequence[str], stays: Callable[[str], bool]) -> None:
+        """Start from what stands: files of ours whose path `stays` and are not made again stay."""
         for folder in folders:
             with suppress(FileNotFoundError), self._home.below(folder) as standing:
-                for path in sorted(one for one in listed(standing) or () if one.endswith(ending)):
+                for path in sorted(filter(stays, listed(standing) or ())):
                     if not self.take_over(f"{folder}/{path}"):
                         at, name = self._standing(f"{folder}/{path}")
                         content = at.read(name) if at is not None else None

@@ -210,4 +210,6 @@ def chooser(wanted: list[str] | None, recipes: dict[str, str]) -> Callable[[str]
             message = f"there is nothing called “{word}” to publish"
             place = Place("--only")
             raise AuthorError([Mistake("no-such-part", message, place, did_you_mean(word, known))])
-    return lambda path: path.partition("/")[0] in folders or Path(path).stem in slugs
+    return lambda path: (
+        path.partition("/")[0] in folders or Path(path).name.partition(".")[0] in slugs
+    )

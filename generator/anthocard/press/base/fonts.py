@@ -43,6 +43,11 @@ def face_path(name: str) -> Path:
     return Path(str(files(package) / "files" / file))
 
 
+def face_has(text: str) -> bool:
+    """Whether pictures can show a text: other scripts than Latin are in none of the faces."""
+    return all(ord(letter) < LATIN.stop or letter in ALWAYS for letter in text)
+
+
 def _subset(path: Path, letters: frozenset[str]) -> bytes:
     from fontTools.subset import Options, Subsetter
     from fontTools.ttLib import TTFont

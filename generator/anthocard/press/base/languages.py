@@ -40,19 +40,19 @@ class Language:
 
     def gettext(self, message: str, **figures: object) -> str:
         """The phrase in this language, with its figures put in."""
-        return self.raw.gettext(message) % figures
+        return self.raw.gettext(message) % self._apart(figures)
 
     def ngettext(self, one: str, many: str, n: int, **figures: object) -> str:
         """The phrase for so many; `n` is one of its figures."""
-        return self.raw.ngettext(one, many, n) % {"n": n, **figures}
+        return self.raw.ngettext(one, many, n) % self._apart({"n": n, **figures})
 
     def pgettext(self, context: str, message: str, **figures: object) -> str:
         """The phrase where one English word is two things: `context` tells which."""
-        return self.raw.pgettext(context, message) % figures
+        return self.raw.pgettext(context, message) % self._apart(figures)
 
     def npgettext(self, context: str, one: str, many: str, n: int, **figures: object) -> str:
         """The phrase for so many, in its context."""
-        return self.raw.npgettext(context, one, many, n) % {"n": n, **figures}
+        return self.raw.npgettext(context, one, many, n) % self._apart({"n": n, **figures})
 
     def word(self, table: str, english: str) -> str:
         """A word or sentence of one of the tables, as it stands there: “colour”, “deep blue”.
@@ -145,9 +145,26 @@ class Language:
         return name[:1].upper() + name[1:]
 
     @cached_property
+    def letters(self) -> frozenset[str]:
+        """Every sign of its phrases, for faces to hold them."""
+        path = None if self.tag.startswith(ENGLISH) else _path(self.tag)
+        return frozenset(path.read_text(encoding="utf-8") if path else "")
+
+    @cached_property
     def raw(self) -> NullTranslations:
         """The catalogue as gettext has it: lookups that put nothing in."""
         return _catalogue(self.tag)
+
+    def _apart(self, figures: Mapping[str, object]) -> Mapping[str, object]:
+        """Texts among the figures set apart where words run from the right, so that “pH 3.1” or an
+        English name keeps its own order (Unicode Standard Annex 9: first strong isolate).
+        """
+        if self.direction == "ltr":
+            return figures
+        return {
+            name: f"\u2068{value}\u2069" if isinstance(value, str) else value
+            for name, value in figures.items()
+        }
 
     @property
     def _locale(self) -> Locale:

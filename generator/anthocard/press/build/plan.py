@@ -26,13 +26,15 @@ from anthocard.guard.reading import bounded
 from anthocard.house.collection import Collection
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import Record
+from anthocard.press.build.paper_links import mark_links
 from anthocard.press.build.run import Run
+from anthocard.press.data.hosting import PACKED, PACKINGS, header_files, packed
 from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.worked import Worked, as_worked
 from anthocard.press.html.assets import FOLDER
+from anthocard.press.html.guest_pages import NOT_FOUND
 from anthocard.press.html.house_pages import shown_pages
 from anthocard.press.html.leaks import leaks, refuse
-from anthocard.press.html.paper_links import mark_links
 from anthocard.press.html.staff_book import KEPT_OFFLINE, offline_script
 from anthocard.press.paper.archive import crossed_out
 from anthocard.press.paper.job import HERE, LOST, PaperStopped, Press, each
@@ -46,6 +48,16 @@ FOLDERS = ("guest", "staff")
 Contents: TypeAlias = dict[str, Target]
 #: What is wrong with one paper alone: all others can be set, and all pages.
 OF_ONE_PAPER: Final = frozenset({"card-too-full", "no-glyph", LOST})
+
+
+class Hosting(NamedTuple):
+    """What is added for a host: sample header files, and each text packed ahead."""
+
+    headers: bool = False
+    pack: bool = False
+
+
+NO_HOST: Final = Hosting()
 
 
 class Published(NamedTuple):
@@ -69,15 +81,16 @@ def publish(
     tell: Callable[[int, int, str], None] = lambda done, total, path: None,
     press: Press = HERE,
     condition: Condition | None = None,
+    hosting: Hosting = NO_HOST,
 ) -> Published:
     """Make every page and paper of `computed` (by slug) beside `out`, then swap both folders in.
 
     A paper that cannot be set, or had to be stopped, leaves the one of before, crossed out. `only`
     picks paths below `out`; what it leaves out stays as it stands. `tell` hears with each file how
     many are done, of how many, and which it is. With a printing `condition` papers are put into its
-    inks as well. Other things in `out` are left alone. On any error
-    (AuthorError, PaperUnavailable, Busy, OSError) what `out` held before stands untouched. The same
-    book gives the same bytes.
+    inks as well; what a host may want is added as `hosting` says. Other things in `out` are left
+    alone. On any error (AuthorError, PaperUnavailable, Busy, OSError) what `out` held before stands
+    untouched. The same book gives the same bytes.
     """
     with alone(out), scratch_beside(out) as scratch:
         looks = theme or find_theme()
@@ -85,9 +98,10 @@ def publish(
         wanted = contents(collection, computed, looks, papers, last, press.keep, condition)
         chosen = _chosen(wanted, only)
         if only is not None:
-            scratch.keep(sorted({path.partition("/")[0] for path in chosen}))
+            begun = sorted({path.partition("/")[0] for path in chosen})
+            scratch.keep(begun, lambda path: not path.endswith(PACKINGS))
         elif not papers:
-            scratch.keep(FOLDERS, ".pdf")
+            scratch.keep(FOLDERS, lambda path: path.endswith(".pdf"))
         build = _Build(scratch, Record(out), press, lambda at, path: tell(at, len(chosen), path))
         press.now(build.make({path: wanted[path] for path in chosen}))
         stopped = [path for path in chosen if path not in build.made]
@@ -102,6 +116,7 @@ def publish(
         worked = as_worked(collection.house, computed)
         costs = [cost for slug in worked for cost in worked.listed(slug).costs]
         refuse(leaks(((path, scratch.read(path)) for path in guests), collection, costs))
+        kept += _for_hosts(scratch, collection, hosting)
         scratch.swap_in(FOLDERS)
         if stopped:  # else pages without their links would pass for whole ones
             build.made = {path: how for path, how in build.made.items() if path.endswith(".pdf")}
@@ -206,6 +221,23 @@ def _keep_offline(
         return ()
     scratch.write(f"{folder}offline.js", offline_script(theme, prints))
     return (f"{folder}offline.js",)
+
+
+def _for_hosts(scratch: Scratch, collection: Collection, hosting: Hosting) -> tuple[str, ...]:
+    """Header files and packed files, in every folder that is made; where each of them stands."""
+    made: list[str] = []
+    house, files = collection.house, scratch.files
+    for folder, address in zip(FOLDERS, (house.web, house.staff_web), strict=True):
+        below = [path for path in files if path.startswith(f"{folder}/")]
+        if hosting.headers and below:
+            for name, text in header_files(address, NOT_FOUND if folder == "guest" else "").items():
+                scratch.write(f"{folder}/{name}", text.encode())
+                made.append(f"{folder}/{name}")
+        for path in (path for path in below if hosting.pack and path.endswith(PACKED)):
+            for ending, content in packed(scratch.read(path)).items():
+                scratch.write(f"{path}{ending}", content)
+                made.append(f"{path}{ending}")
+    return tuple(made)
 
 
 def _leave_old(scratch: Scratch, stopped: list[str]) -> list[str]:

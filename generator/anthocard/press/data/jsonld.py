@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from html import unescape
 from typing import Any
 
 from markupsafe import Markup
@@ -102,37 +103,62 @@ def _plain(text: str) -> str:
 
 
 def menu_json(
-    sections: Sequence[Mapping[str, Any]], name: str, house: str, language: str, address: str
+    sections: Sequence[Mapping[str, Any]],
+    name: str,
+    house: str,
+    language: str,
+    address: str,
+    whole: Callable[[str], str],
 ) -> Markup:
-    """One Menu as JSON that may stand in a script element; `address` is empty where unknown."""
+    """One Menu as JSON that may stand in a script element; `address` is empty where unknown.
+
+    `whole` makes the whole address of a page of the guest folder.
+    """
     menu = {
         "@context": CONTEXT,
         "@type": "Menu",
         "name": f"{name}, {house}" if name else house,
         "inLanguage": language,
         **({"url": address} if address else {}),
-        "hasMenuSection": [_menu_section(section, address) for section in sections],
+        "hasMenuSection": [_menu_section(section, whole) for section in sections],
     }
+    return _script(menu)
+
+
+def drink_json(drink: Any, language: str, address: str, picture: str) -> Markup:
+    """One MenuItem, as on a drink's own page; addresses are empty where unknown."""
+    told = " ".join(unescape(re.sub(r"<[^>]+>", " ", str(drink.text))).split())
+    item = {
+        "@context": CONTEXT,
+        **_menu_item(drink, lambda page: address),
+        "inLanguage": language,
+        "description": told,
+        "image": picture,
+    }
+    return _script({key: value for key, value in item.items() if value})
+
+
+def _script(values: Mapping[str, Any]) -> Markup:
     # No angle bracket may stand inside a script element: “</script>” would end it.
     return Markup(
-        json.dumps(menu, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+        json.dumps(values, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
     )
 
 
-def _menu_section(section: Mapping[str, Any], address: str) -> dict[str, Any]:
+def _menu_section(section: Mapping[str, Any], whole: Callable[[str], str]) -> dict[str, Any]:
     return {
         "@type": "MenuSection",
         "name": section["name"],
         **({"description": section["note"]} if section["note"] else {}),
-        "hasMenuItem": [_menu_item(drink, address) for drink in section["drinks"]],
+        "hasMenuItem": [_menu_item(drink, whole) for drink in section["drinks"]],
     }
 
 
-def _menu_item(drink: Any, address: str) -> dict[str, Any]:
+def _menu_item(drink: Any, whole: Callable[[str], str]) -> dict[str, Any]:
     """What a drink is told as on its own page stands there, not twice."""
     item: dict[str, Any] = {"@type": "MenuItem", "name": drink.name}
-    if address:
-        item["url"] = f"{address}#{drink.slug}"
+    if whole(drink.page):
+        item["url"] = whole(drink.page)
     if drink.amount:
         item["offers"] = {"@type": "Offer", "price": drink.amount, "priceCurrency": drink.currency}
     return item

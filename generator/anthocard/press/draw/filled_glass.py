@@ -130,7 +130,7 @@ def draw_turn(rungs: Sequence[Rung], key: str) -> str:
         for n in range(0, last + 1, 2)
     )
     return (
-        '<svg class="turn" width="100%" height="100%" aria-hidden="true" focusable="false">'
+        '<svg class="turn" width="100%" height="100%" aria-hidden="true">'
         f'<linearGradient id="{key}">{stops}</linearGradient>'
         f'<rect width="100%" height="100%" fill="url(#{key})"/></svg>'
     )

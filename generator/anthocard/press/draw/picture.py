@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from anthocard.engine.optics.outline import Point, glass_profile
 from anthocard.house.settings import Glass
-from anthocard.press.base.fonts import face_path
+from anthocard.press.base.fonts import face_has, face_path
 from anthocard.press.draw.filled_glass import Rung
 from anthocard.press.draw.glass import filled_to
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 NIGHT, MOON, DIM = "#110e16", "#f3eff6", "#b9b2c2"
 WIDE, TALL = 1200, 630  # pixels; what the large preview of a shared address holds (memory)
 ICONS = {"icon-192.png": 192, "icon-512.png": 512, "icon-180.png": 180}
+SHORT = 12  # letters under an icon; what a launcher shows without dots (memory)
 FINER = 3  # drawn so many times larger, then scaled down: edges come out smooth
 
 
@@ -45,6 +46,27 @@ def social_picture(name: str, voice: str, glasses: tuple[tuple[Glass, Rung], ...
     return _png(image, (WIDE, TALL))
 
 
+def drink_picture(name: str, house: str, glass: Glass, first: Rung, last: Rung) -> bytes:
+    """A PNG of 1200 by 630 of one drink: its name and the house's, its glass before and after."""
+    image, draw = _sheet(WIDE, TALL)
+    tall = glass_profile(glass)[-1][1] + glass.stem
+    wide = 2 * max(r for r, _ in glass_profile(glass))
+    scale = min(480 / tall, 226 / wide)
+    for x, rung in ((760, first), (1030, last)) if last != first else ((900, first),):
+        _glass(draw, glass, rung, x, TALL - 64, scale)
+    lines = _lines(draw, name, 84, 540) if face_has(name) else []
+    for number, line in enumerate(lines):
+        face = _face("display.woff2", 84)
+        draw.text((80 * FINER, (150 + 92 * number) * FINER), line, MOON, face)
+    draw.text(
+        (80 * FINER, 72 * FINER),
+        _cut(draw, house, _face("text.woff2", 32)),
+        DIM,
+        _face("text.woff2", 32),
+    )
+    return _png(image, (WIDE, TALL))
+
+
 @cache
 def icons(glass: Glass, rungs: tuple[Rung, ...]) -> dict[str, bytes]:
     """Square PNG icons by file name: one glass of the house, its first colour under its last.
@@ -54,8 +76,14 @@ def icons(glass: Glass, rungs: tuple[Rung, ...]) -> dict[str, bytes]:
     return {name: _icon(glass, rungs, size) for name, size in ICONS.items()}
 
 
-def manifest(name: str, short: str, language: str, addresses: dict[str, str]) -> bytes:
-    """The web-app manifest; `addresses` of the icons are relative to it."""
+def manifest(
+    name: str, short: str, language: str, addresses: dict[str, str], start: str = "index.html"
+) -> bytes:
+    """The web-app manifest; `addresses` of the icons are relative to it, `start` to the folder.
+
+    A name that is too long for the line under an icon is left to be cut by the phone, which does so
+    with dots, and never in mid-word by us.
+    """
     shown = [
         {"src": addresses[icon], "sizes": f"{size}x{size}", "type": "image/png", "purpose": purpose}
         for icon, size in ICONS.items()
@@ -63,9 +91,10 @@ def manifest(name: str, short: str, language: str, addresses: dict[str, str]) ->
     ]
     values = {
         "name": name,
-        "short_name": short[:12].strip(),
+        **({"short_name": short} if len(short) <= SHORT else {}),
         "lang": language,
-        "start_url": "../index.html",
+        "id": f"../{start}",
+        "start_url": f"../{start}",
         "scope": "../",
         "display": "minimal-ui",
         "background_color": NIGHT,
@@ -134,6 +163,22 @@ def _face(name: str, size: int) -> Any:
     return ImageFont.truetype(str(face_path(name)), size * FINER, layout_engine=basic)
 
 
+def _lines(draw: Any, text: str, size: int, wide: int) -> list[str]:
+    """A name in lines of `wide` pixels, four at most; a word that is too long for one is cut."""
+    face, lines = _face("display.woff2", size), [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and draw.textlength(longer, face) > wide * FINER:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    for at, line in enumerate(lines):
+        while draw.textlength(lines[at], face) > wide * FINER:
+            line = line[:-1]
+            lines[at] = f"{line}…"
+    return lines[:4]
+
+
 def _cut(draw: Any, text: str, face: Any) -> str:
     """As many words as one line holds."""
     words = text.split()
@@ -143,8 +188,6 @@ def _cut(draw: Any, text: str, face: Any) -> str:
 
 
 def _png(image: Image, size: tuple[int, int]) -> bytes:
-    from PIL import Image as Images
-
     out = BytesIO()
-    image.resize(size, Images.Resampling.LANCZOS).save(out, "PNG", optimize=True)
+    image.reduce(FINER).crop((0, 0, *size)).save(out, "PNG", optimize=True)
     return out.getvalue()

@@ -30,6 +30,10 @@ class Assets:
         """The address of “guest.css” from the page. Raises KeyError."""
         return self.addresses[name]
 
+    def seen_from(self, up: str) -> Assets:
+        """The same files, their addresses from a page further down: “../”."""
+        return Assets(self.files, {name: f"{up}{path}" for name, path in self.addresses.items()})
+
     def with_files(self, more: Mapping[str, bytes]) -> Assets:
         """These and more, each under its fingerprinted name."""
         files, addresses = dict(self.files), dict(self.addresses)
@@ -60,7 +64,7 @@ def make_assets(
 def squeezed(style: str) -> str:
     """A sheet without its comments and the blanks that nobody but its author needs."""
     parts = re.split(r'("[^"]*")', re.sub(r"/\*.*?\*/", "", style, flags=re.DOTALL))
-    parts[::2] = [re.sub(r"\s*([{};,])\s*", r"\1", part) for part in parts[::2]]
+    parts[::2] = [re.sub(r"\s*([{};,])\s*|(:)\s+", r"\1\2", part) for part in parts[::2]]
     return "".join(parts)
 
 

@@ -19,7 +19,7 @@ from anthocard.press.draw.filled_glass import Rung, rungs_of
 from anthocard.press.draw.picture import ICONS, icons, manifest, social_picture
 from anthocard.press.html.assets import FOLDER, Assets, make_assets
 from anthocard.press.html.choosing import choosing_rules
-from anthocard.press.html.menu import offered
+from anthocard.press.html.menu import languages_of, manifest_name, menu_file, offered
 from anthocard.press.store.key import Keep, make_it
 
 SHOWN = 6  # glasses side by side in the shared picture
@@ -49,8 +49,12 @@ def guest_assets(
         ),
     }
     assets = assets.with_files(pictures)
-    told = manifest(house.name, house.name, house.language, _beside(assets))
-    return assets.with_files({"menu.webmanifest": told})
+    beside = _beside(assets)
+    told = {
+        manifest_name(tag): manifest(house.name, house.name, tag, beside, menu_file(house, tag))
+        for tag in languages_of(house)
+    }
+    return assets.with_files(told)
 
 
 def staff_assets(
@@ -88,8 +92,12 @@ def _icon(turn: tuple[Glass, tuple[Rung, ...]], name: str) -> bytes:
 
 
 def letters(collection: Collection) -> str:
-    """Every word of the house that a page may show, for the faces to hold its letters."""
-    return "".join(map(repr, (collection.house, *collection.menus.values(), *collection.recipes)))
+    """Every word of the house that a page may show, and every sign of our phrases in its languages,
+    for the faces to hold their letters.
+    """
+    own = (collection.house, *collection.menus.values(), *collection.recipes)
+    ours = frozenset().union(*(language(tag).letters for tag in languages_of(collection.house)))
+    return "".join((*map(repr, own), *sorted(ours)))
 
 
 def _turn(one: Computed, collection: Collection) -> tuple[Glass, tuple[Rung, ...]]:

@@ -4,6 +4,8 @@ Belongs here: the list of files that are no papers (those: paper/house_papers.py
 here: what is on a page (the modules beside this one), writing files (build/plan.py).
 
     guest/  index.html, <language>.html, assets/
+            drinks/<slug>.html, <slug>.<language>.html, <slug>.png    to be shared one by one
+            404.html                                                  for an address that is gone
     staff/  index.html, <slug>.html, assets/       pages: html/staff_book.py
             offline.js                             keeps it where there is no network
             tables.html                            codes for the tables, where the house has a `web`
@@ -24,8 +26,15 @@ from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.worked import Worked
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import index_files
+from anthocard.press.html.guest_pages import (
+    NOT_FOUND,
+    drink_page,
+    lost_page,
+    own_picture,
+    picture_file,
+)
 from anthocard.press.html.house_assets import guest_assets, letters, staff_assets
-from anthocard.press.html.menu import languages_of, menu_file, menu_page, offered_slugs
+from anthocard.press.html.menu import drink_file, languages_of, menu_file, menu_page, offered_slugs
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.html.staff_book import staff_pages
 from anthocard.press.store.key import Keep, Target, key, print_of
@@ -60,16 +69,33 @@ def shown_pages(
 def _guest_files(
     collection: Collection, worked: Worked, theme: Theme, assets: Assets, papers: bool
 ) -> Pages:
-    made = _files("guest", assets)
-    pictures, shown = Pictures(collection, worked), offered_slugs(collection, worked)
-    made |= {f"guest/{path}": target for path, target in pictures.guest(shown)}
-    on = [worked.prints[slug] for slug in shown if worked.prints]
-    parts = (_looks(theme, assets, papers), collection.house, *collection.menus.values(), on)
-    for tongue in languages_of(collection.house):
-        path = f"guest/{menu_file(collection.house, tongue)}"
+    made, house = _files("guest", assets), collection.house
+    pictures, slugs = Pictures(collection, worked), offered_slugs(collection, worked)
+    made |= {f"guest/{path}": target for path, target in pictures.guest(slugs)}
+    on = [worked.prints[slug] for slug in slugs if worked.prints]
+    looks = _looks(theme, assets, papers)
+    parts = (looks, house, *collection.menus.values(), on)
+    for tongue in languages_of(house):
+        path = f"guest/{menu_file(house, tongue)}"
         page = partial(menu_page, collection, worked, theme, assets, tongue, papers, pictures)
         made[path] = _target(path, (tongue, *parts) if worked.prints else (), page)
+        for slug in slugs:
+            path = f"guest/{drink_file(house, slug, tongue)}"
+            own = (tongue, looks, house, worked.prints[slug]) if worked.prints else ()
+            page = partial(drink_page, collection, worked, theme, assets, tongue, slug)
+            made[path] = _target(path, own, page)
+    for slug in slugs:
+        path = f"guest/{picture_file(slug)}"
+        named = key(path, house, worked.prints[slug]) if worked.prints else ""
+        made[path] = Target(path, named, partial(_picture, collection, worked, slug))
+    path = f"guest/{NOT_FOUND}"
+    known = (looks, house) if worked.prints else ()
+    made[path] = _target(path, known, partial(lost_page, collection, theme))
     return made
+
+
+def _picture(collection: Collection, worked: Worked, slug: str, press: object) -> bytes:
+    return own_picture(collection, worked[slug])
 
 
 def _staff_files(

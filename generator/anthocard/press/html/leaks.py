@@ -19,7 +19,7 @@ from typing import Any, Final
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.engine.safety.ingredients import poured_in
 from anthocard.facts.law.rules import rules
-from anthocard.house.collection import Collection
+from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Menu, Recipe
 from anthocard.press.base.languages import language
 from anthocard.press.html.menu import languages_of
@@ -174,10 +174,17 @@ def _staff_words(collection: Collection) -> Iterator[tuple[Words, str]]:
         words = tuple(_words(made.name))
         if len(words) > 1:
             yield words, f"the name of {made.kind} {made.name}, which staff make"
+    shared = {
+        fold(n) for menu in collection.menus.values() for s in menu.sections for n in s.drinks
+    }
     for name, source in collection.sources.items():
         slug = tuple(_words(source.slug))
-        for ending in ("md", "html", "pdf", "json") if source.kind != "menu" else ("md",):
-            yield (*slug, ending), f"the file of {name}"
+        endings = ("md", "html", "pdf", "json") if source.kind != "menu" else ("md",)
+        for ending in endings:
+            if (
+                ending != "html" or fold(name) not in shared
+            ):  # what is offered has a page for guests
+                yield (*slug, ending), f"the file of {name}"
     for path, lines, data in _documents(collection):
         for line in lines:
             comment = _COMMENT.search(line)

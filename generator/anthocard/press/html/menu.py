@@ -10,6 +10,7 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from markupsafe import Markup
@@ -89,6 +90,12 @@ def menu_file(house: House, language: str) -> str:
     return "index.html" if language == house.language else f"{language.lower()}.html"
 
 
+def drink_file(house: House, slug: str, language: str) -> str:
+    """A drink's own page, of which there is one a language: “drinks/NAME.html”, “NAME.de.html”."""
+    ending = "html" if language == house.language else f"{language.lower()}.html"
+    return f"drinks/{slug}.{ending}"
+
+
 def menu_page(
     collection: Collection,
     computed: Mapping[str, Computed],
@@ -113,11 +120,11 @@ def menu_page(
         for part in _sections(menu, drinks, house, tongue, shapes, used, pictures)
     ]
     listed = offered(collection, computed)
-    address = _address(house, menu_file(house, tag))
+    address = address_of(house, menu_file(house, tag))
     title = sections[0]["menu"] if sections else ""
-    data = menu_json(sections, title, house.name, tag, address)
+    data = menu_json(sections, title, house.name, tag, address, partial(address_of, house))
     values = {
-        "house": _front(house, tongue),
+        "house": front(house, tongue),
         "sections": sections,
         "shapes": [shape for name, shape in shapes.items() if name in _glasses(listed)],
         "facets": choose_by(listed, tongue),
@@ -126,20 +133,25 @@ def menu_page(
         "plants": ", ".join(plants_in(listed, tongue)),
         "notes": tuple(dict.fromkeys(n for one in listed for n in notes(one, tongue, True))),
         "assets": assets,
-        "manifest": assets["menu.webmanifest"],
+        "manifest": assets[manifest_name(tag)],
         "style": assets["guest.css"],
         "address": address,
-        "picture": _address(house, assets["shared.png"]),
+        "picture": address_of(house, assets["shared.png"]),
         "data": data,
-        "data_hash": _hash(data),
+        "data_hash": hash_of(data),
         "printed": papers and tag == house.language,
         "others": [
             {"tag": other, "name": language(other).own_name, "file": menu_file(house, other),
-             "address": _address(house, menu_file(house, other)), "here": other == tag}
+             "address": address_of(house, menu_file(house, other)), "here": other == tag}
             for other in languages_of(house)
         ],
     }  # fmt: skip
     return theme.render("menu.html", values, tag)
+
+
+def manifest_name(tag: str) -> str:
+    """The manifest of the menu in a language, by its plain name."""
+    return f"menu.{tag.lower()}.webmanifest"
 
 
 def offered(collection: Collection, computed: Mapping[str, Computed]) -> tuple[Computed, ...]:
@@ -182,7 +194,7 @@ def _sections(
             "note": note,
             "note_in": note_in,
             "drinks": [
-                _offer(drinks[fold(n)], house, tongue, shapes, used, pictures)
+                offer(drinks[fold(n)], house, tongue, shapes, used, pictures)
                 for n in section.drinks
             ],
         }
@@ -193,7 +205,7 @@ def _said(other: str | None, own: str, house: House, tongue: Language) -> tuple[
     return (other, tongue.tag) if other else (own, house.language)
 
 
-def _offer(
+def offer(
     one: Computed,
     house: House,
     tongue: Language,
@@ -201,6 +213,7 @@ def _offer(
     used: dict[str, int],
     pictures: Pictures | None,
 ) -> Offered:
+    """One drink in words; `shapes` are outlines by glass, `used` how often each stands already."""
     recipe = one.recipe
     assert isinstance(recipe, Drink)
     used[one.slug] = used.get(one.slug, 0) + 1
@@ -219,7 +232,7 @@ def _offer(
     return Offered(
         slug=key,
         own=one.slug,
-        page="",
+        page=drink_file(house, one.slug, tongue.tag),
         name=name,
         name_in=name_in,
         text=guest_html(text),
@@ -264,8 +277,8 @@ def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language, secon
     return for_script(rungs, names, sharp, seconds)
 
 
-def _hash(script: str) -> str:
-    """How a content security policy names one inline script: even data must be let in by name."""
+def hash_of(script: str) -> str:
+    """How a content security policy names one inline script or sheet: each is let in by name."""
     return f"sha256-{b64encode(sha256(script.encode())).decode()}"
 
 
@@ -273,12 +286,12 @@ def _glasses(listed: Sequence[Computed]) -> frozenset[str]:
     return frozenset(one.recipe.glass for one in listed if isinstance(one.recipe, Drink))
 
 
-def _address(house: House, path: str) -> str:
+def address_of(house: House, path: str) -> str:
     """A whole address, or nothing where the house has not said where it is hosted."""
     return f"{house.web.rstrip('/')}/{path.removesuffix('index.html')}" if house.web else ""
 
 
-def _front(house: House, tongue: Language) -> dict[str, str]:
+def front(house: House, tongue: Language) -> dict[str, str]:
     """What anyone may know of a house."""
     other = house.translations.get(tongue.tag)
     voice, voice_in = _said(other.voice if other else None, house.voice or "", house, tongue)

@@ -1,0 +1,120 @@
+"""The guest pages beside the menu: one a drink, to be shared, and the one for a lost address.
+
+Belongs here: what those pages are filled with, and the picture that is shown where a drink's
+address is shared. Does not belong here: the menu and what guests may know of a drink (menu.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from markupsafe import Markup
+
+from anthocard.engine.results import Computed
+from anthocard.house.collection import Collection
+from anthocard.house.files import slug
+from anthocard.house.model import Drink
+from anthocard.house.settings import House
+from anthocard.press.base.languages import Language, language
+from anthocard.press.base.theme import Theme
+from anthocard.press.data.jsonld import drink_json
+from anthocard.press.draw.filled_glass import rungs_of, shape_of
+from anthocard.press.draw.picture import drink_picture
+from anthocard.press.html.assets import Assets
+from anthocard.press.html.menu import (
+    address_of,
+    drink_file,
+    front,
+    hash_of,
+    languages_of,
+    manifest_name,
+    menu_file,
+    offer,
+)
+
+NOT_FOUND = "404.html"
+
+
+def picture_file(own: str) -> str:
+    """Where the picture of a drink stands in the guest folder, by its slug."""
+    return f"drinks/{own}.png"
+
+
+def drink_page(
+    collection: Collection,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    assets: Assets,
+    tag: str,
+    own: str,
+) -> str:
+    """The page of one drink, by its slug, in one language."""
+    house, tongue, one = collection.house, language(tag), computed[own]
+    assert isinstance(one.recipe, Drink)
+    glass = one.recipe.glass
+    shape = shape_of(house.glasses[glass], slug(glass))
+    drink = offer(one, house, tongue, {glass: shape}, {}, None)
+    address = address_of(house, drink_file(house, own, tag))
+    picture = address_of(house, picture_file(own))
+    data = drink_json(drink, tag, address, picture)
+    loaded = assets.seen_from("../")
+    values = {
+        "house": front(house, tongue),
+        "drink": drink,
+        "shapes": [shape],
+        "menu": f"../{menu_file(house, tag)}",
+        "told": Markup(drink.text).striptags() or drink.name,
+        "assets": loaded,
+        "manifest": loaded[manifest_name(tag)],
+        "style": loaded["guest.css"],
+        "address": address,
+        "picture": picture,
+        "data": data,
+        "data_hash": hash_of(data),
+        "others": [
+            {"tag": other, "name": language(other).own_name, "here": other == tag,
+             "file": drink_file(house, own, other).removeprefix("drinks/"),
+             "address": address_of(house, drink_file(house, own, other))}
+            for other in languages_of(house)
+        ],
+    }  # fmt: skip
+    return theme.render("drink.html", values, tag)
+
+
+def own_picture(collection: Collection, one: Computed) -> bytes:
+    """The picture of one drink: its name, before and after."""
+    assert isinstance(one.recipe, Drink)
+    glass = collection.house.glasses[one.recipe.glass]
+    rungs = rungs_of(one, glass)
+    return drink_picture(one.name, collection.house.name, glass, rungs[0], rungs[-1])
+
+
+def _way_back(house: House, tongue: Language) -> dict[str, str]:
+    """The way back to the menu in one language."""
+    file = menu_file(house, tongue.tag)
+    return {
+        "lang": tongue.lang,
+        "direction": tongue.direction,
+        "title": tongue.gettext("Not on the menu"),
+        "words": tongue.gettext(
+            "This address leads nowhere. A drink may have gone; the menu is still here."
+        ),
+        "link": tongue.gettext("To the menu"),
+        "address": address_of(house, file) or f"/{file.removesuffix('index.html')}",
+    }
+
+
+def lost_page(collection: Collection, theme: Theme) -> str:
+    """What a host shows where it has no page. Nobody knows at which address it will stand: it loads
+    nothing, and leads to the menu by its whole address, or to the top of the host.
+    """
+    house = collection.house
+    sheet = Markup(theme.style("lost.css"))  # the theme's own: no “</style>” of an author is in it
+    values = {
+        "house": front(house, language(house.language)),
+        "sheet": sheet,
+        "sheet_hash": hash_of(sheet),
+        "doors": [_way_back(house, language(tag)) for tag in languages_of(house)],
+        "style": "",
+    }
+    return theme.render("lost.html", values, house.language)
