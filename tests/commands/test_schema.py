@@ -75,7 +75,7 @@ def test_what_is_right_is_not_objected_to(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("case", "kind"),
     [
-        ("unknown-key.md", "drink"), ("capital-keys.md", "drink"), ("missing-unit.md", "drink"),
+        ("unknown-key.md", "drink"), ("missing-unit.md", "drink"),
         ("not-a-choice.md", "drink"), ("wrong-type.md", "drink"), ("no-pours.md", "drink"),
         ("bare-numbers.md", "drink"), ("solution-key.md", "solution"),
         ("infusion-missing.md", "infusion"), ("menu-unknown-key.md", "menu"),

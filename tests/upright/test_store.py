@@ -243,7 +243,8 @@ def test_publish_keeps_to_its_bounds(tmp_path: Path) -> None:
     assert run(*words, env=env).returncode == 0
     assert strangers < files(own)  # far below what a folder of one's own may hold
     assert run(*words, "--cache-most", 0, env=env).returncode == 0
-    assert files(own) == files(shared) - strangers
+    # What the pictures and the light of the first run were made from is needed by none after it.
+    assert files(own) < files(shared) - strangers
     assert run(*words, "--cache", shared, "--cache-most", "0", env=env).returncode == 0
     assert files(own) == files(shared)
     assert run(*words, "--cache-most", "-1", env=env).returncode == 2

@@ -61,9 +61,9 @@ def run(options: argparse.Namespace) -> int:
     desk.look()
     _tell(desk, folder, 0.0, ())
     Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True).start()
-    print(f"Preview at {server.address} (Ctrl-C stops it)", flush=True)
-    served.set()
     try:
+        print(f"Preview at {server.address} (Ctrl-C stops it)", flush=True)
+        served.set()
         _follow(desk, server, folder)
     except KeyboardInterrupt:
         print("Preview closed.")

@@ -100,7 +100,11 @@ class Pictures:
             made: bytes = await press.elsewhere(traced.reel, look, *maps, "bar")
             return made
 
-        return Target(f"turn of {slug}", key("reel", self._print(slug)), make)
+        return Target(f"turn of {slug}", self._key(slug, "reel"), make)
+
+    def _key(self, slug: str, *parts: str) -> str:
+        """None where nobody knows what the recipe rests on: it is made each time."""
+        return key(*parts, self._print(slug)) if slug in self._worked.prints else ""
 
     def _print(self, slug: str) -> str:
         own = self._worked.prints.get(slug) or self._worked[slug].edition
@@ -114,7 +118,7 @@ class Pictures:
             return made
 
         name = f"picture of {slug}, {view} {when}"
-        return Target(name, key(name, on, self._print(slug)), make)
+        return Target(name, self._key(slug, name, on), make)
 
     def _looked(self, slug: str, view: str) -> Look:
         one, house = self._worked[slug], self._collection.house
