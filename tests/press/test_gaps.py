@@ -70,7 +70,7 @@ def test_a_language_nobody_offers_is_told(house: Path) -> None:
 
 def test_a_language_without_words_of_ours_is_told(house: Path) -> None:
     """The pages stay English where there is no table, and that is said once."""
-    change(house / "house.yaml", "languages: [de]", "languages: [de, fr]")
+    change(house / "house.yaml", "languages: [de]", "languages: [de, cy]")
     kinds = [mistake.kind for mistake in told(house)]
     assert kinds.count("no-words") == 1
     assert "untranslated" in kinds
