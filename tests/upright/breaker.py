@@ -31,6 +31,7 @@ from anthocard.disk.listing import LIST
 from anthocard.press.build import plan
 from anthocard.press.build.fingerprint import RECORD
 from anthocard.press.data.worked import as_worked
+from anthocard.press.proof import doubts
 from anthocard.press.store.key import Target
 
 STEPS = ("open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close")
@@ -128,13 +129,16 @@ def publish(room, age, break_at=0, how="error"):
         return step
 
     plan.contents = lambda *_: contents_of(age)
+    doubts.doubts = lambda *_: ()
     plan.leaks = lambda *_: ()  # there is no house whose words could leak
-    collection = SimpleNamespace(house=SimpleNamespace(press=None, language="en"), changes_on=())
+    collection = SimpleNamespace(
+        house=SimpleNamespace(press=None, language="en", web="", staff_web=""), changes_on=()
+    )
     command.recalled = lambda folder, store: (collection, as_worked(None, {}), ())
     options = argparse.Namespace(
         house=room / "house", out=room / "build", theme="base", no_paper=True, only=None,
         again=True, quiet=True, json=False, cache=room / "cache", processes=1, share=None,
-        join=[], cache_most=None, cache_key=None, press=None,
+        join=[], cache_most=None, cache_key=None, press=None, headers=False, pack=False,
     )  # fmt: skip
     for name in STEPS:
         setattr(os, name, counted(getattr(os, name)))
