@@ -1,4 +1,4 @@
-"""Write KEYS.md, the list of what can be written, from the types that read it."""
+"""Write generator/KEYS.md, the list of what can be written, from the types that read it."""
 
 from __future__ import annotations
 
@@ -6,4 +6,4 @@ from pathlib import Path
 
 from anthocard.terminal.keys import page
 
-Path(__file__).parents[1].joinpath("KEYS.md").write_text(page(), encoding="utf-8")
+Path(__file__).parents[1].joinpath("generator/KEYS.md").write_text(page(), encoding="utf-8")

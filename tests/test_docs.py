@@ -77,5 +77,5 @@ def test_every_room_named_is_there() -> None:
 
 
 def test_the_list_of_keys_is_that_of_today() -> None:
-    """KEYS.md is what `python .ci/keys.py` writes: run it after any change of what can be written."""
-    assert (ROOT / "KEYS.md").read_text(encoding="utf-8") == page()
+    """generator/KEYS.md is what `python .ci/keys.py` writes: run it after any change of what can be written."""
+    assert (ROOT / "generator/KEYS.md").read_text(encoding="utf-8") == page()

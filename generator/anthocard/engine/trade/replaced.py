@@ -12,10 +12,10 @@ import numpy as np
 
 from anthocard.engine.mix import acidity
 from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.line import Along
 from anthocard.engine.results import State
 from anthocard.facts.chemistry.liquid import Floats, Liquid
-from anthocard.facts.chemistry.titration import titratable_acidity_g_per_l
-from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l, volume_ml
+from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour import pigments
 from anthocard.facts.colour.colours import to_lab
 from anthocard.facts.colour.optics import Paths, transmittance_through
@@ -32,7 +32,7 @@ class Replaced:
         """It with every dose of a bottle in the place of what is missing."""
         liquids = self.base + bottle.per_ml * doses_ml
         ph = acidity.read(liquids, self.state.temperature_c).ph
-        return Along(liquids, ph, self._lab(liquids, ph))
+        return Along(doses_ml, liquids, ph, self._lab(liquids, ph))
 
     @property
     def lab(self) -> Floats:
@@ -46,30 +46,6 @@ class Replaced:
         absorbance = pigments.absorbance_per_cm(liquid, volume_ml(liquid), ph)
         way = Paths(np.array([self.state.seen.above_mm / 10.0]), np.array([1.0]))
         return to_lab(transmittance_through(absorbance, way))
-
-
-@dataclass(frozen=True, slots=True)
-class Along:
-    """What doses give, arrays of their shape; `lab` has one more axis of 3."""
-
-    liquids: Liquid
-    ph: Floats
-    lab: Floats
-
-    @property
-    def acidity_g_per_l(self) -> Floats:
-        """Titratable acidity as citric acid."""
-        return titratable_acidity_g_per_l(self.liquids)
-
-    @property
-    def sugar_g_per_l(self) -> Floats:
-        """Grams of sugar in a litre."""
-        return sugar_g_per_l(self.liquids)
-
-    @property
-    def abv_percent(self) -> Floats:
-        """% vol at 20 °C."""
-        return abv_percent(self.liquids)
 
 
 def without(state: State, lost: Liquid) -> Replaced:

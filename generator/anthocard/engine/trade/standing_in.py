@@ -21,10 +21,11 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import acidity
 from anthocard.engine.mix.assemble import room_ml
 from anthocard.engine.mix.bottle import Bottle
+from anthocard.engine.mix.line import Along
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed, Measure, State
-from anthocard.engine.trade.replaced import Along, Replaced, without
+from anthocard.engine.trade.replaced import Replaced, without
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, Floats, Liquid
 from anthocard.facts.chemistry.titration import titratable_acidity_g_per_l
 from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l
