@@ -24,7 +24,7 @@ def test_dial_prints_dose_curve_and_taste(anthocard: Run, tmp_path: Path) -> Non
     before = drink.read_text("utf-8")
     ran = anthocard("dial", drink, "--until", "pH 3.2")
     assert ran.returncode == 0, ran.stderr
-    for words in ("pour ", "exactly ", "●", "still looks right", "acidity", "titrate your own"):
+    for words in ("pour ", "exactly ", "●", "colour is right", "acidity", "titrate your own"):
         assert words in ran.stdout
     assert drink.read_text("utf-8") == before
 

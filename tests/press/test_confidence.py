@@ -28,7 +28,7 @@ def bar() -> Opened:
 def test_everything_is_on_the_card(bar: Opened) -> None:
     """Window, ±, shades, our light, the wish and the readings reach the card as words."""
     card = make_card(bar.computed["d"], bar.collection.house)
-    assert "still looks right" in card.window
+    assert "colour is right" in card.window
     assert card.after is not None
     assert card.after.give.startswith("±0.")
     assert len(card.after.shades) == 3
@@ -47,9 +47,9 @@ def test_everything_is_on_the_card(bar: Opened) -> None:
 @pytest.mark.parametrize(
     ("low", "high", "says"),
     [
-        (4.0, 7.0, "5 ml; 4-7 ml still looks right"),
-        (4.0, None, "5 ml; from 4 ml on still looks right"),
-        (4.0, 12.0, "5 ml; from 4 ml on still looks right"),
+        (4.0, 7.0, "5 ml; the colour is right at 4-7 ml"),
+        (4.0, None, "5 ml; the colour is right from 4 ml on"),
+        (4.0, 12.0, "5 ml; the colour is right from 4 ml on"),
         (0.0, None, ""),
     ],
 )

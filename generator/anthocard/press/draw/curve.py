@@ -58,11 +58,9 @@ def _window(computed: Computed, tongue: Language) -> str:
         return ""
     low = tidy(window.low_ml, 1, tongue)
     if window.high_ml is None:
-        return tongue.gettext("from %(low)s ml on the colour still looks right", low=low)
+        return tongue.gettext("from %(low)s ml on the colour is right", low=low)
     high = tidy(window.high_ml, 1, tongue)
-    return tongue.gettext(
-        "from %(low)s to %(high)s ml the colour still looks right", low=low, high=high
-    )
+    return tongue.gettext("from %(low)s to %(high)s ml the colour is right", low=low, high=high)
 
 
 def _rows(turn: Turn, dose_ml: float, tongue: Language) -> tuple[Row, ...]:

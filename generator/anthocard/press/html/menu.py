@@ -39,7 +39,7 @@ from anthocard.press.draw.filled_glass import (
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.choosing import choose_by, classes_of, leave_out
 from anthocard.press.html.pictures import REEL, Picture, Pictures
-from anthocard.press.words.guest import days_of, holds, made_of, notes, plants_in, sharpness, why
+from anthocard.press.words import guest
 
 FEW = 3  # names of colours a drink: nobody reads more of them
 
@@ -76,6 +76,7 @@ class Offered:
     classes: str  # what may be chosen by, see choosing.py
     notes: tuple[str, ...]
     script: str  # empty where there is nothing to pour
+    button: str
     seen: tuple[Picture, ...]  # from above, before anything is poured
     reel: str  # the address of the pictures on the way
 
@@ -130,8 +131,8 @@ def menu_page(
         "facets": choose_by(listed, tongue),
         "leave_out": leave_out(listed, tongue),
         "many": len({one.slug for one in listed}),
-        "plants": ", ".join(plants_in(listed, tongue)),
-        "notes": tuple(dict.fromkeys(n for one in listed for n in notes(one, tongue, True))),
+        "plants": ", ".join(guest.plants_in(listed, tongue)),
+        "notes": tuple(dict.fromkeys(n for one in listed for n in guest.notes(one, tongue, True))),
         "assets": assets,
         "manifest": assets[manifest_name(tag)],
         "style": assets["guest.css"],
@@ -185,7 +186,7 @@ def _sections(
         yield {
             "menu": "" if number else name,
             "menu_in": name_in,
-            "days": "" if number else days_of(menu, tongue),
+            "days": "" if number else guest.days_of(menu, tongue),
             "text": Markup() if number < len(menu.sections) - 1 else guest_html(text),
             "text_in": text_in,
             "key": slug(f"{menu.name} {section.name}") or f"part-{number}",
@@ -251,14 +252,15 @@ def offer(
         strip=draw_turn(rungs, f"turn-{key}") if len(rungs) > 1 else "",
         steps=_steps(names),
         stays=len(rungs) > 1 and len(set(names)) == 1,
-        why=why(one, tongue),
-        made_of=made_of(one, house, tongue),
+        why=guest.why(one, tongue),
+        made_of=guest.made_of(one, house, tongue),
         taste=taste,
         taste_in=taste_in,
-        holds=holds(one, tongue),
+        holds=guest.holds(one, tongue),
         classes=classes_of(one),
-        notes=tuple(notes(one, tongue, everywhere=False)),
+        notes=tuple(guest.notes(one, tongue, everywhere=False)),
         script=_script(rungs, names, tongue, seconds_of(one)),
+        button=guest.button(one, tongue),
         seen=seen[:1],
         reel=pictures.address(one.slug, REEL) if pictures and len(seen) > 1 < len(rungs) else "",
     )
@@ -273,7 +275,7 @@ def _steps(names: Sequence[str]) -> tuple[str, ...]:
 def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language, seconds: float) -> str:
     if len(rungs) < 2:
         return ""
-    sharp = [tongue.word("sharpness", sharpness(rung.ph)) for rung in rungs]
+    sharp = [tongue.word("sharpness", guest.sharpness(rung.ph)) for rung in rungs]
     return for_script(rungs, names, sharp, seconds)
 
 

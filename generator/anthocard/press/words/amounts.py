@@ -70,9 +70,11 @@ def pour_line(measure: Measure, house: House) -> Pour:
 class Revealed:
     """One reveal in words: what, how it is done, how it is served, and what it makes of the drink.
 
-    What it makes of it is told where several follow each other: colour, pH and strength.
+    What it makes of it is told where several follow each other: colour, pH and strength. `title`
+    is for one alone and says how it is done.
     """
 
+    title: str
     pour: Pour
     how: str
     served: str
@@ -110,10 +112,24 @@ def reveals(computed: Computed, house: House, tongue: Language) -> tuple[Reveale
                 "strength": text.percent_vol(state.abv_percent, tongue),
             }
         lain = tuple(one.name for one in lies(stage.layers, tongue))
-        how = "" if stage.how == "poured" else tongue.word("reveal", stage.how)
+        how = tongue.word("reveal", stage.how) if several and stage.how != "poured" else ""
         line = pour_line(stage.measure, house)
-        found.append(Revealed(line, how, stage.served, lies=lain, **told))
+        title = _reveal_title(stage.how, tongue)
+        found.append(Revealed(title, line, how, stage.served, lies=lain, **told))
     return tuple(found)
+
+
+def _reveal_title(how: str, tongue: Language) -> str:
+    """What stands over the one thing that turns a drink: who does it, or what it does."""
+    return {
+        "poured": tongue.gettext("The guest pours"),
+        "dropped": tongue.gettext("Dropped in before the guest"),
+        "squeezed": tongue.gettext("Squeezed before the guest"),
+        "layered": tongue.gettext("Laid on before the guest"),
+        "frozen": tongue.gettext("Melts in the glass"),
+        "mist": tongue.gettext("Misted before the guest"),
+        "topped": tongue.gettext("Topped before the guest"),
+    }[how]
 
 
 def lies(layers: Iterable[Layer], tongue: Language) -> tuple[Lies, ...]:

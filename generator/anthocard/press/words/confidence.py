@@ -17,7 +17,7 @@ FAR = 1.8  # of the dose: beyond it nobody pours by mistake, and the card says �
 
 
 def window_line(computed: Computed, tongue: Language) -> str:
-    """“5 ml; 4-7 ml still looks right”, or empty where nothing is poured by volume."""
+    """“5 ml; the colour is right at 4-7 ml”, or empty where nothing is poured by volume."""
     window, reveal = computed.window, computed.reveal
     if window is None or reveal is None or not reveal.ml:
         return ""
@@ -27,10 +27,12 @@ def window_line(computed: Computed, tongue: Language) -> str:
     if window.low_ml < 0.05 * reveal.ml and window.high_ml is None:
         return ""  # nothing anybody pours is wrong
     if window.high_ml is None or window.high_ml > FAR * reveal.ml:
-        return tongue.gettext("%(dose)s; from %(low)s ml on still looks right", dose=dose, low=low)
+        return tongue.gettext(
+            "%(dose)s; the colour is right from %(low)s ml on", dose=dose, low=low
+        )
     high = tidy(window.high_ml, decimals, tongue)
     return tongue.gettext(
-        "%(dose)s; %(low)s-%(high)s ml still looks right", dose=dose, low=low, high=high
+        "%(dose)s; the colour is right at %(low)s-%(high)s ml", dose=dose, low=low, high=high
     )
 
 

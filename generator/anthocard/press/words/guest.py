@@ -26,6 +26,13 @@ from anthocard.press.words.cautions import at_foot, beside
 from anthocard.press.words.spoken import in_language
 
 
+def button(computed: Computed, tongue: Language) -> str:
+    """What is written on what turns the drink on a page."""
+    if computed.stages and computed.stages[-1].how == "frozen":
+        return tongue.gettext("Hold to watch it melt")
+    return tongue.gettext("Hold to pour")
+
+
 def sharpness(ph: float) -> str:
     """What a pH is told as: the first row of sharpness.yaml that reaches it."""
     rows = read_table("anthocard.press.words", "sharpness.yaml")["sharpness"].values()
