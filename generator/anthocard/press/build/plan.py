@@ -226,6 +226,8 @@ def _keep_offline(
 def _for_hosts(scratch: Scratch, collection: Collection, hosting: Hosting) -> tuple[str, ...]:
     """Header files and packed files, in every folder that is made; where each of them stands."""
     made: list[str] = []
+    if hosting == NO_HOST:
+        return ()
     house, files = collection.house, scratch.files
     for folder, address in zip(FOLDERS, (house.web, house.staff_web), strict=True):
         below = [path for path in files if path.startswith(f"{folder}/")]
