@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from anthocard.engine.compute import compute
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import Theme
 from anthocard.press.build import plan
+from anthocard.press.build.recall import work_out
 from anthocard.press.build.run import Run
 from anthocard.press.store.store import Store
 
@@ -26,7 +26,7 @@ def test_templates_are_rendered_few_times(tmp_path: Path, monkeypatch: pytest.Mo
         return render(self, template, *words)
 
     monkeypatch.setattr(Theme, "render", counted)
-    collection = read_house(DEMO)
-    computed, _ = compute(collection)
-    plan.publish(collection, computed, tmp_path / "build", press=Run(Store(tmp_path / "store")))
+    collection, store = read_house(DEMO), Store(tmp_path / "store")
+    computed, _ = work_out(collection, store)
+    plan.publish(collection, computed, tmp_path / "build", press=Run(store))
     assert 100 < len(rendered) <= 200
