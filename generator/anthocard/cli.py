@@ -28,7 +28,7 @@ COMMANDS = {
     "preview": "show the pages in a browser and follow every save",
     "ready": "tell what this machine has and lacks, and how to install it",
     "explain": "tell where a figure comes from",
-    "reckon": "print the figures of one recipe",
+    "figures": "print the figures of one recipe",
     "dial": "find the dose that reaches a pH, a colour or an acidity",
     "calibrate": "say how to measure, and write readings into the house",
     "lot": "write down what was made and read, and tell whether it passes",

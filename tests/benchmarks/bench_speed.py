@@ -57,16 +57,16 @@ def test_help(clock: Clock, bare: float, row: Row) -> None:
         found <= 3 * bare)  # fmt: skip
 
 
-def test_reckon_one_drink(tmp_path: Path, clock: Clock, row: Row) -> None:
+def test_figures_of_one_drink(tmp_path: Path, clock: Clock, row: Row) -> None:
     """Cold process, a small house; weasyprint and scipy are not imported."""
     house = make_house(tmp_path / "house", 0)
-    words = ["reckon", str(house / "drinks" / "first-light.md")]
+    words = ["figures", str(house / "drinks" / "first-light.md")]
     found = clock([COMMAND, *words], 8)
     asked = f"import sys; from anthocard.cli import main; main({words!r}); " + (
         "sys.exit(bool({'weasyprint', 'scipy'} & set(sys.modules)))"
     )
     subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True)
-    row("reckon one drink, cold process", "≤ 500 ms", f"{found:.0f} ms", found <= 500)
+    row("figures of one drink, cold process", "≤ 500 ms", f"{found:.0f} ms", found <= 500)
 
 
 #: Houses of the scaling table; ANTHOCARD_MOST=10000 sh .ci/bench -k "grows or one_recipe" runs all.

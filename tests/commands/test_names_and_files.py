@@ -21,7 +21,7 @@ def test_one_drink_by_any_of_its_names(
 ) -> None:
     """In commands that take a file and in those that take a name."""
     house = ("--house", bar)
-    assert anthocard("reckon", word, *house).stdout.startswith("First Light (drink")
+    assert anthocard("figures", word, *house).stdout.startswith("First Light (drink")
     assert "from" in anthocard("explain", word, *house).stdout
     batch = anthocard("batch", word, "--serves", "4", "--json", *house)
     assert '"name": "First Light"' in batch.stdout
@@ -31,7 +31,7 @@ def test_one_drink_by_any_of_its_names(
 
 def test_a_name_of_nothing(anthocard: Run, bar: Path) -> None:
     """The nearest is offered."""
-    answer = anthocard("reckon", "First Ligth", "--house", bar)
+    answer = anthocard("figures", "First Ligth", "--house", bar)
     assert answer.returncode == 1
     assert "did you mean “First Light”?" in answer.stderr
 
@@ -57,7 +57,7 @@ def test_bash_completes_a_name_and_runs_none(anthocard: Run, bar: Path, tmp_path
     asked = " ".join(COMMAND)
     script.write_text(
         f'anthocard() {{ {asked} "$@"; }}\n{anthocard("completion", "bash").stdout}\n'
-        'COMP_WORDS=(anthocard reckon fir); COMP_CWORD=2; _anthocard\nprintf "%s\\n" "${COMPREPLY[@]}"\n',
+        'COMP_WORDS=(anthocard figures fir); COMP_CWORD=2; _anthocard\nprintf "%s\\n" "${COMPREPLY[@]}"\n',
         "utf-8",
     )
     done = subprocess.run(

@@ -31,8 +31,8 @@ def spoil(folder: Path, name: str, old: str, new: str) -> None:
 @pytest.mark.parametrize(
     "words",
     [
-        ["reckon", "drinks/first-light.md"],
-        ["reckon", "drinks/first-light.md", "--json"],
+        ["figures", "drinks/first-light.md"],
+        ["figures", "drinks/first-light.md", "--json"],
         ["explain", "First Light"],
         ["dial", "drinks/first-light.md", "--until", "pH 3.3"],
         ["batch", "First Light", "--serves", "4", "--json"],
@@ -56,7 +56,7 @@ def test_a_sound_recipe_is_worked_out(
     assert told.err.count("\n") == 1
 
 
-@pytest.mark.parametrize("command", ["reckon", "dial"])
+@pytest.mark.parametrize("command", ["figures", "dial"])
 def test_a_broken_recipe_is_told_of_and_not_worked_out(
     command: str, bar: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -69,7 +69,7 @@ def test_a_broken_recipe_is_told_of_and_not_worked_out(
 
 
 @pytest.mark.parametrize(
-    "words", [["publish", "--no-paper"], ["tonight", "--guest", "nuts"], ["reckon", "First Light"]]
+    "words", [["publish", "--no-paper"], ["tonight", "--guest", "nuts"], ["figures", "First Light"]]
 )
 def test_mistakes_are_there_for_tools_too(
     bar: Path, capsys: pytest.CaptureFixture[str], words: list[str]

@@ -145,7 +145,7 @@ def test_a_command_that_reads_a_house_is_shut_in(
 
 
 READING = {
-    "reckon": ["{bar}/drinks/first-light.md"],
+    "figures": ["{bar}/drinks/first-light.md"],
     "dial": ["{bar}/drinks/first-light.md", "--until", "pH 4"],
     "batch": ["First Light", "--times", "4"],
     "export": ["recipes"],
@@ -172,7 +172,7 @@ def test_a_command_that_only_reads_is_shut_in(command: str, tmp_path: Path, pass
         "r._read = read\n"
     )
     (tmp_path / "place").mkdir()
-    out = [] if command in ("reckon", "dial") else ["--out", tmp_path / "place" / "out"]
+    out = [] if command in ("figures", "dial") else ["--out", tmp_path / "place" / "out"]
     words = [word.format(bar=bar) for word in READING[command]]
     own = {"XDG_CACHE_HOME": str(tmp_path / "own"), "TMPDIR": str(passing)}
     env = {**own, "PYTHONPATH": f"{Path(__file__).parents[2]}:{tmp_path / 'code'}"}

@@ -1,4 +1,4 @@
-"""Buffers of the handbooks written as solutions of a house and reckoned whole.
+"""Buffers of the handbooks written as solutions of a house and worked out whole.
 
 Compositions per litre, reference values at 25 °C: Buck et al., Pure Appl. Chem. 74 (2002) 2169
 (memory); citrate and carbonate 3.776 and 10.012 in Staples & Bates, J. Res. NBS 73A (1969) 37 (read

@@ -1,4 +1,4 @@
-"""Buffers weighed and made up as handbooks say, reckoned as solutions of a house: their pH.
+"""Buffers weighed and made up as handbooks say, worked out as solutions of a house: their pH.
 
 Belongs here: turning a row of buffers.yaml into recipes. Does not belong here: the values themselves.
 """

@@ -113,7 +113,7 @@ def clarify(step: Clarify, pot: Pot, lots: Sequence[Given]) -> tuple[Pot, Done]:
 def thaw(step: Thaw, pot: Pot) -> tuple[Pot, Done]:
     """Let it thaw: the whole, or what runs off first, which is stronger than the whole.
 
-    By how much lies between not at all and as much as it is less; the middle is reckoned with.
+    By how much lies between not at all and as much as it is less; the middle is taken.
     """
     if pot.frozen_c is None:
         raise StepError(

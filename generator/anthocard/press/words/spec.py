@@ -162,7 +162,7 @@ def costs(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     def least(text: str) -> str:
         return tongue.gettext("at least %(sum)s", sum=text) if cost.unpriced else text
 
-    rows = [Figure(tongue.gettext("Reckoned for"), basis)]
+    rows = [Figure(tongue.gettext("Worked out for"), basis)]
     rows += [
         Figure(
             line.name,

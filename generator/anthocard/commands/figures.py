@@ -1,4 +1,4 @@
-"""anthocard reckon: the figures of one recipe, for people or as JSON."""
+"""anthocard figures: the figures of one recipe, for people or as JSON."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ from anthocard.terminal.houses import (
 
 EXAMPLE = """\
 examples:
-  anthocard reckon recipes/drinks/NAME.md
-  anthocard reckon recipes/solutions/NAME.md --json
-  anthocard reckon "Squall Line" --at 10C
+  anthocard figures recipes/drinks/NAME.md
+  anthocard figures recipes/solutions/NAME.md --json
+  anthocard figures "Squall Line" --at 10C
 """
 
 
