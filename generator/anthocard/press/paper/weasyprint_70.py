@@ -14,6 +14,9 @@ would crash.
 It names the C type of each list of glyphs by its length, and cffi reads every name that is new to
 it with a parser of C: twice for each face of a paper, 3 ms each time. A type of any length is read
 once, and what is made of it is the same.
+
+It lays every part of a column of flex boxes out three times to share out the height that is left,
+which is known once each was laid out once: it is shared out just before what lies behind is placed.
 """
 
 from __future__ import annotations
@@ -89,6 +92,17 @@ def _sticks_out(edges: tuple[float, ...], box: Any, slack: float) -> bool:
     return bool(min(left, top) < -slack or max(right, low) > slack)
 
 
+def _spread(page: Any) -> None:
+    """Share out what the least height of `main` leaves empty among the gaps between its parts."""
+    for main in (box for box in page.descendants() if box.element_tag == "main"):
+        parts = [child for child in main.children if child.is_in_normal_flow()]
+        low = max((part.position_y + part.margin_height() for part in parts), default=0.0)
+        empty = main.content_box_y() + main.height - low
+        if empty > 0.0 and main.min_height > 0.0:
+            for number, part in enumerate(parts):
+                part.translate(dy=empty * number / max(1, len(parts) - 1))
+
+
 class _EachItsOwn(dict[bytes, Any]):
     """Remembers no attribute, so that no two lists own the same one."""
 
@@ -110,9 +124,10 @@ class _AnyLength:
 
 
 def mend(weasyprint: Any) -> None:
-    """Mend both, once; does nothing for a version that was not looked at."""
+    """Mend all of it, once; does nothing for a version that was not looked at."""
     if weasyprint.__version__ not in READ:
         return
+    from weasyprint import layout
     from weasyprint.pdf import fonts
     from weasyprint.text import line_break
     from weasyprint.text.ffi import ffi, pango
@@ -129,7 +144,12 @@ def mend(weasyprint: Any) -> None:
         begin(self)
         self.font_features = _EachItsOwn()
 
-    begin = FontConfiguration.__init__
+    def behind(page: Any, images: Any) -> None:
+        _spread(page)
+        place(page, images)
+
+    place, begin = layout.layout_backgrounds, FontConfiguration.__init__
+    layout.layout_backgrounds = behind
     FontConfiguration.__init__ = born
     line_break.Layout = Layout
     fonts.ffi = _AnyLength(ffi)
