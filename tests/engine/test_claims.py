@@ -116,3 +116,20 @@ def test_words_changed_while_looking_are_read_again() -> None:
     assert "fire" in {one.key for one in after.cautions}
     back = reworded(after, before.recipe, there.collection)
     assert [one.kind for one in back.warnings] == [one.kind for one in before.warnings]
+
+
+def test_a_word_for_a_diet_is_held_against_what_is_in_it() -> None:
+    """“Vegan” of a drink with egg is an error, of one nobody read a warning, of one known nothing."""
+    stock = (
+        "read gin: {kind: spirit, abv_percent: 40, allergens: {checked: 2026-01-01}}\n"
+        "read egg: {kind: egg, solids_g_per_l: 110, allergens: {contains: [egg], checked: 2026-01-01}}\n"
+    )
+
+    def said(pours: str) -> list[str]:
+        text = f"---\n{drink(pours)}---\nTotally vegan.\n"
+        found = of(told({"stock.yaml": stock, "drinks/d.md": text}), "claim-vegan")
+        return [one.severity for one in found]
+
+    assert said("50 ml read gin, 20 ml read egg") == ["error"]
+    assert said("50 ml gin") == ["warning"]
+    assert said("50 ml read gin") == []

@@ -193,3 +193,59 @@ def test_none_of_the_listed_says_how_many_and_since_when() -> None:
         line = allergens.line(states)
         assert line == f"None of the {len(states)} listed allergens known, checked 9 Jan 2026."
         assert len(states) >= min(count, 9)
+
+
+READ = "allergens: {checked: 2026-01-01}"
+
+
+@pytest.mark.parametrize(
+    ("pours", "told"),
+    [
+        ("50 ml read spirit", "Vegan."),
+        ("50 ml read spirit, 15 ml read honey", "Vegetarian. With honey."),
+        ("50 ml read spirit, 15 ml read egg", "Vegetarian."),
+        ("50 ml read spirit, 10 ml read vermouth", ""),  # only its maker knows how it was fined
+        ("50 ml read spirit, 10 ml unread syrup", ""),  # nobody has read its label
+        ("50 ml read spirit, 10 ml cleared", ""),  # cleared with gelatin: made with an animal
+    ],
+)
+def test_diets_are_derived_and_never_guessed(pours: str, told: str) -> None:
+    """A mark stands on page and paper where everything in a drink is known, and nowhere else."""
+    files = {
+        "stock.yaml": "unread syrup: {kind: syrup, sugar_g_per_l: 600}\n"
+        f"read spirit: {{kind: spirit, abv_percent: 40, {READ}}}\n"
+        f"read honey: {{kind: syrup, sugar_g_per_l: 900, {READ}}}\n"
+        f"read vermouth: {{kind: wine, abv_percent: 16, {READ}}}\n"
+        "read egg: {kind: egg, solids_g_per_l: 110, allergens: {contains: [egg], checked: 2026-01-01}}\n",
+        "preparations/cleared.md": "kind: preparation\nname: cleared\nsteps:\n"
+        "  - add: 500 ml read spirit\n  - clarify: gelatin\n    yield: 400 ml\n",
+        "drinks/d.md": drink(pours),
+        "menus/m.md": MENU,
+    }
+    there = opened(files)
+    text = page(there, "guest/index.html")
+    assert make_card(there.computed["d"], there.collection.house).diets == told
+    marks = [one for one in ("Vegan.", "Vegetarian.", "With honey.") if one in text]
+    assert " ".join(marks) == told
+
+
+@pytest.mark.parametrize(
+    ("place", "tongue", "told"),
+    [
+        ("GB", "en-GB", "2 UK units"),
+        ("US", "en-US", "1.1 US standard drinks"),
+        ("DE", "de", "16 g Alkohol"),
+        ("JP", "en-GB", "16 g of alcohol"),
+    ],
+)
+def test_alcohol_is_told_as_the_place_counts_it(place: str, tongue: str, told: str) -> None:
+    """Beside each drink, and no foreign count where a place has none; nothing where there is none."""
+    files = {"drinks/d.md": drink("50 ml gin"), "menus/m.md": MENU}
+    more = f"language: {tongue}\n"
+    text = page(opened(files, house(place, more)), "guest/index.html")
+    assert told in text
+    assert "WHO" not in text
+    dry = {"drinks/d.md": drink("50 ml still water"), "menus/m.md": MENU}
+    text = page(opened(dry, house(place, more)), "guest/index.html")
+    assert not re.search(r"unit|standard drink|g of alcohol|g Alkohol|Contains alcohol", text)
+    assert "Enthält Alkohol" not in text

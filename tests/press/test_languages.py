@@ -88,12 +88,12 @@ def test_the_words_of_a_table_are_told_apart_by_what_they_are() -> None:
 
 def test_figures_in_a_caution_are_written_as_the_language_writes_them() -> None:
     """The same rule, its figures with a comma; English is told as it was worked out."""
-    figures = (("drink_label", "UK unit"), ("drinks", 2.66))
-    one = Caution("strong", "A large or strong one: 2.7 UK units.", "", "x", figures=figures)
+    figures = (("drink_label", "UK unit"), ("drinks", 2.66), ("ethanol_g", 21.0))
+    one = Caution("alcohol", "", "2.7 UK units (21 g of alcohol).", "x", figures=figures)
     assert spoken((one,), (), language("en-GB")) == (one,)
     (german,) = spoken((one,), (), language("de"))
-    assert german.guest.endswith("2,7 britische Alkoholeinheiten.")
-    assert german.staff == ""
+    assert german.staff.startswith("2,7 britische Alkoholeinheiten (21 g Alkohol).")
+    assert german.guest == ""
 
 
 def test_the_catalogues_are_whole() -> None:

@@ -32,6 +32,7 @@ from anthocard.engine.safety import (
     processes,
     use_by as keeping,
 )
+from anthocard.engine.safety.for_guest import diets_of
 from anthocard.engine.served.apportion import apportioned
 from anthocard.engine.served.revealing import staged, turning
 from anthocard.engine.served.standing import in_its_glass
@@ -84,8 +85,8 @@ def compute_all(
     rest = dict(computing(collection, told, log, at_c, today))
     slugs = map(collection.slug, collection.recipes)
     found = {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}
-    strongest = {slug: claims.strongest_percent(one) for slug, one in found.items()}
-    claims.check_menus(collection, strongest, log)
+    borne = {slug: claims.borne_by(one) for slug, one in found.items()}
+    claims.check_menus(collection, borne, log)
     return found, log
 
 
@@ -129,7 +130,7 @@ def compute_one(
         figures = _bottled(recipe, collection, shelf[recipe.name], log, at_c)
     figures = replace(
         figures, poured=ingredients.poured_in(recipe, collection),
-        allergens=allergens.roll_up(figures, collection),
+        allergens=allergens.roll_up(figures, collection), diets=diets_of(figures, collection),
         strengths=strength.strengths(figures, jurisdiction(collection.house.place)),
     )  # fmt: skip
     log.extend(unusual(figures, collection, shelf))

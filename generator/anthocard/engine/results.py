@@ -19,6 +19,7 @@ from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.colour.colours import Colour
 from anthocard.facts.colour.pigment_figures import PigmentFigures
 from anthocard.facts.law.allergens import AllergenState
+from anthocard.facts.law.needs import Diet
 from anthocard.facts.law.rules import Figure, Weight
 from anthocard.facts.law.shelf_life import Keeping
 from anthocard.facts.units.shares import Lies
@@ -238,6 +239,7 @@ class Computed:
     dilution_percent: float = 0.0
     poured: tuple[Told, ...] = ()  # what every pour of a drink comes down to, for guests
     allergens: tuple[AllergenState, ...] = ()  # every one on the place's list
+    diets: tuple[Diet, ...] = ()  # of a drink: what it is for sure, never what it may be
     strengths: tuple[Strength, ...] = ()  # before, and with a reveal after
     keeping: Keeping | None = None  # of what is kept: None for a drink, made to order
     cost: Cost | None = None  # None when nothing in it has a price

@@ -7,6 +7,7 @@ which words claim what, and the laws (facts/law/claims.py).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place, Severity
 from anthocard.engine.results import Computed
@@ -14,6 +15,7 @@ from anthocard.engine.safety.inherited_allergens import contained
 from anthocard.engine.safety.sentences import for_guests, marked, of_section
 from anthocard.facts.law.claims import Claim, claims_in
 from anthocard.facts.law.conditions import says
+from anthocard.facts.law.needs import Diet, needs
 from anthocard.facts.law.places import jurisdiction, nearest
 from anthocard.house.collection import Collection, fold
 
@@ -21,10 +23,19 @@ from anthocard.house.collection import Collection, fold
 _ROUNDING = 0.005
 
 
-def strongest_percent(figures: Computed) -> float:
-    """The strength claims are held against, % vol: the higher of before and after."""
-    states = figures.states
-    return max(one.abv_percent for one in states)
+@dataclass(frozen=True, slots=True)
+class Borne:
+    """What claims about a drink are held against: its strength, % vol, the higher of before and
+    after; and which diets it surely is for.
+    """
+
+    abv_percent: float
+    diets: tuple[Diet, ...] = ()
+
+
+def borne_by(figures: Computed) -> Borne:
+    """What the figures of one drink bear out."""
+    return Borne(max(one.abv_percent for one in figures.states), figures.diets)
 
 
 def check_claims(figures: Computed, collection: Collection, log: MistakeLog) -> None:
@@ -33,10 +44,13 @@ def check_claims(figures: Computed, collection: Collection, log: MistakeLog) -> 
     A claim bound to strength speaks above the line of the house's place: an error, or a warning
     where the law binds promotions. What promises an absence is an error where the thing is in it.
     """
-    abv_percent = strongest_percent(figures)
+    borne = borne_by(figures)
+    abv_percent = borne.abv_percent
     for sentence, place in for_guests(figures.recipe, collection):
         for claim in claims_in(sentence):
-            inside = claim.check.key == "free-from" and _is_in_it(sentence, figures)
+            if claim.check.key in borne.diets:
+                continue
+            inside = _belies(claim.check.key, sentence, figures)
             belied = "; its own record says that it is in it" if inside else ""
             _weigh(
                 claim,
@@ -48,8 +62,8 @@ def check_claims(figures: Computed, collection: Collection, log: MistakeLog) -> 
             )
 
 
-def check_menus(collection: Collection, strongest: Mapping[str, float], log: MistakeLog) -> None:
-    """Hold the words of every menu against its drinks. `strongest` are % vol by slug.
+def check_menus(collection: Collection, borne: Mapping[str, Borne], log: MistakeLog) -> None:
+    """Hold the words of every menu against its drinks. `borne` is what each bears out, by slug.
 
     A heading or note speaks of the drinks of its section, so a claim that one of them belies is a
     mistake; the words of the whole menu may speak of some drinks only, so there it is a warning.
@@ -57,10 +71,10 @@ def check_menus(collection: Collection, strongest: Mapping[str, float], log: Mis
     for menu in collection.menus.values():
         for sentence, place in for_guests(menu, collection):
             drinks = [name for section in menu.sections for name in section.drinks]
-            _weigh_menu(sentence, place, drinks, True, collection, strongest, log)
+            _weigh_menu(sentence, place, drinks, True, collection, borne, log)
         for number, section in enumerate(menu.sections):
             for sentence, place in of_section(number, menu, collection):
-                _weigh_menu(sentence, place, section.drinks, False, collection, strongest, log)
+                _weigh_menu(sentence, place, section.drinks, False, collection, borne, log)
 
 
 def _weigh_menu(
@@ -69,18 +83,19 @@ def _weigh_menu(
     drinks: Sequence[str],
     perhaps: bool,
     collection: Collection,
-    strongest: Mapping[str, float],
+    borne: Mapping[str, Borne],
     log: MistakeLog,
 ) -> None:
     served = {fold(one.name): one for one in collection.drinks.values()}
     found = [served[fold(name)] for name in drinks if fold(name) in served]
-    known = {one.name: strongest[collection.slug(one)] for one in found}
+    known = {one.name: borne[collection.slug(one)] for one in found}
     if not known:
         return
-    name = max(known, key=lambda one: known[one])
-    told = f"{name} has {known[name]:.1f} % vol"
+    name = max(known, key=lambda one: known[one].abv_percent)
+    strength = (known[name].abv_percent, f"{name} has {known[name].abv_percent:.1f} % vol")
     for claim in claims_in(sentence):
-        _weigh(claim, place, (known[name], told), "", collection, log, perhaps)
+        if any(claim.check.key not in one.diets for one in known.values()):
+            _weigh(claim, place, strength, "", collection, log, perhaps)
 
 
 def _weigh(
@@ -111,6 +126,17 @@ def _tell(claim: Claim, place: Place, law: str, severity: Severity, log: Mistake
         f"claim-{check.key}", f"“{claim.words}” is {check.says}: {law}",
         marked(place, claim.words), f"{check.mend}; ask your food or licensing authority", severity,
     )  # fmt: skip
+
+
+def _belies(key: str, sentence: str, figures: Computed) -> bool:
+    """Whether a record says that what a claim of a sort denies is in it."""
+    if key == "free-from":
+        return _is_in_it(sentence, figures)
+    diet = needs().get(key)
+    if diet is None:
+        return False
+    honey = key == "vegan" and "honey" in figures.diets
+    return honey or any(one.key in diet.allergens for one in contained(figures.allergens))
 
 
 def _is_in_it(sentence: str, figures: Computed) -> bool:

@@ -14,10 +14,11 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from anthocard.engine.results import Computed, State
-from anthocard.engine.safety.ingredients import Found, Line
+from anthocard.engine.safety.ingredients import Found, Line, by_line
 from anthocard.facts.law import allergens
 from anthocard.facts.law.conditions import says
-from anthocard.facts.law.needs import Need, bound
+from anthocard.facts.law.needs import Diet, Need, bound, needs
+from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 
 Answer: TypeAlias = Literal["safe", "safe without", "not safe", "unknown"]
@@ -77,6 +78,23 @@ def serve(one: Computed, needs: Sequence[Need], lines: Sequence[Line]) -> Served
         return Served(one.name, one.slug, answer, without, tuple(reasons))
     surest = sorted(dict.fromkeys(kept), key=lambda reason: not reason.sure)
     return Served(one.name, one.slug, answer, (), tuple(surest))
+
+
+def diets_of(one: Computed, collection: Collection) -> tuple[Diet, ...]:
+    """What a drink is told to be: vegan and vegetarian only where nothing in it leaves a doubt, and
+    with honey only where it surely is. Empty for what is not served.
+    """
+    if not isinstance(one.recipe, Drink):
+        return ()
+    lines = by_line(one.recipe, collection)
+    told: list[Diet] = []
+    for diet in ("vegan", "vegetarian"):
+        if serve(one, [needs()[diet]], lines).answer == "safe":
+            told.append(diet)
+    sweet = needs()["honey"]
+    if any(sure for line in lines for found in line.found for _, sure in _against(sweet, found)):
+        told.append("honey")
+    return tuple(told)
 
 
 def _can_go(line: Line, drink: Drink) -> bool:

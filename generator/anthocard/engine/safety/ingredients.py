@@ -19,7 +19,7 @@ from anthocard.facts.stock import AllergenRecord, StockItem
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink, Infusion, Made, Preparation, Recipe
 from anthocard.house.references import named_in_steps, plant_key
-from anthocard.house.steps import Steep, Wash
+from anthocard.house.steps import Clarify, Steep, Step, Wash
 
 _NOT_A_WORD: Final = re.compile(r"[^\w%&'’]+")
 
@@ -127,6 +127,7 @@ def _walk(recipe: Recipe, collection: Collection) -> Iterator[Found]:
             thing = collection.kitchen(name) if sort == "lot" else collection.find(name)
             if thing is not None:
                 yield from _thing(thing.name, _role(thing, sort), collection)
+        yield from map(_cleared_with, filter(_by_gelatin, recipe.steps))
     else:
         for part in recipe.parts:
             yield from _thing(part.name, "part", collection)
@@ -156,6 +157,16 @@ def kept_as_kind(recipe: Recipe, abv_percent: float) -> str:
 
 def _steeps(recipe: Preparation) -> bool:
     return any(isinstance(step, Steep | Wash) for step in recipe.steps)
+
+
+def _by_gelatin(step: Step) -> bool:
+    return isinstance(step, Clarify) and step.clarify == "gelatin"
+
+
+def _cleared_with(step: Step) -> Found:
+    """Gelatin takes the cloud out and itself with it, and yet the drink was made with an animal."""
+    gelatin = Ingredient("gelatin", "other", "part", traits=frozenset({"gelatin"}), known_food=True)
+    return Found(gelatin, None, whole=False)
 
 
 def _role(thing: StockItem | Made, sort: str) -> str:

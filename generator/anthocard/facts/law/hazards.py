@@ -32,6 +32,7 @@ from anthocard.facts.law.spelling import (
 
 Verdict = Literal["forbidden", "no-food", "limited", "paper", "medicine", "kin", "food"]
 
+_BEGUN: Final = 6  # letters by which a long name is told; chosen
 _TABLES: Final = ("hazards_plants.yaml", "hazards_limits.yaml", "hazards_foods.yaml")
 
 
@@ -123,7 +124,7 @@ def _candidates(words: list[Word], text: str) -> Iterator[tuple[int, int, Hit]]:
                 break
             one += words[last - 1].text
             written = text[words[first].start : words[last - 1].end]
-            names, slip = _names_of(one, last - first <= 2)
+            names, slip = _names_of(one, last - first <= 2 or one[:_BEGUN] in _begun())
             for name in names:
                 for row, latin in index[name]:
                     yield first, last, Hit(row, written, latin, slip=slip)
@@ -144,9 +145,13 @@ def _slipped(word: str) -> tuple[str, ...]:
 
 
 def _best(candidate: tuple[int, int, Hit]) -> tuple[bool, int, bool]:
-    """Sort key: names before slips, longer ones first, and of one length those bound to a word."""
-    _, _, hit = candidate
-    return hit.slip, -len(hit.words), not (hit.hazard.beside or hit.hazard.unless)
+    """Sort key: names before slips, longer ones first, and of one length those bound to a word.
+
+    A slip in three words and more is no accident: it goes before a name that is one of them.
+    """
+    first, last, hit = candidate
+    bound = bool(hit.hazard.beside or hit.hazard.unless)
+    return hit.slip and last - first < 3, -len(hit.words), not bound
 
 
 @cache
@@ -171,6 +176,13 @@ def _slips() -> Mapping[str, tuple[str, ...]]:
             for form in cut(name):
                 found.setdefault(form, []).append(name)
     return {form: tuple(names) for form, names in found.items()}
+
+
+@cache
+def _begun() -> frozenset[str]:
+    """How names of three words and more begin: a slip is looked for in those alone."""
+    long = (name for row in hazards() for name in row.names if len(name.split()) > 2)
+    return frozenset(form[:_BEGUN] for name in long for form in joined(name))
 
 
 @cache

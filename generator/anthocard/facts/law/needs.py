@@ -9,10 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Final
+from typing import Any, Final, Literal, TypeAlias
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.law import allergens
+
+#: What a drink is told to be where everything in it is known.
+Diet: TypeAlias = Literal["vegan", "vegetarian", "honey"]
 
 _DROPPED: Final = ("no ", "without ", "free of ", "allergic to ", "kein ", "keine ", "ohne ")
 

@@ -23,7 +23,7 @@ SHORTEST_SLIP: Final = 7
 _SHORTEST_STEM: Final = 4  # letters left of a word when an ending is taken off; chosen
 _SHORTEST_HEARD: Final = 6  # letters left of a name that is known by its sound; chosen
 _WORD: Final = re.compile(r"[^\W_]+(?:['’‘´\-‐‑][^\W_]+)*")
-_INITIAL: Final = re.compile(r"\b([A-Z])\.\s*")
+_INITIAL: Final = re.compile(r"\b([A-Z]|[Ss]t|[Ss]te)\.\s*")  # of a genus, or a saint’s herb
 _UMLAUTS: Final = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "æ": "ae", "œ": "oe", "ø": "oe"})
 _PLURALS: Final = ("s", "es", "n", "en", "e", "er")
 _BREAKS: Final = frozenset(',;:()[]/+&|\n\t.!?–—“”"')
@@ -45,7 +45,7 @@ class Word:
 
 
 def split(text: str) -> list[Word]:
-    """The words of a text in order; “A. belladonna” is one genus and one species."""
+    """The words of a text in order; “A. belladonna” and “St. John” are one name each."""
     spread = _INITIAL.sub(lambda found: found[1] + " " * (len(found[0]) - 1), text)
     words: list[Word] = []
     end = 0

@@ -22,7 +22,7 @@ from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import computing
 from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.results import Computed, Default
-from anthocard.engine.safety.claim_check import check_menus, strongest_percent
+from anthocard.engine.safety.claim_check import Borne, borne_by, check_menus
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.house.collection import Collection, fold, page_key
 from anthocard.house.model import Drink, Made, Recipe
@@ -42,12 +42,12 @@ _TEXTS: Final = {"guest_text", "guest_texts", "staff_text", "translations"}
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """What every run looks at of a recipe; `defaults` as in its figures, the strongest in % vol."""
+    """What every run looks at of a recipe; `defaults` and `borne` are those of its figures."""
 
     listed: Listed
     warnings: tuple[Mistake, ...]
     defaults: tuple[Default, ...]
-    strongest_percent: float
+    borne: Borne
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +81,8 @@ def work_out(
             recalled.put(slug, one)
     sights.keep()
     if sound:
-        strongest = {slug: one.strongest_percent for slug, one in recalled.records.items()}
-        check_menus(collection, strongest, log)
+        borne = {slug: one.borne for slug, one in recalled.records.items()}
+        check_menus(collection, borne, log)
     log.raise_if_errors()
     order = tuple(collection.slug(recipe) for recipe in collection.recipes)
     return Worked(order, recalled), tuple(log)
@@ -110,7 +110,7 @@ class Recalled:
             make_listed(both.card, one, self._collection.house),
             one.warnings,
             one.defaults,
-            strongest_percent(one),
+            borne_by(one),
         )
         if not self._keep(both, slug) or not self._keep(self.records[slug], slug):
             self._unkept[slug] = both

@@ -72,7 +72,7 @@ class Offered:
     made_of: str  # what is in it, in guests' words
     taste: str
     taste_in: str
-    holds: str  # allergens in words
+    holds: str  # allergens in words, and what it is for sure: vegan
     classes: str  # what may be chosen by, see choosing.py
     notes: tuple[str, ...]
     script: str  # empty where there is nothing to pour
@@ -241,7 +241,7 @@ def offer(
         price="" if price is None else tongue.price(price, house.currency),
         amount="" if price is None else f"{price:.2f}",
         currency=house.currency,
-        strength=tongue.percent_vol(last.abv_percent),
+        strength=guest.strength(one, tongue),
         volume=tongue.gettext("about %(volume)s", volume=tongue.volume(last.volume_ml)),
         glass=draw_filled(
             shapes[recipe.glass],
@@ -256,7 +256,7 @@ def offer(
         made_of=guest.made_of(one, house, tongue),
         taste=taste,
         taste_in=taste_in,
-        holds=guest.holds(one, tongue),
+        holds=f"{guest.holds(one, tongue)} {guest.diets(one, tongue)}".strip(),
         classes=classes_of(one),
         notes=tuple(guest.notes(one, tongue, everywhere=False)),
         script=_script(rungs, names, tongue, seconds_of(one)),

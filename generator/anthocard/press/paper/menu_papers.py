@@ -7,7 +7,7 @@ amount, supplier, cost or staff word reaches the template.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
 from io import BytesIO
@@ -155,10 +155,19 @@ def _drink(card: Card, marks: Mapping[str, str]) -> Listed:
         turning=card.turning,
         made_of=card.made_of,
         text=markdown_html(card.guest_text),
-        notes=(card.holds_short, *(note for note in card.guest_notes if note not in marks)),
+        notes=(
+            *filter(None, (card.holds_short, card.diets)),
+            *(note for note in card.guest_notes if note not in marks),
+        ),
         marks=tuple(marks[note] for note in card.guest_notes if note in marks),
         stops=tuple(f"{stop.hex} {stop.percent}%" for stop in card.stops),
     )
+
+
+def _told(card: Card) -> Iterator[str]:
+    """What is told of every drink in a few words: allergens, diets, how much alcohol."""
+    counted = f"{card.drinks}." if card.drinks else ""
+    yield from filter(None, (card.holds_short, card.diets, counted))
 
 
 def _count(pdf: bytes) -> int:

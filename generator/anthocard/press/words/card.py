@@ -33,7 +33,7 @@ from anthocard.press.words.amounts import (
     variation,
     worked_words,
 )
-from anthocard.press.words.guest import made_of
+from anthocard.press.words.guest import diets, made_of
 from anthocard.press.words.spec import (
     Figure,
     allergens,
@@ -107,6 +107,7 @@ class Card:
     figures: tuple[Figure, ...]
     made_of: str  # what is in a drink, in guests' words
     holds: str  # the line of allergens
+    diets: str  # what it is for sure, in guests' words: “Vegan.”
     holds_short: str  # the same, to be read from afar, and when it was looked at
     checked: str
     allergens: tuple[Figure, ...]
@@ -205,6 +206,7 @@ def make_card(computed: Computed, house: House) -> Card:
         figures=sure.with_spread(figures(computed, tongue), computed, tongue),
         made_of=made_of(computed, house, tongue),
         holds=allergen_words.line(computed.allergens, tongue),
+        diets=diets(computed, tongue),
         holds_short=allergen_words.line(computed.allergens, tongue, dated=False),
         checked=allergen_words.checked(computed.allergens, tongue),
         allergens=allergens(computed, tongue),

@@ -23,6 +23,7 @@ from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import told_ph
 from anthocard.press.words import allergens
 from anthocard.press.words.cautions import at_foot, beside
+from anthocard.press.words.spec import drinks
 from anthocard.press.words.spoken import in_language
 
 
@@ -75,6 +76,31 @@ def plants_in(listed: Sequence[Computed], tongue: Language) -> tuple[str, ...]:
 def holds(one: Computed, tongue: Language) -> str:
     """The states of every allergen in one line; none is passed over in silence."""
     return allergens.line(one.allergens, tongue)
+
+
+def diets(one: Computed, tongue: Language) -> str:
+    """What a drink is for sure: “Vegan.”, “Vegetarian. With honey.”; may be empty."""
+    told = []
+    if "vegan" in one.diets:
+        told.append(tongue.gettext("Vegan."))
+    elif "vegetarian" in one.diets:
+        told.append(tongue.gettext("Vegetarian."))
+    if "honey" in one.diets:
+        told.append(tongue.gettext("With honey."))
+    return " ".join(told)
+
+
+def strength(one: Computed, tongue: Language) -> str:
+    """% vol, and how much alcohol a serve is, as the place counts it: units, drinks or grams.
+
+    Nothing of either where the strength is not known, and no count where there is none.
+    """
+    if any(figure.what == "strength" for figure in one.withheld):
+        return ""
+    last = one.after or one.before
+    told = tongue.percent_vol(last.abv_percent)
+    counted = drinks(one, tongue)
+    return f"{told}, {counted}" if counted else told
 
 
 def days_of(menu: Menu, tongue: Language) -> str:

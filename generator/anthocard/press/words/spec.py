@@ -10,9 +10,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from anthocard.engine.results import Computed
+from anthocard.facts.chemistry.alcohol import drink_label
 from anthocard.facts.law.shelf_life import NO_COLOUR, Keeping, Limit
 from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import fixed, millilitres, money, tidy, told_ph
+
+#: The count that is no place's own.
+NO_PLACE: Final = "who"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,13 +86,19 @@ def ice_water(computed: Computed, tongue: Language) -> str:
 
 
 def drinks(computed: Computed, tongue: Language) -> str:
-    """How many drinks of the place's own kind one serve holds: “1.8 UK units”; may be empty."""
+    """How much alcohol one serve holds, as its place counts: “1.8 UK units”; may be empty.
+
+    Where a place has no drink of its own it is grams: “14 g of alcohol”.
+    """
     if not computed.is_drink or not computed.strengths:
         return ""
     last = computed.strengths[-1]
     count = tidy(last.drinks, 1, tongue)
     if count == "0":
         return ""
+    if last.drink_label == drink_label(NO_PLACE):
+        grams = tidy(last.ethanol_g, 0 if last.ethanol_g >= 2.0 else 1, tongue)
+        return tongue.gettext("%(grams)s g of alcohol", grams=grams)
     label = tongue.words("standard drink", last.drink_label, 1 if count == "1" else 2)
     return f"{count} {label}"
 
