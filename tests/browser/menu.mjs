@@ -33,7 +33,7 @@ const tasks = {
     const seen = await page.evaluate(() => {
       const drink = document.querySelector(".drink");
       const box = (s) => drink.querySelector(s).getBoundingClientRect();
-      return { glass: box(".glass").bottom, name: box("h4").bottom, price: box(".price").bottom, shift: globalThis.shift };
+      return { glass: box(".seen img").bottom, name: box("h4").bottom, price: box(".price").bottom, shift: globalThis.shift };
     });
     return { ...seen, asked: asked.map(([url]) => url), bytes: asked.reduce((a, [, b]) => a + b, 0) };
   },

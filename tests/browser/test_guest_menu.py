@@ -190,8 +190,8 @@ def test_a_page_runs_either_way(either: Ask, address: str) -> None:
     assert told["rtl"] == {"wide": 0, "values": [100, 50, 0], "mirrored": -1}
 
 
-def test_nothing_glows_by_day(ask: Ask, address: str) -> None:
-    """The liquid shines in a dark room alone."""
-    told = ask("lights", [f"{address}/{MENU}"])
+def test_nothing_glows_by_day(ask: Ask, tmp_path: Path) -> None:
+    """The liquid of a flat glass shines in a dark room alone."""
+    told = ask("lights", [many(1, tmp_path)])
     assert told["light"] == "none"
     assert "drop-shadow" in told["dark"]

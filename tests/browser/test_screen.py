@@ -59,19 +59,22 @@ def poured(walk: Walk, address: str) -> dict[str, Any]:
 
 
 def test_the_pour_is_walked_by_keyboard_alone(poured: dict[str, Any], site: Path) -> None:
-    """Tab reaches the slider with a visible ring; arrows and End pour; the words follow."""
+    """Tab reaches the slider with a visible ring; arrows and End pour; picture and words follow."""
     data = json.loads((site / SUBPATH / "staff/data/the-glass-is-falling.json").read_text("utf-8"))
     assert [step["tag"] for step in poured["tabbed"]][-1] == "INPUT"
     assert all(step["ring"] for step in poured["tabbed"])
     for step, state in (("first", "before"), ("end", "after")):
         above = data[state]["seen"]["above"]  # as a guest looks into the glass
-        hex_ = above["hex"]
-        red, green, blue = (int(hex_[i : i + 2], 16) for i in (1, 3, 5))
-        assert poured[step]["colour"] == f"rgb({red}, {green}, {blue})"
         assert poured[step]["says"].startswith(above["name"])
         assert poured[step]["now"] == poured[step]["says"]
-    # Equal steps are equal changes of colour: the first drops turn it before they are seen to rise.
-    assert poured["end"]["level"] < poured["arrows"]["level"] <= poured["first"]["level"]
+    # Ten pictures under one another, the upper of two fading in: from the first to the last.
+    (lower, seen), (upper, faded) = poured["first"]["frames"]
+    assert (lower, seen, faded) == (0, 1, 0)
+    assert upper == pytest.approx(100 / 9, abs=0.01)
+    assert poured["arrows"]["frames"][1][1] == pytest.approx(0.9)
+    assert poured["end"]["frames"][1] == [100, 1]
+    assert poured["first"]["picture"] == f"{poured['first']['says'].split(',')[0]}, from above"
+    assert poured["end"]["picture"] == poured["end"]["says"]
     assert poured["arrows"]["value"] == 10
 
 

@@ -81,16 +81,16 @@ const tasks = {
     const page = await open(heard, []);
     await page.setViewport({ width: 390, height: 844, hasTouch: true });
     await page.goto(options.urls[0]);
+    await page.waitForSelector("[data-pour] .reeling");
     const look = () => page.evaluate(() => {
       const drink = document.querySelector("[data-pour]");
       const slider = drink.querySelector("input");
       return {
-        colour: getComputedStyle(drink.querySelector(".glass")).color,
-        level: Number(drink.querySelector("rect.body").getAttribute("y")),
+        frames: [...drink.querySelectorAll(".frame")].map((f) => [parseFloat(f.style.backgroundPositionY), Number(f.style.opacity || 1)]),
         value: Number(slider.value), says: slider.getAttribute("aria-valuetext"),
         now: drink.querySelector(".now").textContent,
         button: drink.querySelector("button").textContent,
-        title: drink.querySelector(".glass title").textContent,
+        picture: drink.querySelector(".seen").getAttribute("aria-label"),
       };
     });
     const focused = () => page.evaluate(() => {
@@ -132,6 +132,7 @@ const tasks = {
     steps.touch = await look();
     await page.emulateMediaFeatures([{ name: "prefers-reduced-motion", value: "reduce" }]);
     await page.reload();
+    await page.waitForSelector("[data-pour] .reeling");
     await page.focus("[data-pour] button");
     await page.keyboard.press("Enter");
     steps.still = await look();

@@ -49,9 +49,10 @@ def test_strain_loss_is_paid_for() -> None:
         "time: 100 min\nstrained: 80 %\nbatch: 1 l\n"
     )
     files = {"stock.yaml": STOCK, "infusions/pea-gin.md": infusion}
-    found = opened(files).computed["pea-gin"].cost
+    found = opened(files, house(more="pour_cost_target: 20\n")).computed["pea-gin"].cost
     assert found is not None
     assert found.total == pytest.approx((30.0 + 2.0) / 0.8, rel=1e-6)
+    assert found.target_price is None  # a price is of what is sold, by the glass
     assert cost.infused_cost_per_ml(30.0, 2.0, 800.0) == pytest.approx(found.total / 1000.0)
 
 

@@ -219,7 +219,7 @@ def test_what_the_house_decided_is_shown_with_reason_and_day() -> None:
     (decided,) = decisions(collection.house)
     assert decided.label == "keeping sharp: loosened, 30 days, for frost acid alone"
     assert "frozen the day it is made" in decided.before
-    assert decided.after == "02.11.2026"
+    assert decided.after == "2 Nov 2026"
     told = " ".join(_kept(computed["frost-acid"]))
     assert "loosened by the house on 2026-11-02" in told
     assert "frozen the day it is made" in told
@@ -256,7 +256,7 @@ def test_a_cost_says_as_of_when() -> None:
     """Costed as of a day, on the staff's page."""
     _, computed, _ = house()
     rows = {row.label: row.before for row in costs(computed["squall-line"], EN)}
-    assert rows["Prices looked at"] == "02.11.2026"
+    assert rows["Prices looked at"] == "2 Nov 2026"
 
 
 def test_a_keg_is_told_its_room_its_gas_and_its_cleaning() -> None:

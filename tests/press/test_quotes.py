@@ -53,6 +53,18 @@ def test_a_page_is_set_by_the_language_of_each_element() -> None:
     )
 
 
+def test_what_a_tag_says_is_set_too() -> None:
+    """What is shown or read aloud of a tag, in its element's language; addresses and policies stay."""
+    page = (
+        '<html lang="en"><meta name="description" content="Tonight&#39;s"><meta http-equiv="C" '
+        'content="img-src \'self\'"><img alt="the guest\'s" src="a\'b.png"></html>'
+    )
+    assert curled(page) == (
+        '<html lang="en"><meta name="description" content="Tonight’s"><meta http-equiv="C" '
+        'content="img-src \'self\'"><img alt="the guest’s" src="a\'b.png"></html>'
+    )
+
+
 @given(st.text(alphabet="ab '\"5.-(&#39;"), st.sampled_from(sorted(MARKS)))
 def test_no_straight_one_is_left_and_no_letter_lost(text: str, tag: str) -> None:
     """Whatever is written: other letters stay as they are, in order, and twice is as once."""

@@ -15,6 +15,7 @@ from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
+from anthocard.press.draw.filled_glass import STEPS
 from anthocard.press.paper.job import HERE
 
 THEME = find_theme()
@@ -263,15 +264,19 @@ def test_the_hosted_address_is_told_once_hosted(pages: dict[str, str], hosted: A
 
 
 def test_a_strip_and_a_slider_know_the_same_turn(pages: dict[str, str], frost: Computed) -> None:
-    """What the script pours along starts and ends at the computed colours, level never falling."""
+    """Both start and end at the computed colours: the strip in colour, the slider in words."""
     found = re.search(r"data-pour='([^']+)'", pages["guest/index.html"])
     assert found is not None
     turn = json.loads(unescape(found[1]))
     assert frost.after is not None
-    assert turn["hex"][:6] == frost.before.colour.hex.removeprefix("#")
-    assert turn["hex"][-6:] == frost.after.colour.hex.removeprefix("#")
-    assert len(turn["hex"]) == 6 * len(turn["y"]) == 3 * len(turn["at"])
-    assert turn["y"] == sorted(turn["y"], reverse=True)  # drawn upwards
+    ends = frost.before.seen.above, frost.after.seen.above
+    strip = re.search(r'<svg class="turn".*?</svg>', pages["guest/index.html"])
+    assert strip is not None
+    stops = re.findall(r'stop-color="(#\w+)"', strip[0])
+    assert (stops[0], stops[-1]) == (ends[0].hex, ends[1].hex)
+    assert [turn["name"][turn["at"][place]] for place in (0, -2)] == [end.name for end in ends]
+    assert len(turn["at"]) == 2 * STEPS
+    assert "hex" not in turn  # the picture has its colours in it
 
 
 def test_a_drink_that_does_not_turn_has_nothing_to_pour(pages: dict[str, str]) -> None:

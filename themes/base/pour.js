@@ -24,17 +24,18 @@ const coming = new IntersectionObserver((seen) => {
 
 for (const drink of document.querySelectorAll("[data-pour]")) {
   const turn = JSON.parse(drink.dataset.pour);
-  const glass = drink.querySelector(".glass");
+  const glass = drink.querySelector(".glass"); // flat, where there is no picture
   const box = drink.querySelector(".pour");
   const slider = box.querySelector("input");
   const button = box.querySelector("button");
   const idle = button.textContent;
   const now = box.querySelector(".now");
-  const title = glass.querySelector("title").textContent;
   const said = box.querySelector(".said");
   const seen = drink.querySelector("[data-reel]");
   const frames = seen ? [0, 1].map(() => document.createElement("div")) : [];
-  const last = turn.y.length - 1;
+  const shown = seen ?? glass.querySelector("title");
+  const first = seen?.querySelector("img").alt ?? shown.textContent;
+  const last = turn.at.length / 2 - 1;
   let frame = 0;
   let told = -1;
 
@@ -44,16 +45,14 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
   // Two pictures over one another, the upper one fading in: what lies between them.
   function reel(percent) {
     const at = (percent / 100) * (FRAMES - 1);
-    const first = Math.min(Math.floor(at), FRAMES - 2);
+    const lower = Math.min(Math.floor(at), FRAMES - 2);
     frames.forEach((frame, n) => {
-      frame.style.backgroundPositionY = `${((first + n) / (FRAMES - 1)) * 100}%`;
+      frame.style.backgroundPositionY = `${((lower + n) / (FRAMES - 1)) * 100}%`;
     });
-    frames[1].style.opacity = at - first;
+    frames[1].style.opacity = at - lower;
   }
 
-  function show(percent) {
-    if (frames.length) reel(percent);
-    const place = (percent / 100) * last;
+  function fill(place) {
     const i = Math.min(Math.floor(place), last - 1);
     const t = place - i;
     const parts = [0, 1, 2].map((c) => Math.round(mix(shade(i, c), shade(i + 1, c), t)));
@@ -66,13 +65,20 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
       surface.setAttribute("rx", rx.toFixed(2));
       surface.setAttribute("ry", (rx * 0.09).toFixed(2));
     }
+  }
+
+  function show(percent) {
+    const place = (percent / 100) * last;
+    if (seen) reel(percent);
+    else fill(place);
     const near = Math.round(place);
     if (near !== told) {
       told = near;
       const words = `${turn.name[turn.at[2 * near]]}, ${turn.sharp[turn.at[2 * near + 1]]}`;
       slider.setAttribute("aria-valuetext", words);
       now.textContent = words;
-      glass.querySelector("title").textContent = near ? words : title;
+      if (seen) seen.setAttribute("aria-label", near ? words : first);
+      else shown.textContent = near ? words : first;
     }
     button.textContent = percent >= 100 ? button.dataset.again : idle;
   }
@@ -142,6 +148,7 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
   });
 
   if (seen) {
+    seen.setAttribute("role", "img");
     seen.addEventListener("coming", () => {
       const picture = new Image();
       picture.src = seen.dataset.reel;

@@ -96,9 +96,9 @@ class Cost:
 
     Money is in `currency`, without tax. `waste` is the house's allowance, inside `total`. What has
     no price is named in `unpriced` and left out of the sum: `total`, `pour_cost_percent` of the
-    price without tax and `target_price` (with tax, at which the house would meet its target) are
-    then lower bounds, and the `margin` over the price an upper one. `priced` is the day the prices
-    were looked at.
+    price without tax and `target_price` (of a drink: with tax, where the house meets its target)
+    are then lower bounds, and the `margin` over the price an upper one. `priced` is the day the
+    prices were looked at.
     """
 
     currency: str

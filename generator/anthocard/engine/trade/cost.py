@@ -106,7 +106,7 @@ def _summed(figures: Computed, lines: tuple[CostLine, ...], collection: Collecti
     waste = bare * house.waste_percent / 100.0
     total = bare + waste
     net = None if price is None else net_of_tax(price, house.vat_percent)
-    target = house.pour_cost_target
+    target = house.pour_cost_target if figures.is_drink else None  # nobody sells a litre of gin
     return Cost(
         currency=house.currency,
         of="serve" if figures.is_drink else "litre",

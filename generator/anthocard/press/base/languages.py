@@ -9,6 +9,7 @@ catalogue; a language without one has its figures its own way and its phrases in
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 DOMAIN = "anthocard"
 CATALOGUES = Path(__file__).parent / "locale"
 ENGLISH = "en"
+_ISO_DAY = re.compile(r"(?<![\d-])\d{4}-\d\d-\d\d(?![\d-])")
 
 
 @dataclass(frozen=True)
@@ -99,6 +101,17 @@ class Language:
 
         pattern = "d MMM y" if self.lang.startswith(ENGLISH) else "medium"
         return format_date(when, pattern, locale=self._locale)
+
+    def days_in(self, text: str) -> str:
+        """A sentence of the engine or of a table, its days (2026-11-07) as `day` writes them."""
+
+        def told(found: re.Match[str]) -> str:
+            try:
+                return self.day(date.fromisoformat(found[0]))
+            except ValueError:  # 2026-02-30 is no day: a number of something else
+                return found[0]
+
+        return _ISO_DAY.sub(told, text)
 
     def weekday(self, when: date) -> str:
         """“Monday 9 Nov 2026”, “Montag, 9. Nov. 2026”."""

@@ -29,6 +29,11 @@ _ELIDED: Final = re.compile(
 )
 _TAG: Final = re.compile(r"(<!--.*?-->|<[^>]*>)", re.DOTALL)
 _NAME: Final = re.compile(r"<(/?)([a-zA-Z][\w-]*)")
+#: Attributes whose words are shown or read aloud, and what a page says of itself.
+_SAID: Final = re.compile(
+    r"""(?<=\s)((?:alt|title|aria-label|placeholder|data-(?:said|ask|none|again|near|some|all|many|one)"""
+    r"""|(?:(?:name="description"|property="og:[\w:]+")\s+content))=")([^"]*)(?=")"""
+)
 _LANG: Final = re.compile(r'\blang="([^"]*)"')
 _AS_IT_IS: Final = frozenset({"style", "script", "code", "pre"})
 _EMPTY: Final = frozenset({"br", "hr", "img", "meta", "link", "wbr", "input", "col"})
@@ -36,7 +41,8 @@ _STRAIGHT: Final = re.compile(r"""["']|&#3[49];|&quot;""")
 
 
 def curled(html: str) -> str:
-    """A page with no straight quote in its words; those in tags, styles and code stay.
+    """A page with no straight quote in its words, nor in what its tags say to people; those in
+    tags, styles and code stay.
 
     Each element's own `lang` decides, of those around it.
     """
@@ -48,6 +54,7 @@ def curled(html: str) -> str:
         name = _NAME.match(part) if part.startswith("<") else None
         if name is not None:
             _step(around, part, *name.groups())
+            part = _said(part, around[-1][1])
         elif not part.startswith("<") and not around[-1][2]:
             part = curl(part, around[-1][1])
         made.append(part)
@@ -80,6 +87,13 @@ def curl(text: str, tag: str = "en") -> str:
         else:
             made.append(letter)
     return "".join(made)
+
+
+def _said(tag: str, language: str) -> str:
+    """A tag with the marks set in what it says to people."""
+    if not _STRAIGHT.search(tag):
+        return tag
+    return _SAID.sub(lambda said: f"{said[1]}{curl(said[2], language)}", tag)
 
 
 def _prime(text: str, at: int) -> str:

@@ -28,6 +28,7 @@ from markupsafe import Markup
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
 from anthocard.guard.limits import TooSlow, memory_limit, most_of, time_limit
 from anthocard.press.base.languages import ENGLISH, Language, language
+from anthocard.press.base.quotes import curled
 
 BASE = "base"
 MEND = "look for a loop in the theme that does not end, or for a text that it makes far too long"
@@ -66,14 +67,15 @@ class Theme:
     folders: tuple[Path, ...]
 
     def render(self, template: str, values: Mapping[str, Any], tag: str = ENGLISH) -> str:
-        """Fill in a template, its phrases in the language of a tag.
+        """Fill in a template, its phrases in the language of a tag, its marks set as each element's
+        language sets them.
 
         Raises AuthorError with the template's own line when it is broken.
         """
         longest_s = most_of("templates", "time")
         try:
             with time_limit(longest_s), memory_limit(most_of("templates", "memory")):
-                return self._environment(tag).get_template(template).render(values)
+                return curled(self._environment(tag).get_template(template).render(values))
         except (TooSlow, MemoryError) as error:
             kind, message = "slow-template", f"it was not done after {longest_s} s"
             if isinstance(error, MemoryError):
@@ -146,6 +148,7 @@ class Theme:
             pgettext=spoken.raw.pgettext, npgettext=spoken.raw.npgettext,
         )  # fmt: skip
         made.globals["language"] = spoken
+        made.filters["days"] = language(ENGLISH).days_in  # of the engine's sentences: English
         made.globals["lang"] = partial(_lang, spoken.lang)
         made.globals["own"] = _lang(spoken.lang, spoken.tag)  # of what the house itself wrote
         return made

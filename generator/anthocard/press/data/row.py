@@ -15,9 +15,10 @@ from anthocard.engine.results import Computed
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
 from anthocard.house.files import slug
-from anthocard.house.model import Drink
+from anthocard.house.model import Drink, Solution
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
+from anthocard.press.base.number_text import dose
 from anthocard.press.words.card import Card, lines_of
 
 #: Below this strength nobody tastes or tells alcohol; chosen: what a label prints as 0.0 % vol.
@@ -30,7 +31,8 @@ class Listed:
     """A recipe in the book's list.
 
     Its picture is `glass` (the name of the house's glass; empty for what has none) holding
-    `volume_ml` of the colour `hex`, or `badge`, a few letters that tell it from its like.
+    `volume_ml` of the colour `hex`, or `badge`, a few letters that tell it from its like. Its
+    `strength` is of alcohol, and of a solution of what is dissolved in it.
     It is found by `called` (its names in the house's languages), `made` (what is in it, and the
     plants that colour it) and `looks` (colours on its way, glass, method, garnish); `holds` is what
     somebody may ask for it to be without. `choices` are what a reader may filter by: for plant,
@@ -91,11 +93,11 @@ def make_listed(card: Card, one: Computed, house: House) -> Listed:
         kind=card.kind,
         edition=card.edition,
         turning=card.turning,
-        strength=card.strength,
+        strength=_strength(one, own) or card.strength,
         glass=drink.glass if drink else "",
         volume_ml=one.before.volume_ml if drink else 0.0,
         hex=card.before.hex,
-        badge=card.before.ph if card.kind == "solution" else "",
+        badge=_badge(one, card),
         warnings=len(card.warnings),
         called=" ".join((card.name, *names)),
         made=" ".join(made),
@@ -111,6 +113,31 @@ def make_listed(card: Card, one: Computed, house: House) -> Listed:
         lines=lines_of(card) + len(card.holds) / 120,
         costs=_sums(one),
     )
+
+
+def _strength(one: Computed, tongue: Language) -> str:
+    """What is weighed into a litre of a solution: “54 g/l: citric acid, malic acid”; else empty.
+
+    What it is dissolved in is made up to, or else is the most of it.
+    """
+    recipe = one.recipe
+    if not isinstance(recipe, Solution):
+        return ""
+    weighed = [measure for measure in one.measures if measure.g is not None]
+    if recipe.made_up_to is None and weighed:
+        weighed.remove(max(weighed, key=lambda measure: measure.g or 0.0))
+    grams = sum(measure.g or 0.0 for measure in weighed)
+    if not grams:
+        return ""
+    litre = dose(1000.0 * grams / one.before.volume_ml, tongue=tongue)
+    return f"{litre}: {', '.join(measure.name for measure in weighed)}"
+
+
+def _badge(one: Computed, card: Card) -> str:
+    """The pH of a solution, in the few letters that a badge holds."""
+    if card.kind != "solution":
+        return ""
+    return card.before.ph if one.before.ph_told is not None else "pH ?"
 
 
 def _holds(one: Computed, tongue: Language) -> list[str]:

@@ -1,7 +1,8 @@
-"""A glass on the guest page: drawn once a kind, filled with a colour, and fit to be poured into.
+"""A turn on the guest page: its strip, what a script needs to move along it, and a flat glass for
+where there is no traced picture.
 
-Belongs here: the shared outlines, one drink's filling, and what a script needs to move along the
-turn. Does not belong here: the measured shape itself (glass.py), the script (the themes).
+Belongs here: the shared outlines, one drink's filling, the strip. Does not belong here: the
+measured shape itself (glass.py), pictures (traced.py), the script (the themes).
 
 The colour is the drawing's `color`, so a script changes one property and liquid, surface and glow
 follow. Without a script the drawing stands as the drink leaves the bar.
@@ -99,25 +100,19 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
     return tuple(made)
 
 
-def draw_filled(shape: Shape, rung: Rung, title: str, hidden: bool = False) -> str:
-    """One drink's glass filled up to a rung; `title` is what a screen reader speaks.
-
-    `hidden` behind a picture it needs no size, no shine and no stream.
-    """
+def draw_filled(shape: Shape, rung: Rung, title: str) -> str:
+    """One drink's glass filled up to a rung; `title` is what a screen reader speaks."""
     left, top, wide, tall = shape.box
     y, rx = _n(-rung.level_mm), rung.radius_mm
     rim = f'cy="{y}" rx="{_n(rx)}" ry="{_n(rx * TILT)}"'
-    moving = f'<ellipse class="shine" {rim}/><path class="stream" d="M0 {_n(top)}V{y}"/>'
-    size = f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}"'
-    if hidden:
-        moving = size = ""
     return (
         f'<svg role="img" class="glass" viewBox="{_n(left)} {_n(top)} {_n(wide)} {_n(tall)}"'
-        f'{size} color="{rung.hex}">'
+        f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}" color="{rung.hex}">'
         f"<title>{escape(title)}</title>"
         f'<g class="liquid"><g clip-path="url(#in-{shape.key})">'
         f'<rect class="body" x="{_n(left)}" y="{y}" width="{_n(wide)}" height="{_n(tall)}"/></g>'
-        f'<ellipse class="body" {rim}/></g>{moving}'
+        f'<ellipse class="body" {rim}/></g>'
+        f'<ellipse class="shine" {rim}/><path class="stream" d="M0 {_n(top)}V{y}"/>'
         f'<use class="wall" href="#wall-{shape.key}"/></svg>'
     )
 
@@ -142,18 +137,21 @@ def seconds_of(computed: Computed) -> float:
 
 
 def for_script(
-    rungs: Sequence[Rung], names: Sequence[str], sharp: Sequence[str], seconds: float
+    rungs: Sequence[Rung], names: Sequence[str], sharp: Sequence[str], seconds: float, flat: bool
 ) -> str:
     """What a script needs to pour: JSON of equally long lists, to stand in single quotes.
 
-    `hex` strings six digits a rung together; `at` two places a rung in the lists of words,
-    `s` how long it plays.
+    `at` has two places a rung in the lists of words, `s` is how long it plays. A `flat` glass is
+    filled by `hex` (six digits a rung, strung together), `y` and `rx`; a picture has them in it.
     """
     told, tasted = list(dict.fromkeys(names)), list(dict.fromkeys(sharp))
-    values = {
+    filled = {
         "hex": "".join(r.hex.removeprefix("#") for r in rungs),
         "y": [round(-r.level_mm, 1) for r in rungs],
         "rx": [round(r.radius_mm, 1) for r in rungs],
+    }
+    values = {
+        **(filled if flat else {}),
         "name": told,
         "sharp": tasted,
         "s": round(seconds, 2),

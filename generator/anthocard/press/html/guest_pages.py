@@ -7,18 +7,18 @@ address is shared. Does not belong here: the menu and what guests may know of a 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from markupsafe import Markup
 
 from anthocard.engine.results import Computed
 from anthocard.house.collection import Collection
-from anthocard.house.files import slug
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.jsonld import drink_json
-from anthocard.press.draw.filled_glass import rungs_of, shape_of
+from anthocard.press.draw.filled_glass import rungs_of
 from anthocard.press.draw.picture import drink_picture
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.menu import (
@@ -31,6 +31,7 @@ from anthocard.press.html.menu import (
     menu_file,
     offer,
 )
+from anthocard.press.html.pictures import Pictures
 
 NOT_FOUND = "404.html"
 
@@ -47,13 +48,13 @@ def drink_page(
     assets: Assets,
     tag: str,
     own: str,
+    pictures: Pictures,
 ) -> str:
     """The page of one drink, by its slug, in one language."""
     house, tongue, one = collection.house, language(tag), computed[own]
-    assert isinstance(one.recipe, Drink)
-    glass = one.recipe.glass
-    shape = shape_of(house.glasses[glass], slug(glass))
-    drink = offer(one, house, tongue, {glass: shape}, {}, None)
+    drink = offer(one, house, tongue, {}, {}, pictures)
+    up = [replace(picture, address=f"../{picture.address}") for picture in drink.seen]
+    drink = replace(drink, seen=tuple(up), reel=drink.reel and f"../{drink.reel}")
     address = address_of(house, drink_file(house, own, tag))
     picture = address_of(house, picture_file(own))
     data = drink_json(drink, tag, address, picture)
@@ -61,7 +62,6 @@ def drink_page(
     values = {
         "house": front(house, tongue),
         "drink": drink,
-        "shapes": [shape],
         "menu": f"../{menu_file(house, tag)}",
         "told": Markup(drink.text).striptags() or drink.name,
         "assets": loaded,

@@ -82,7 +82,7 @@ def _guest_files(
         for slug in slugs:
             path = f"guest/{drink_file(house, slug, tongue)}"
             own = (tongue, looks, house, worked.prints[slug]) if worked.prints else ()
-            page = partial(drink_page, collection, worked, theme, assets, tongue, slug)
+            page = partial(drink_page, collection, worked, theme, assets, tongue, slug, pictures)
             made[path] = _target(path, own, page)
     for slug in slugs:
         path = f"guest/{picture_file(slug)}"

@@ -127,7 +127,9 @@ def menu_page(
     values = {
         "house": front(house, tongue),
         "sections": sections,
-        "shapes": [shape for name, shape in shapes.items() if name in _glasses(listed)],
+        "shapes": []
+        if pictures
+        else [shape for name, shape in shapes.items() if name in _glasses(listed)],
         "facets": choose_by(listed, tongue),
         "leave_out": leave_out(listed, tongue),
         "many": len({one.slug for one in listed}),
@@ -243,11 +245,10 @@ def offer(
         currency=house.currency,
         strength=guest.strength(one, tongue),
         volume=tongue.gettext("about %(volume)s", volume=tongue.volume(last.volume_ml)),
-        glass=draw_filled(
-            shapes[recipe.glass],
-            rungs[0],
-            tongue.gettext("glass, %(colour)s", colour=names[0]),
-            hidden=bool(seen),
+        glass=""
+        if seen
+        else draw_filled(
+            shapes[recipe.glass], rungs[0], tongue.gettext("glass, %(colour)s", colour=names[0])
         ),
         strip=draw_turn(rungs, f"turn-{key}") if len(rungs) > 1 else "",
         steps=_steps(names),
@@ -259,7 +260,7 @@ def offer(
         holds=f"{guest.holds(one, tongue)} {guest.diets(one, tongue)}".strip(),
         classes=classes_of(one),
         notes=tuple(guest.notes(one, tongue, everywhere=False)),
-        script=_script(rungs, names, tongue, seconds_of(one)),
+        script=_script(rungs, names, tongue, seconds_of(one), flat=not seen),
         button=guest.button(one, tongue),
         seen=seen[:1],
         reel=pictures.address(one.slug, REEL) if pictures and len(seen) > 1 < len(rungs) else "",
@@ -272,11 +273,13 @@ def _steps(names: Sequence[str]) -> tuple[str, ...]:
     return steps if len(steps) <= FEW else (steps[0], steps[len(steps) // 2], steps[-1])
 
 
-def _script(rungs: Sequence[Rung], names: Sequence[str], tongue: Language, seconds: float) -> str:
+def _script(
+    rungs: Sequence[Rung], names: Sequence[str], tongue: Language, seconds: float, flat: bool
+) -> str:
     if len(rungs) < 2:
         return ""
     sharp = [tongue.word("sharpness", guest.sharpness(rung.ph)) for rung in rungs]
-    return for_script(rungs, names, sharp, seconds)
+    return for_script(rungs, names, sharp, seconds, flat)
 
 
 def hash_of(script: str) -> str:

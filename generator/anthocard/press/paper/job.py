@@ -19,7 +19,6 @@ from typing import Any, Final, TypeVar
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.base import sizes as papers
-from anthocard.press.base.quotes import curled
 from anthocard.press.store.key import Target, key
 from anthocard.press.store.store import Store
 
@@ -191,9 +190,7 @@ async def card_pdf(
     `find` tells where those that would be lost are written.
     """
     safe = papers.mark("safe") if safe_mm is None else safe_mm
-    outcome = await press.paper(
-        lambda: Job(curled(page()), style, fonts, zoom, fits, safe), decides
-    )
+    outcome = await press.paper(lambda: Job(page(), style, fonts, zoom, fits, safe), decides)
     if outcome.trouble == "too-full":
         message = f"the {what} of “{name}” does not fit one sheet, even with the tightest setting"
         mend = "shorten the served line, the garnish or the name, or pour fewer things"
@@ -214,7 +211,7 @@ async def paper_pdf(
 ) -> bytes:
     """A paper of any number of pages, tagged, PDF/A-3a and PDF/UA-1. Raises as card_pdf does."""
     safe = papers.mark("safe") if safe_mm is None else safe_mm
-    outcome = await press.paper(lambda: Job(curled(page()), style, fonts, safe_mm=safe), decides)
+    outcome = await press.paper(lambda: Job(page(), style, fonts, safe_mm=safe), decides)
     return _pdf(outcome, name, place or Place(name))
 
 

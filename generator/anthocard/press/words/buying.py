@@ -88,7 +88,7 @@ def _total(costs: Sequence[float], open_: bool, house: House, tongue: Language) 
         total = tongue.gettext("at least %(sum)s", sum=total)
     if house.priced is None:
         return total
-    return tongue.gettext("%(sum)s, prices of %(day)s", sum=total, day=f"{house.priced:%d.%m.%Y}")
+    return tongue.gettext("%(sum)s, prices of %(day)s", sum=total, day=tongue.day(house.priced))
 
 
 def _item(need: Need, tongue: Language) -> Item:

@@ -115,7 +115,7 @@ def measures(house: House) -> list[Figure]:
     tongue = language(house.language)
 
     def measured(on: date) -> str:
-        return tongue.gettext("measured %(day)s", day=f"{on:%d.%m.%Y}")
+        return tongue.gettext("measured %(day)s", day=tongue.day(on))
 
     rows = [
         Figure(
@@ -174,7 +174,7 @@ def decisions(house: House) -> tuple[Figure, ...]:
     """Each rule the house tightened or loosened: which and how, why, and on which day."""
     tongue = language(house.language)
     return tuple(
-        Figure(_decided(key, own, tongue), own.reason, f"{own.date:%d.%m.%Y}")
+        Figure(_decided(key, own, tongue), own.reason, tongue.day(own.date))
         for key, own in house.rules.items()
     )
 

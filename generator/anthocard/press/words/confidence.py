@@ -10,7 +10,7 @@ from anthocard.engine.findings import READABLE, Doubt, Fit, Input
 from anthocard.engine.mix.taste import sugar_to_acid
 from anthocard.engine.results import Computed, State
 from anthocard.press.base.languages import Language
-from anthocard.press.base.number_text import fixed, tidy, volume
+from anthocard.press.base.number_text import EN, fixed, tidy, volume
 from anthocard.press.words.spec import Figure
 
 FAR = 1.8  # of the dose: beyond it nobody pours by mistake, and the card says “from … on”
@@ -137,7 +137,7 @@ def wishes(computed: Computed) -> tuple[Figure, ...]:
 
 def calibrations(computed: Computed) -> tuple[Figure, ...]:
     """Readings of the house: from the tables, after the fit, and as measured."""
-    return tuple(Figure(f"{one.what}, {one.on}", *_fitted(one)) for one in computed.fits)
+    return tuple(Figure(f"{one.what}, {EN.day(one.on)}", *_fitted(one)) for one in computed.fits)
 
 
 def _fitted(one: Fit) -> tuple[str, str]:

@@ -197,5 +197,5 @@ def costs(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
         meets = tongue.gettext("Price that meets the target")
         rows.append(Figure(meets, least(fixed(cost.target_price, 2, tongue))))
     if cost.priced is not None:
-        rows.append(Figure(tongue.gettext("Prices looked at"), f"{cost.priced:%d.%m.%Y}"))
+        rows.append(Figure(tongue.gettext("Prices looked at"), tongue.day(cost.priced)))
     return tuple(rows)
