@@ -22,7 +22,7 @@ from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.archive import boxed
-from anthocard.press.paper.card_page import FITS, card_fits, card_page
+from anthocard.press.paper.card_page import FITS, back_fits, card_fits, card_page
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import Flip, Layout, impose
 from anthocard.press.paper.job import FIT, HERE, Press, card_pdf, each, paper_pdf
@@ -74,7 +74,7 @@ class _Sides:
 
     async def back(self, card: Card, back: Back) -> bytes:
         try:
-            return await self._back(card, back, FITS)
+            return await self._back(card, back, back_fits(back))
         except AuthorError as error:
             if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
                 raise

@@ -6,21 +6,59 @@ Belongs here: how a card gives way when it is full. Does not belong here: its si
 
 from __future__ import annotations
 
+from math import ceil
+
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.job import FIT
-from anthocard.press.words.card import Card, lines_of
+from anthocard.press.words.back import Back
+from anthocard.press.words.card import Card
 
 #: How a card gives way when it is full: each step sets less air, then smaller type.
 FITS = ("grand", "roomy", "even", "close", "snug", "tight")
-#: Up to how many lines (lines_of) each of them is worth trying; measured on the shipped themes.
-LINES = (3.4, 5.2, 6.2, 7.8, 11.8)
+#: Up to how high a front (_front_mm) each of them is worth trying; measured on the base theme with
+#: 86 drinks: 8 of them are tried twice, 3 are set one step smaller than they could be.
+FRONT_MM = (62.0, 80.0, 84.0, 103.5, 131.5)
+#: The same of backs, by their lines; beyond the last each is tried in turn.
+BACK_LINES = (17.1, 17.9)
 
 
 def card_fits(card: Card) -> tuple[str, ...]:
     """Every setting that could suit a card, the roomiest first."""
-    return FITS[sum(lines_of(card) > most for most in LINES) :]
+    return FITS[sum(_front_mm(card) > most for most in FRONT_MM) :]
+
+
+def back_fits(back: Back) -> tuple[str, ...]:
+    """Every setting that could suit the back of a card, the roomiest first."""
+    why = sum(ceil(len(line) / 52) for line in back.why)
+    care = sum(ceil(len(line) / 66) for line in (back.allergens, *back.care))
+    lines = len(back.figures) + len(back.batch) + why + 0.8 * care
+    return FITS[sum(lines > most for most in BACK_LINES) :]
 
 
 def card_page(card: Card, theme: Theme, fit: str = FIT) -> str:
     """One bar card as a page of its own, for paper; `fit` is one of FITS, or stands for any."""
     return theme.render_paper("card.html", {"card": card, "fit": fit}, card.language)
+
+
+def _front_mm(card: Card) -> float:
+    """About how high the words of a front stand in the setting “close”, with their glasses.
+
+    Letters are counted, not measured: 24 of a name, 44 of small type and so on go into a line.
+    """
+    rows = [*card.pours, *(one.pour for one in card.reveals)]
+    small = [one.served for one in card.reveals] + [card.window]
+    facts = (card.strength, card.volume, card.drinks, *card.garnish, card.serve)
+    care = " · ".join(facts), " ".join(card.rail), " " * (90 if card.cautions else 62)
+    how = card.method * 2 + card.ice + card.glass + card.rim
+    return sum(
+        (
+            8.8 * ceil(len(card.name) / 24),
+            6.2 * ceil(len(how) / 62),
+            6.8 * sum(ceil(len(pour.name) / 20) for pour in rows),
+            7.5 if card.reveals else 0.0,
+            4.1 * sum(ceil(len(line) / 44) for line in small),
+            20.0,
+            7.2 * ceil(len(card.holds_short) / 32),
+            3.8 * sum(ceil(len(line) / 60) for line in care),
+        )
+    )
