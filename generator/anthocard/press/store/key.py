@@ -79,11 +79,11 @@ def distributions(name: str = "anthocard") -> list[str]:
         wanted = waiting.pop()
         plain, extras = _required(wanted)
         try:
-            requires = metadata.requires(plain) or []
-            found[plain] = metadata.version(plain)
+            told = metadata.metadata(plain)  # asked for its parts it would be read for each
         except metadata.PackageNotFoundError:
             continue
-        for line in requires:
+        found[plain] = told["Version"]
+        for line in told.get_all("Requires-Dist") or []:
             asked = re.search(r"""extra\s*==\s*['"]([^'"]+)""", line)
             if (asked is None or asked[1] in extras) and line not in seen:
                 seen.add(line)

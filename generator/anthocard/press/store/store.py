@@ -63,7 +63,7 @@ class Store:
             self._secret = secret or own_secret(usual_folder().parent)
         except OSError as why:
             self._secret = b""
-            self._distrusted = f"Nothing is kept: {why.filename}: {why.strerror}."
+            self._distrusted = f"Nothing is kept: {why.filename or self.folder}: {why.strerror}."
 
     @property
     def told(self) -> tuple[str, ...]:
