@@ -137,7 +137,7 @@ def test_bounds_that_bind_are_kept_and_told() -> None:
     """A wish beyond its bounds gets the nearest dose inside, and says what gave way."""
     found = after("pH 2.5 with acidity 2-4 g/l")
     assert found.acidity_g_per_l <= 4.0 + 1e-6
-    assert "beyond acidity 2-4 g/l" in found.trade_off
+    assert "beyond acidity 2-4 g/l" in found.gave_way.words
     assert found.exact_ml == pytest.approx(after("acidity 4 g/l").exact_ml, rel=0.01)
 
 
@@ -161,7 +161,7 @@ def test_what_no_dose_reaches_says_what_is(text: str, message: str, mend: str) -
 
 def test_a_colour_that_is_there_already_is_told() -> None:
     """A wish that is granted before anything is poured says so."""
-    assert "before any acid" in after(name_of(blue().at(0.0).lab)).trade_off
+    assert "before any acid" in after(name_of(blue().at(0.0).lab)).gave_way.words
 
 
 def test_a_full_glass_takes_nothing() -> None:

@@ -216,7 +216,7 @@ def test_every_figure_says_where_it_comes_from(computer: Computer) -> None:
         {"infusions/b.md": BLUE, "drinks/d.md": drink("50 ml blue gin, 20 ml lemon juice")}
     )["d"]
     told = {source.what for source in one.sources}
-    assert {"acid: citric", "pigment: Butterfly pea", "stock: gin", "method: stirred"} <= told
+    assert {"acid: citric acid", "pigment: Butterfly pea", "stock: gin", "method: stirred"} <= told
     assert all(source.source and source.how for source in one.sources)
     assert any("second-hand" in default.why for default in one.defaults)
 

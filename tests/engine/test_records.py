@@ -1,14 +1,12 @@
-"""Records: lots, probe calibration, and sheets to write on."""
+"""Records: lots and probe calibration."""
 
 from __future__ import annotations
 
 from datetime import date
 
 import pytest
-from anthocard.engine.trade.records import batch_log, calibrate, deviation_log, lot, probe_log
+from anthocard.engine.trade.records import calibrate, lot
 from hypothesis import given, strategies as st
-
-from tests.engine.opened import opened
 
 
 def test_a_lot_is_year_day_and_letter() -> None:
@@ -45,25 +43,3 @@ def test_one_buffer_twice_is_no_calibration() -> None:
         calibrate(7.0, 0.0, 7.1, 1.0)
     with pytest.raises(ValueError, match="colder"):
         calibrate(4.0, 170.0, 7.0, 0.0, -300.0)
-
-
-def test_a_batch_log_says_what_should_be_found() -> None:
-    """Edition, pH, colour and days as computed; lot, measured pH, colour seen and who to be written."""
-    text = "kind: infusion\nname: x\nplant: rose\ninto: still water\ndose: 8 g per litre\ntime: 100 min\n"
-    figures = opened({"infusions/x.md": text}).computed["x"]
-    sheet = batch_log(figures, rows=5)
-    targets = dict(sheet.targets)
-    assert targets["Edition"] == figures.edition
-    assert targets["pH"] == "{:.1f} to {:.1f}".format(*figures.before.between or (0, 0))
-    assert targets["Keeps, day of making being day 1"] == "7 days"
-    assert {"Lot", "pH measured", "Colour seen", "Made by"} <= set(sheet.columns)
-    assert sheet.rows == 5
-
-
-def test_probe_and_deviation_logs() -> None:
-    """Slope and band on the one, what was done about it on the other."""
-    assert "Slope %" in probe_log().columns
-    targets = dict(probe_log().targets)
-    assert "92 to 102" in targets["Accept at 25 °C"]
-    assert targets["Accept at 20 °C, mV per pH"] == "53.5 to 59.3"  # 92 and 102 % of 58.17, Nernst
-    assert "What was done with it" in deviation_log().columns

@@ -167,7 +167,7 @@ def compute(drink: Drink, **more: Any) -> Computed:
         ),
         "allergens": (AllergenState("sulphites", "sulphites", "contains", "the wine"),),
         "warnings": (Mistake("window", "the window is narrow", Place("x.md")),),
-        "sources": (Source("citric acid pKa", "a handbook", "read"),),
+        "sources": (Source("acid", "citric acid", "a handbook", "read"),),
         "defaults": (Default("verjus", "acidity of verjus"),),
     }
     values |= more

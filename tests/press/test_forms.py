@@ -17,10 +17,9 @@ from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import batch, make
 from anthocard.engine.trade.demand import take_off, week_of
 from anthocard.engine.trade.dilution import bring_down, bring_down_to
-from anthocard.engine.trade.records import batch_log, deviation_log, probe_log
 from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
-from anthocard.press.base.number_text import EN
+from anthocard.press.base.number_text import EN, told_ph
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf
@@ -31,6 +30,7 @@ from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.buying import make_buying
 from anthocard.press.words.card import make_card
 from anthocard.press.words.chapters import decisions
+from anthocard.press.words.log_sheets import batch_log, deviation_log, probe_log
 from anthocard.press.words.spec import costs, kept_because, kept_for
 
 RECIPES = Path(__file__).parents[2] / "recipes"
@@ -116,7 +116,7 @@ def test_every_form_ends_with_the_local_code() -> None:
                 A4,
             )
         ),
-        HERE.now(logs_pdf([batch_log(figures), probe_log()], collection.house, theme, A4)),
+        HERE.now(logs_pdf([batch_log(figures, EN), probe_log(EN)], collection.house, theme, A4)),
     )
     for pdf in papers:
         assert "Local codes and licensed practice come first" in words(pdf)
@@ -198,7 +198,7 @@ def test_the_buying_list_orders_by_day() -> None:
 def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
     """Lot, measured pH, colour seen, who; slope and its band; what was done with a deviation."""
     _collection, computed, _ = house()
-    sheets = [batch_log(computed["rose-spirit"]), probe_log(), deviation_log()]
+    sheets = [batch_log(computed["rose-spirit"], EN), probe_log(EN), deviation_log(EN)]
     pdf = HERE.now(logs_pdf(sheets, house()[0].house, find_theme(), A4))
     text = words(pdf)
     for told in ("rose spirit: Batch log", "pH measured", "Colour seen", "Made by", "Slope",
@@ -206,9 +206,30 @@ def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
         assert told in text, told
 
 
+def test_a_batch_log_says_what_should_be_found() -> None:
+    """Edition, pH, colour and days as computed; lot, measured pH, colour seen and who to be written."""
+    figures = house()[1]["rose-spirit"]
+    sheet = batch_log(figures, EN, rows=5)
+    targets = dict(sheet.targets)
+    assert targets["Edition"] == figures.edition
+    assert targets["pH"] == told_ph(figures.before.ph_told)
+    assert targets["Keeps, day of making being day 1"] == "60 days"
+    assert {"Lot", "pH measured", "Colour seen", "Made by"} <= set(sheet.columns)
+    assert sheet.rows == 5
+
+
+def test_probe_and_deviation_logs() -> None:
+    """Slope and band on the one, what was done about it on the other."""
+    assert "Slope %" in probe_log(EN).columns
+    targets = dict(probe_log(EN).targets)
+    assert "92 to 102" in targets["Accept at 25 °C"]
+    assert targets["Accept at 20 °C, mV per pH"] == "53.5 to 59.3"  # 92 and 102 % of 58.17, Nernst
+    assert "What was done with it" in deviation_log(EN).columns
+
+
 def test_the_logs_lie_across_letter_as_well() -> None:
     """A sheet each on Letter too."""
-    pdf = HERE.now(logs_pdf([probe_log(), deviation_log()], house()[0].house, find_theme(),
+    pdf = HERE.now(logs_pdf([probe_log(EN), deviation_log(EN)], house()[0].house, find_theme(),
                    sheet_paper("Letter")))  # fmt: skip
     assert "sheet 2/2" in words(pdf)
 
@@ -217,18 +238,18 @@ def test_what_the_house_decided_is_shown_with_reason_and_day() -> None:
     """The demo house keeps its frost acid longer: the book and the spec page both say why."""
     collection, computed, _ = house()
     (decided,) = decisions(collection.house)
-    assert decided.label == "keeping sharp: loosened, 30 days, for frost acid alone"
+    assert decided.label == "keeping-sharp: loosened, 30 days, for frost acid alone"
     assert "frozen the day it is made" in decided.before
     assert decided.after == "2 Nov 2026"
     told = " ".join(_kept(computed["frost-acid"]))
-    assert "loosened by the house on 2026-11-02" in told
+    assert "loosened by the house on 2 Nov 2026" in told
     assert "frozen the day it is made" in told
     assert "loosened" not in " ".join(_kept(computed["saline"]))
 
 
 def _kept(one: Computed) -> tuple[str, ...]:
     """All lines of keeping."""
-    return (kept_for(one.keeping, EN), *kept_because(one.keeping))
+    return (kept_for(one.keeping, EN), *kept_because(one.keeping, EN))
 
 
 def test_every_limit_is_marked_sourced_practice_or_the_houses() -> None:

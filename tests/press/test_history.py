@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from anthocard.press.base.languages import language
+from anthocard.press.base.number_text import EN
 from anthocard.press.words.history import (
     KEPT,
     News,
@@ -14,23 +16,22 @@ from anthocard.press.words.history import (
 
 
 def figures(edition: str, gin: str, ph: float = 6.2, **more: str) -> dict[str, Any]:
-    amounts = [{"name": "gin", "metric": gin}, *({"name": n, "metric": m} for n, m in more.items())]
-    state = {"ph": ph, "abv_percent": 20.0, "colour": {"name": "blue"}}
-    named = {"name": "Nip", "kind": "drink"}
-    return {**named, "edition": edition, "amounts": amounts, "before": state, "after": None}
+    shown = {"pH before": [ph], "strength before": 20.0, "colour before": "blue"}
+    named = {"name": "Nip", "kind": "drink", "edition": edition}
+    return {**named, "amounts": {"gin": gin, **more}, "figures": shown}
 
 
 def test_the_first_edition_has_nothing_before_it() -> None:
     """A new recipe, or a new build folder, starts with no steps."""
     ledger = written_on({}, {"nip": figures("A", "50 ml")})
-    assert steps_of(ledger, "nip") == ()
+    assert steps_of(ledger, "nip", EN) == ()
 
 
 def test_a_step_names_each_difference() -> None:
     """Amounts changed, new and gone; figures as printed; newest first."""
     ledger = written_on({}, {"nip": figures("A", "50 ml", lime="5 ml")})
     ledger = written_on(ledger, {"nip": figures("B", "45 ml", 5.9, honey="10 ml")})
-    (step,) = steps_of(ledger, "nip")
+    (step,) = steps_of(ledger, "nip", EN)
     assert (step.was, step.to) == ("A", "B")
     assert step.lines == (
         "gin: 50 ml → 45 ml",
@@ -39,8 +40,27 @@ def test_a_step_names_each_difference() -> None:
         "pH before: 6.2 → 5.9",
     )
     ledger = written_on(ledger, {"nip": figures("C", "45 ml", 5.9, honey="10 ml")})
-    assert [s.to for s in steps_of(ledger, "nip")] == ["C", "B"]
-    assert steps_of(ledger, "nip")[0].lines == ("words, papers or the tables behind it",)
+    assert [s.to for s in steps_of(ledger, "nip", EN)] == ["C", "B"]
+    assert steps_of(ledger, "nip", EN)[0].lines == ("words, papers or the tables behind it",)
+
+
+def test_a_step_is_told_in_the_language_of_the_day_it_is_read() -> None:
+    """Figures are kept as figures; what another version kept in words is told as it stands."""
+    ledger = written_on({}, {"nip": figures("A", "50 ml", lime="5 ml")})
+    now = figures("B", "50 ml", 5.9)
+    now["figures"]["colour before"] = "deep blue"
+    ledger = written_on(ledger, {"nip": now})
+    (step,) = steps_of(ledger, "nip", language("de"))
+    assert step.lines == (
+        "lime: entfallen, war 5 ml",
+        "pH vorher: 6,2 → 5,9",
+        "Farbe vorher: blau → tiefblau",
+    )
+    ledger["nip"]["steps"].append({"to": "A", "was": "Z", "lines": ["gin: 45 ml → 50 ml"]})
+    assert steps_of(ledger, "nip", language("fr"))[1].lines == ("gin: 45 ml → 50 ml",)
+    kept = {**ledger["nip"], "figures": {"pH before": "5.9", "strength before": "20.0 % vol"}}
+    ledger = written_on({"nip": kept}, {"nip": figures("C", "50 ml", 5.9)})
+    assert steps_of(ledger, "nip", EN)[0].lines == ("colour before: new, blue",)
 
 
 def test_the_same_edition_leaves_the_ledger_alone() -> None:
@@ -56,7 +76,7 @@ def test_recipes_that_are_gone_are_dropped_and_old_steps_end() -> None:
     for n in range(KEPT + 5):
         ledger = written_on(ledger, {"nip": figures(str(n), f"{n + 1} ml")})
     assert set(ledger) == {"nip"}
-    assert len(steps_of(ledger, "nip")) == KEPT
+    assert len(steps_of(ledger, "nip", EN)) == KEPT
 
 
 def test_a_ledger_that_cannot_be_read_is_none() -> None:

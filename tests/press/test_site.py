@@ -91,7 +91,7 @@ def test_nothing_for_staff_reaches_guests(
             Caution("x", "told to guests", "SECRET-STAFF", "SECRET-SOURCE", on=("menu", "spec")),
         ),
         warnings=(Mistake("x", "SECRET-WARNING", Place("SECRET-PATH")),),
-        sources=(Source("SECRET-WHAT", "SECRET-WHERE", "read"),),
+        sources=(Source("SECRET-KIND", "SECRET-WHAT", "SECRET-WHERE", "read"),),
         defaults=(Default("x", "SECRET-DEFAULT"),),
         edition="SECRET-EDITION",
     )

@@ -55,9 +55,9 @@ def test_too_strong_a_salt_is_beyond_the_model_on_every_paper(
     grams: float, name: str, beyond: bool
 ) -> None:
     """Past 1.5 mol/kg, 1 of potassium citrate, no card, label, log, JSON or page tells a pH."""
-    from anthocard.engine.trade.records import batch_log
     from anthocard.press.words.bottle_label import make_label
     from anthocard.press.words.card import make_card
+    from anthocard.press.words.log_sheets import batch_log
     from anthocard.press.words.spec import figures
 
     house = opened(salt(grams, name))
@@ -65,7 +65,7 @@ def test_too_strong_a_salt_is_beyond_the_model_on_every_paper(
     assert one.before.beyond is beyond
     card = make_card(one, house.collection.house)
     label = make_label(one, card, house.collection.house)
-    told = (dict(batch_log(one).targets)["pH"], figures(one, EN)[0].before, label.strength)
+    told = (dict(batch_log(one, EN).targets)["pH"], figures(one, EN)[0].before, label.strength)
     assert all(("beyond the model" in words) is beyond for words in told)
     assert (as_json(one)["liquid"]["ph"] is None) is beyond
 

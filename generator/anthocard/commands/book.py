@@ -31,20 +31,19 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import read_last
-    from anthocard.press.data.recipe_json import as_json
     from anthocard.press.paper.house_papers import book_size
     from anthocard.press.paper.job import HERE
     from anthocard.press.paper.spec_book import print_book
     from anthocard.press.words.card import make_card
-    from anthocard.press.words.history import written_on
+    from anthocard.press.words.history import shown, written_on
 
     folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     paper = papers.book_paper(options.size) if options.size else book_size(collection.house)
     theme = find_theme(options.theme, folder)
     before = read_last(options.since or build_of(folder))
-    ledger = written_on(before, {slug: as_json(one) for slug, one in computed.items()})
     cards = {slug: make_card(one, collection.house) for slug, one in computed.items()}
+    ledger = written_on(before, {slug: shown(cards[slug], one) for slug, one in computed.items()})
     put(options.out, HERE.now(print_book(collection, computed, cards, theme, ledger, paper)))
     print(f"spec book, {paper.name}, in {options.out}")
     return 0

@@ -137,8 +137,8 @@ def _told(one: Dialled, collection: Collection) -> Iterator[str]:
         f"  gives pH {one.ph:.2f}, {name_of(one.lab)}, acidity {one.acidity_g_per_l:.1f} g/l, "
         f"ΔE00 {one.delta_e00:.1f} from the exact dose"
     )
-    if one.trade_off:
-        yield f"  trade-off: {one.trade_off}"
+    if one.gave_way is not None:
+        yield f"  trade-off: {one.gave_way.words}"
 
 
 def _taste(figures: object, drink: Drink, collection: Collection, shelf: Shelf) -> Iterator[str]:

@@ -50,21 +50,23 @@ def run(options: argparse.Namespace) -> int:
     """Write the logs, or check a slope."""
     if options.slope is not None:
         return _check(options)
-    from anthocard.engine.trade.records import batch_log, deviation_log, probe_log
     from anthocard.press.base import sizes as papers
+    from anthocard.press.base.languages import language
     from anthocard.press.base.theme import find_theme
     from anthocard.press.paper.forms import logs_pdf
     from anthocard.press.paper.house_papers import sheet_size
     from anthocard.press.paper.job import HERE
+    from anthocard.press.words.log_sheets import batch_log, deviation_log, probe_log
 
     folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     recipes = chosen(options.names, computed, drinks=None if options.names else False)
     wanted = (options.only,) if options.only else KINDS
     rows = {} if options.rows is None else {"rows": options.rows}
-    sheets = [batch_log(one, **rows) for one in recipes.values() if "batches" in wanted]
-    sheets += [probe_log(**rows)] if "probe" in wanted else []
-    sheets += [deviation_log(**rows)] if "deviations" in wanted else []
+    tongue = language(collection.house.language)
+    sheets = [batch_log(one, tongue, **rows) for one in recipes.values() if "batches" in wanted]
+    sheets += [probe_log(tongue, **rows)] if "probe" in wanted else []
+    sheets += [deviation_log(tongue, **rows)] if "deviations" in wanted else []
     if options.json:
         print(json_text([asdict(sheet) for sheet in sheets]))
         return 0

@@ -6,12 +6,47 @@ measurements. Does not belong here: how any of them is worked out (the modules b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date
-from typing import Final, Literal, TypeAlias
+from typing import Any, Final, Literal, TypeAlias
 
+from anthocard.diagnostics.tables import read_table
 from anthocard.facts.colour.colours import Colour
 from anthocard.house.wish import Wish
+
+
+@dataclass(frozen=True, slots=True)
+class GaveWay:
+    """What of a wish had to give way: why (a row of the table), the aim as its author wrote it,
+    `of` which pour, the bounds that are kept, and in ml or g (`unit`) what the aim alone would take
+    (0: no dose gives it) and what is taken, with the figures of that.
+    """
+
+    why: Literal["none", "beyond", "already"]
+    aim: str
+    of: str
+    bounds: tuple[str, ...] = ()
+    free: float = 0.0
+    taken: float = 0.0
+    unit: str = "ml"
+    ph: float = 0.0
+    colour: str = ""
+    acidity_g_per_l: float = 0.0
+
+    @property
+    def phrase(self) -> str:
+        """Its words as the table has them, to be filled with `figures`."""
+        return str(_words("gave_way")[self.why]["words"])
+
+    @property
+    def figures(self) -> dict[str, Any]:
+        """What is filled in, by the names of the fields."""
+        return {**asdict(self), "bounds": " and ".join(self.bounds)}
+
+    @property
+    def words(self) -> str:
+        """In English: “pH 3 would take 12.0 ml, beyond …”."""
+        return self.phrase.format_map(self.figures)
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +54,7 @@ class Dialled:
     """A wish granted: the exact dose, the one to pour, and what each of them gives.
 
     Doses are in ml, those of a powder in grams: `unit` says which.
-    `delta_e00` lies between the two. `trade_off` says in words what had to give way to a bound;
-    empty when nothing did.
+    `delta_e00` lies between the two. `gave_way` is what had to give way to a bound, if anything.
     """
 
     name: str
@@ -32,7 +66,7 @@ class Dialled:
     lab: tuple[float, float, float]
     acidity_g_per_l: float
     delta_e00: float
-    trade_off: str = ""
+    gave_way: GaveWay | None = None
     unit: str = "ml"
 
 
@@ -93,30 +127,14 @@ class Input:
     unit: str = ""
 
     @property
+    def phrase(self) -> str:
+        """Its words as the table has them, with {of} and {unit} to be filled."""
+        return str(_words("inputs")[self.kind]["words"])
+
+    @property
     def words(self) -> str:
         """In English: “the acid in lemon juice”."""
-        return _INPUTS[self.kind].format(of=self.of, unit=self.unit)
-
-
-_INPUTS: Final[dict[InputKind, str]] = {
-    "acid": "the acid in {of}",
-    "ph": "the pH of {of}",
-    "strength": "the strength of {of}",
-    "melt": "the melt of the ice",
-    "yellow": "the yellow of {of}",
-    "abv": "the % vol of {of}",
-    "pour": "the pour of {of}",
-    "pk": "the pK of {of}",
-    "haze": "the haze",
-    "ph-model": "the pH model",
-    "ethanol": "ethanol's effect on acids",
-    "electrode": "the meter in ethanol",
-    "far-ethanol": "ethanol's effect on acids, not measured above 20 % vol",
-    "loose": "the {unit} of {of}",
-    "ethanol-shift": "what ethanol does to the colour of {of}",
-    "traces": "traces of acid or alkali",
-    "path": "the way light takes through the glass",
-}
+        return self.phrase.format(of=self.of, unit=self.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,16 +199,41 @@ class Told:
     leaves: tuple[Leaf, ...]
 
 
+FitKind: TypeAlias = Literal[
+    "ph", "ph-of", "ph-before", "ph-after", "infused", "pk", "strength", "brix", "absorbances",
+    "colour",
+]  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Fit:
     """What a measurement changed: the figure from the tables, after the fit, and as measured.
 
-    `unit` is pH, AU, ΔE00 or ml; for ΔE00 the measured value is 0 and the others are distances.
+    `kind` is the row of the table that words it, `of` which bottle, `at_ph` in which buffer. `unit`
+    is pH, AU, ΔE00 or ml; for ΔE00 the measured value is 0 and the others are distances.
     """
 
-    what: str
+    kind: FitKind
     unit: str
     table: float
     fitted: float
     measured: float
     on: date
+    of: str = ""
+    at_ph: float | None = None
+
+    @property
+    def phrase(self) -> str:
+        """Its words as the table has them, with {of} and {ph} to be filled."""
+        row = self.kind if self.at_ph is None else f"{self.kind}-at"
+        return str(_words("fits")[row]["words"])
+
+    @property
+    def what(self) -> str:
+        """In English: “absorbances at pH 3”."""
+        return self.phrase.format(of=self.of, ph=self.at_ph)
+
+
+def _words(section: str) -> dict[str, Any]:
+    rows: dict[str, Any] = read_table("anthocard.engine.trust", "findings.yaml")[section]
+    return rows

@@ -13,14 +13,14 @@ from anthocard.facts.colour.pigments import plant
 
 #: Rows that speak in every figure of their kind: what they give, and table, section, key.
 _ALWAYS = (
-    ("pH: activity coefficients", "chemistry/activity.yaml", "debye_hueckel", "size"),
-    ("colour: light and observer", "colour/colours.yaml", "weights", "d65_10"),
-    ("colour: screen", "colour/colours.yaml", "matrices", "srgb_to_xyz"),
+    ("pH", "activity coefficients", "chemistry/activity.yaml", "debye_hueckel", "size"),
+    ("colour", "light and observer", "colour/colours.yaml", "weights", "d65_10"),
+    ("colour", "screen", "colour/colours.yaml", "matrices", "srgb_to_xyz"),
 )
 _WITH_ETHANOL = (
-    ("pH: ethanol beyond 20 % vol", "chemistry/activity.yaml", "checked", "ethanol"),
-    ("pH: glass electrode in ethanol", "chemistry/activity.yaml", "glass_electrode", "offset"),
-    ("strength and contraction", "chemistry/alcohol.yaml", "density_coefficients", "a"),
+    ("pH", "ethanol beyond 20 % vol", "chemistry/activity.yaml", "checked", "ethanol"),
+    ("pH", "glass electrode in ethanol", "chemistry/activity.yaml", "glass_electrode", "offset"),
+    ("strength and contraction", "", "chemistry/alcohol.yaml", "density_coefficients", "a"),
 )
 
 
@@ -30,17 +30,17 @@ def sources_of(liquid: Liquid) -> frozenset[Source]:
     for key in ACIDS:
         if float(liquid[f"{key}_mmol"]) != 0.0:
             one = acid(key)
-            rows.add(Source(f"acid: {key}", one.source, one.how))
+            rows.add(Source("acid", one.label, one.source, one.how))
             kinds.update(one.ethanol)
     for key in PLANTS:
         if float(liquid[f"{key}_au_ml"]) != 0.0:
-            rows.add(Source(f"pigment: {plant(key).label}", plant(key).source, plant(key).how))
+            rows.add(Source("pigment", plant(key).label, plant(key).source, plant(key).how))
     moved = tuple(
-        (f"pH: ethanol and pK, {kind}", "chemistry/activity.yaml", "ethanol_shift", kind)
+        ("ethanol and pK", kind, "chemistry/activity.yaml", "ethanol_shift", kind)
         for kind in sorted(kinds)
     )
     wanted = _ALWAYS + ((*_WITH_ETHANOL, *moved) if float(liquid["ethanol_g"]) > 0.0 else ())
-    for what, table, section, key in wanted:
+    for kind, of, table, section, key in wanted:
         row = read_table("anthocard.facts", table)[section][key]
-        rows.add(Source(what, row["source"], row["how"]))
+        rows.add(Source(kind, of, row["source"], row["how"]))
     return frozenset(rows)

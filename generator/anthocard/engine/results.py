@@ -32,11 +32,19 @@ ToldPh: TypeAlias = float | tuple[float, float] | None
 
 @dataclass(frozen=True, slots=True, order=True)
 class Source:
-    """A row of a table that a figure rests on: which, from where, and how it was got."""
+    """A row of a table that a figure rests on: which kind of row, `of` what (may be empty), from
+    where, and how it was got.
+    """
 
-    what: str
+    kind: str
+    of: str
     source: str
     how: str
+
+    @property
+    def what(self) -> str:
+        """Both in English: “acid: citric”."""
+        return f"{self.kind}: {self.of}" if self.of else self.kind
 
 
 @dataclass(frozen=True, slots=True, order=True)

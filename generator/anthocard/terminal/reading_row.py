@@ -71,6 +71,7 @@ def _worked_out(collection: Collection, name: str) -> tuple[list[str], tuple[Mis
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.engine.trust.reading_checks import check_readings_of
     from anthocard.house.collection import fold
+    from anthocard.press.base.languages import ENGLISH, language
     from anthocard.press.words.confidence import calibrations
 
     log = MistakeLog()
@@ -79,7 +80,8 @@ def _worked_out(collection: Collection, name: str) -> tuple[list[str], tuple[Mis
     told: list[str] = []
     if recipe is not None:
         computed = compute_one(recipe, collection, shelf, log)
-        told = [f"  {row.label}: {row.before}, {row.after}" for row in calibrations(computed)]
+        rows = calibrations(computed, language(ENGLISH))
+        told = [f"  {row.label}: {row.before}, {row.after}" for row in rows]
     check_readings_of(name, collection, shelf, log)
     log.raise_if_errors()
     doubts = tuple(one for one in log if one.kind in DOUBTS)

@@ -60,7 +60,7 @@ class Bottle:
 
 def from_stock(item: StockItem) -> Bottle:
     """The bottle a stock line describes; its row is the source."""
-    source = Source(f"stock: {item.name}", item.source or "house stock list", item.how)
+    source = Source("stock", item.name, item.source or "house stock list", item.how)
     doubts = (
         frozenset({Default(item.name, f"composition {_UNREAD[item.how]}")})
         if item.how in _UNREAD

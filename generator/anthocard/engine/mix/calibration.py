@@ -17,7 +17,7 @@ import numpy as np
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.diagnostics.plain_scalars import latest
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.findings import Fit
+from anthocard.engine.findings import Fit, FitKind
 from anthocard.engine.mix import acidity, composition
 from anthocard.engine.mix.bottle import Bottle, from_stock
 from anthocard.engine.mix.fitting import ROOM_C, SAME_PH, distances, fit, stronger
@@ -102,7 +102,7 @@ def bought(item: StockItem, rows: Sequence[Calibration]) -> Bottle:
     return replace(
         bottle,
         measured=frozenset({"ph"}),
-        fits=(Fit(f"pH of {item.name}", "pH", table, row.ph, row.ph, row.measured),),
+        fits=(Fit("ph-of", "pH", table, row.ph, row.ph, row.measured, item.name),),
     )
 
 
@@ -200,13 +200,16 @@ def _coloured(
     guess = distances(bottle.per_ml, rows, np.zeros(3))
     left = distances(bottle.per_ml, rows, found.theta)
     last = max(row.measured for row in rows)
-    fits = [Fit("strength against the recipe", "times", 1.0, found.strength, found.strength, last)]
+    fits = [Fit("infused", "times", 1.0, found.strength, found.strength, last)]
     if knows_pk:
-        fits.append(Fit("pK of the pigment", "shift", 0.0, found.pk_shift, found.pk_shift, last))
+        fits.append(Fit("pk", "shift", 0.0, found.pk_shift, found.pk_shift, last))
     fits += [
-        Fit(_reading(row), unit, before, after, 0.0, row.measured)
+        Fit(
+            "absorbances" if row.absorbances else "colour",
+            unit, before, after, 0.0, row.measured, at_ph=row.ph,
+        )
         for row, (unit, before), (_, after) in zip(rows, guess, left, strict=True)
-    ]
+    ]  # fmt: skip
     batch = bottle.batch
     return replace(
         bottle,
@@ -242,7 +245,7 @@ def _soured(bottle: Bottle, row: Calibration, log: MistakeLog, place: Place) -> 
         per_g=turned,
         batch=None if bottle.batch is None else turned * scale,
         measured=bottle.measured | {"ph"},
-        fits=(*bottle.fits, Fit("pH", "pH", table, row.ph, row.ph, row.measured)),
+        fits=(*bottle.fits, Fit("ph", "pH", table, row.ph, row.ph, row.measured)),
     )
 
 
@@ -264,19 +267,14 @@ def _held(bottle: Bottle, row: Calibration, sort: Sort, log: MistakeLog, place: 
         )
         return bottle
     scale = 1.0 if bottle.batch is None else float(bottle.batch.mass_g)
-    what = {"strength": "strength, % vol", "brix": "sugar, °Bx"}[sort]
+    kind: FitKind = "strength" if sort == "strength" else "brix"
     return replace(
         bottle,
         per_g=held,
         density_g_per_ml=float(held.mass_g / volume_ml(held)),
         batch=None if bottle.batch is None else held * scale,
-        fits=(*bottle.fits, Fit(what, "", table, read, read, row.measured)),
+        fits=(*bottle.fits, Fit(kind, "", table, read, read, row.measured)),
     )
-
-
-def _reading(row: Calibration) -> str:
-    at = "" if row.ph is None else f" at pH {row.ph:g}"
-    return ("absorbances" if row.absorbances else "colour") + at
 
 
 @cache

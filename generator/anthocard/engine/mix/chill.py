@@ -121,18 +121,18 @@ def chill(liquid: Liquid, start_c: float, drink: Drink, house: House) -> Chilled
     row, own = _table("methods")[drink.method], house.methods.get(drink.method, OwnMethod())
     stated_c = drink.serving_temperature
     if not row["iced"] and drink.ice.kind == "none":
-        source = Source(f"method: {drink.method} without ice", row["source"], row["how"])
+        source = Source("method without ice", drink.method, row["source"], row["how"])
         return Chilled(liquid, start_c if stated_c is None else stated_c, 0.0, source, 0.0)
     stated_c = own.temperature if stated_c is None else stated_c
     stated = own.dilution if drink.dilution is None else drink.dilution
     spread = float(row["spread"])
-    source = Source(f"method: {drink.method}", row["source"], row["how"])
+    source = Source("method", drink.method, row["source"], row["how"])
     bath, gap = _bath(liquid, drink, house)
     if stated is not None:
         water_g = stated / 100.0 * float(volume_ml(liquid)) * water_density_g_per_ml()
         weighings = own.weighings if drink.dilution is None else 1
         spread /= (float(_table("weighing")["prior"]["worth"]) + weighings) ** 0.5
-        source = Source(f"dilution: {drink.method}", f"measured by {house.name}", "measured")
+        source = Source("dilution", drink.method, house.name, "measured")
         end_c = stated_c
         if end_c is None:
             end_c = float(melting.temperature_after(liquid, start_c, water_g, bath))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from anthocard.engine.findings import GaveWay
 from anthocard.engine.mix.line import Along, Line
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour.names import name_of
@@ -35,19 +36,20 @@ def quantity(along: Along, name: str) -> Floats:
     return values
 
 
-def trade_off(line: Line, wish: Wish, free_ml: float | None, taken_ml: float) -> str:
+def gave_way(line: Line, wish: Wish, free_ml: float | None, taken_ml: float, name: str) -> GaveWay:
     """What the aim alone would take (None: nothing gives it), and what is taken within bounds."""
-    bounds = " and ".join(str(bound) for bound in wish.bounds)
     taken = line.at(np.array([taken_ml]))
-    gives = f"pH {taken.ph[0]:.2f}, {name_of(taken.lab[0])}, {taken.acidity_g_per_l[0]:.1f} g/l"
-    aim = wish.text.split(" with ")[0].split(" while ")[0]
-    if free_ml is None:
-        return (
-            f"no dose gives {aim}; the nearest with {bounds} is {taken_ml:.1f} {line.unit}: {gives}"
-        )
-    return (
-        f"{aim} would take {free_ml:.1f} {line.unit}, beyond {bounds}; "
-        f"the nearest inside is {taken_ml:.1f} {line.unit}: {gives}"
+    return GaveWay(
+        why="none" if free_ml is None else "beyond",
+        aim=wish.text.split(" with ")[0].split(" while ")[0],
+        of=name,
+        bounds=tuple(str(bound) for bound in wish.bounds),
+        free=free_ml or 0.0,
+        taken=taken_ml,
+        unit=line.unit,
+        ph=float(taken.ph[0]),
+        colour=name_of(taken.lab[0]),
+        acidity_g_per_l=float(taken.acidity_g_per_l[0]),
     )
 
 

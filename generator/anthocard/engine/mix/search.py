@@ -16,9 +16,9 @@ from typing import Any
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.findings import Dialled
+from anthocard.engine.findings import Dialled, GaveWay
 from anthocard.engine.mix.line import Along, Line
-from anthocard.engine.mix.reach import Unreachable, no_room, out_of_reach, quantity, trade_off
+from anthocard.engine.mix.reach import Unreachable, gave_way, no_room, out_of_reach, quantity
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour import colours
 from anthocard.facts.colour.names import wanted
@@ -31,7 +31,7 @@ def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Dialled:
     The smallest dose that reaches a pH, hue or acidity; for a colour the smallest that still has
     that name when poured short; for “as … as can be” the smallest that brings nine tenths of
     what any dose can. Bounds are kept: where the aim lies outside them, the nearest dose inside is
-    taken and `trade_off` says so.
+    taken and `gave_way` says so.
     """
     row = _table("search")["doses"]
     most_ml = min(most_ml, float(row["most_ml"]))
@@ -43,15 +43,15 @@ def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Dialled:
     if not allowed.any():
         raise no_room(along, wish, name)
     found = _aimed(line, along, wish)
-    gave_way = ""
+    told: GaveWay | None = None
     if found is None or not _allowed(line.at(np.array([found])), wish)[0]:
         if not wish.bounds:
             raise out_of_reach(along, wish, name)
         free = found
         found, kept = _inside(line, along, allowed, wish, free)
-        gave_way = "" if kept else trade_off(line, wish, free, found)
-    if wish.sort == "word" and not gave_way and wanted(wish.word).holds(along.lab[0]):
-        gave_way = f"the drink is {wish.word} before any {name} is poured"
+        told = None if kept else gave_way(line, wish, free, found, name)
+    if wish.sort == "word" and told is None and wanted(wish.word).holds(along.lab[0]):
+        told = GaveWay("already", wish.word, name, unit=line.unit)
     ml = _pourable(line, wish, found)
     exact, given = line.at(np.array([found])), line.at(np.array([ml]))
     return Dialled(
@@ -64,7 +64,7 @@ def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Dialled:
         lab=(float(given.lab[0, 0]), float(given.lab[0, 1]), float(given.lab[0, 2])),
         acidity_g_per_l=float(given.acidity_g_per_l[0]),
         delta_e00=float(colours.delta_e_2000(exact.lab[0], given.lab[0])),
-        trade_off=gave_way,
+        gave_way=told,
         unit=line.unit,
     )
 

@@ -54,10 +54,10 @@ def settle(
         if reveal.until is not None:
             recipe = _settled_reveal(recipe, n, reveal.until, collection, shelf, log, dialled)
     for one in dialled:
-        if one.trade_off:
+        if one.gave_way is not None:
             log.add(
                 "trade-off",
-                one.trade_off,
+                one.gave_way.words,
                 collection.at(recipe, ()),
                 "widen a bound, or accept it",
                 "warning",

@@ -214,7 +214,7 @@ def _sources(bench: Bench) -> frozenset[Source]:
     found: frozenset[Source] = frozenset().union(*(bottle.sources for bottle, _ in bench.parts))
     if isinstance(bench.recipe, Infusion):
         one = plant(plant_key(bench.recipe.plant, bench.collection))
-        return found | {Source(f"pigment: {one.label}", one.source, one.how)}
+        return found | {Source("pigment", one.label, one.source, one.how)}
     return found
 
 

@@ -27,7 +27,7 @@ from anthocard.facts.colour.pigments import plant
 from anthocard.facts.law import shelf_life as facts
 from anthocard.facts.law.places import jurisdiction
 from anthocard.facts.law.rules import Profile, Rule, rules
-from anthocard.facts.law.shelf_life import Keeping, Limit
+from anthocard.facts.law.shelf_life import Fading, Keeping, Limit
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink, Recipe
 
@@ -61,7 +61,8 @@ def keeping(
             )
         log.add(
             "keeps-too-long",
-            f"{recipe.name} says it keeps {days} days, and the rule is {rule.days}: {rule.words}",
+            f"{recipe.name} says it keeps {days} days, and the rule is {rule.days}: "
+            + rule.words.rstrip("."),
             collection.at(recipe, ("keeps",)), mend, "warning",
         )  # fmt: skip
     return kept
@@ -94,7 +95,7 @@ def kept_as(
         limit = replace(
             limit,
             days=limit.days if own.days is None else own.days,
-            words=f"{limit.words}; {own.state} by the house on {own.date}: {own.reason}",
+            decided=(own.date, own.state, own.reason),
         )
     spoken = [rule for rule in rules() if rule.days is not None and rule.applies(facts_of)]
     limits = [
@@ -110,8 +111,7 @@ def kept_as(
     if kind != "batch" and recipe.store and not any(rule.store for rule in spoken):
         store = recipe.store if _within(recipe.store, store, days) else store
     temperature_c = _stored_at(store, house.room_temperature)
-    moved, source = colour_days(liquid, temperature_c)
-    return Keeping(days, store, tuple(limits), moved, source)
+    return Keeping(days, store, tuple(limits), fading(liquid, temperature_c))
 
 
 def outlasts(text: str | None, days: int | None) -> bool:
@@ -131,41 +131,39 @@ def _of_rule(rule: Rule, recipe: Recipe, collection: Collection) -> Limit:
     assert days is not None
     if own is not None and own.days is not None:
         days = min(days, own.days) if rule.firm else own.days
-    return Limit(rule.key, days, rule.staff.rstrip("."), rule.source, rule.how)
+    return Limit(rule.key, days, rule.staff, rule.source, rule.how)
 
 
-def colour_days(liquid: Liquid, temperature_c: float) -> tuple[float | None, str]:
+def fading(liquid: Liquid, temperature_c: float) -> Fading:
     """Days until the colour has moved ΔE00 5 in the sample bottle, dark at a temperature.
 
-    First-order fading at published half-lives, each pigment at its own. None where a pigment has no
-    published rate, where there is no pigment, or beyond the two years looked at; the words beside
-    it give the source or say why not. An order of magnitude: the house's own eye decides.
+    First-order fading at published half-lives, each pigment at its own. An order of magnitude: the
+    house's own eye decides.
     """
     doses = {key: float(liquid[f"{key}_au_ml"]) for key in PLANTS}
     total = sum(doses.values())
     present = [key for key, dose in doses.items() if dose > _SHARE * total]
     if not present:
-        return None, facts.NO_COLOUR
+        return Fading()
     goal, longest = facts.colour_moved()
     days = np.concatenate([[0.0], np.geomspace(0.1, longest, 160)])
     left = {key: colour_left(key, days, temperature_c) for key in present}
     rateless = [key for key in present if left[key] is None]
     if rateless:
-        return None, "; ".join(_without_rate(key, temperature_c) for key in rateless)
+        told = ((plant(key).label, unread(key, temperature_c)) for key in rateless)
+        return Fading(rateless=tuple(told))
     faded = liquid.having(
         **{f"{key}_au_ml": doses[key] * share for key, share in left.items() if share is not None}
     )
     ph = float(acidity.read(liquid, temperature_c).ph)
     lab = colours.to_lab(look.transmittance(faded, ph, look.sample(), "side"))
     moved = colours.delta_e_2000(lab[0], lab)
-    sources = "; ".join(fading_source(key) for key in present)
+    sources = tuple(fading_source(key) for key in present)
     beyond = np.flatnonzero(moved >= goal)
     if not beyond.size:
-        return None, f"holds beyond {longest:.0f} days: {sources}"
-    after = int(beyond[0])
-    return float(
-        np.interp(goal, moved[after - 1 : after + 1], days[after - 1 : after + 1])
-    ), sources
+        return Fading(beyond_days=longest, sources=sources)
+    near = slice(int(beyond[0]) - 1, int(beyond[0]) + 1)
+    return Fading(float(np.interp(goal, moved[near], days[near])), sources=sources)
 
 
 def _profile(kind: str, liquid: Liquid, recipe: Recipe, collection: Collection) -> Profile:
@@ -194,7 +192,7 @@ def _of_parts(parts: tuple[tuple[Bottle, object], ...], collection: Collection) 
         if kept.days is not None:
             words = f"holds {bottle.name}, which keeps {kept.days} days from its own making"
             shortest = min(kept.limits, key=lambda one: one.days or facts.colour_moved()[1])
-            yield Limit(f"part: {bottle.name}", kept.days, words, shortest.source, shortest.how)
+            yield Limit("part", kept.days, words, shortest.source, shortest.how, bottle.name)
 
 
 def _written_days(recipe: Recipe) -> int | None:
@@ -211,14 +209,3 @@ def _times(text: str | None) -> list[int]:
 def _stored_at(store: str, otherwise_c: float) -> float:
     found = _DEGREES.search(store)
     return float(found[1]) if found else otherwise_c
-
-
-def _without_rate(key: str, temperature_c: float) -> str:
-    """What a plant without a rate is told as: how long it held in the cold, or why no date."""
-    told, name = unread(key, temperature_c), plant(key).label.lower()
-    if told.held_days is not None:
-        return (
-            f"{name} is published to hold {told.held_days} days at {told.held_c:g} °C; "
-            "beyond that compare with a fresh batch"
-        )
-    return f"{name}: {told.words}; compare with a fresh batch"

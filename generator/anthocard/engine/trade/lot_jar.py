@@ -115,7 +115,7 @@ def standing(collection: Collection, lot: Lot) -> Standing:
     bottle = Shelf(replace(collection, lots=(*others, poured)), log)[lot.of]
     volume = lot.volume or (LITRE_ML if made.batch is None else float(volume_ml(made.batch)))
     rows = lot.standing
-    told = [fit for fit in bottle.fits if fit.what.startswith(("absorbances", "colour"))]
+    told = [fit for fit in bottle.fits if fit.kind in ("absorbances", "colour")]
     return Standing(
         lot,
         Jar(made.per_ml, volume, made.pk_shift),

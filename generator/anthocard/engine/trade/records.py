@@ -1,7 +1,7 @@
-"""Records: lot numbers, the probe's calibration, and the printed sheets that are written on.
+"""Records: lot numbers and the probe's calibration.
 
-Belongs here: what a log asks for and what it should find. Does not belong here: how a sheet looks
-(the press).
+Belongs here: what numbers a record by itself. Does not belong here: the sheets that are written on
+(press/words/log_sheets.py).
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from datetime import date
 from typing import Any, Final
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.results import Computed, ToldPh
 
 _LETTER: Final = re.compile(r"[A-Z]")
 
@@ -29,17 +28,6 @@ class Calibration:
     slope_percent: float
     offset_mv: float
     accepted: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Log:
-    """A log to print: its targets in label and value, its columns, and how many empty rows."""
-
-    title: str
-    targets: tuple[tuple[str, str], ...]
-    columns: tuple[str, ...]
-    rows: int
-    note: str
 
 
 def lot(made: date, letter: str = "A") -> str:
@@ -67,13 +55,8 @@ def calibrate(
         raise ValueError("colder than anything")
     slope = -(mv_2 - mv_1) / (ph_2 - ph_1)
     percent = 100.0 * slope / nernst_mv_per_ph(temperature_c)
-    accept = _table("probe")["accept"]
-    return Calibration(
-        slope,
-        percent,
-        mv_1 + slope * (ph_1 - 7.0),
-        accept["low_percent"] <= percent <= accept["high_percent"],
-    )
+    low, high = accepted_percent()
+    return Calibration(slope, percent, mv_1 + slope * (ph_1 - 7.0), low <= percent <= high)
 
 
 def nernst_mv_per_ph(temperature_c: float) -> float:
@@ -83,52 +66,10 @@ def nernst_mv_per_ph(temperature_c: float) -> float:
     return float(1000.0 * row["r_j_per_mol_k"] * kelvin * math.log(10.0) / row["f_c_per_mol"])
 
 
-def batch_log(figures: Computed, rows: int = 12) -> Log:
-    """The log of one recipe's batches, with what each should show."""
-    liquid = figures.before
-    kept = figures.keeping
-    targets = [
-        ("Edition", figures.edition),
-        ("pH", _acidity(liquid.ph_told)),
-        ("Strength", f"{liquid.abv_percent:.1f} % vol"),
-        ("Colour in the sample bottle", liquid.colour.name),
-    ]
-    if kept is not None:
-        days = "until the colour has moved" if kept.days is None else f"{kept.days} days"
-        targets += [("Keeps, day of making being day 1", days), ("Store", kept.store)]
-    return _log("batch", f"{figures.name}: ", tuple(targets), rows)
-
-
-def probe_log(rows: int = 12) -> Log:
-    """The log of the probe's calibrations, with the band that is accepted."""
-    row, accept = _table("probe"), _table("probe")["accept"]
-    shares = accept["low_percent"], accept["high_percent"]
-    band = f"{shares[0]:.0f} to {shares[1]:.0f} % of {nernst_mv_per_ph(25.0):.2f} mV per pH"
-    slopes = [
-        (
-            f"Accept at {at_c:.0f} °C, mV per pH",
-            " to ".join(f"{share * nernst_mv_per_ph(at_c) / 100:.1f}" for share in shares),
-        )
-        for at_c in row["told_at"]["celsius"]
-    ]
-    sum_ = ("Slope", "difference in mV over difference in pH")
-    return _log("probe", "", (("Accept at 25 °C", band), sum_, *slopes), rows)
-
-
-def deviation_log(rows: int = 12) -> Log:
-    """The log of what went wrong and what was done about it."""
-    return _log("deviation", "", (), rows)
-
-
-def _acidity(told: ToldPh) -> str:
-    if told is None:
-        return "beyond the model: write what the meter reads"
-    return "{:.1f} to {:.1f}".format(*told) if isinstance(told, tuple) else f"{told:.1f}"
-
-
-def _log(key: str, before: str, targets: tuple[tuple[str, str], ...], rows: int) -> Log:
-    row = _table("sheets")[key]
-    return Log(before + row["title"], targets, tuple(row["columns"]), rows, row["note"])
+def accepted_percent() -> tuple[float, float]:
+    """The least and the most of a perfect probe's slope, in %, that is usual to accept."""
+    accept = _table("probe")["accept"]
+    return float(accept["low_percent"]), float(accept["high_percent"])
 
 
 def _table(section: str) -> dict[str, Any]:

@@ -108,7 +108,14 @@ def _metered(figures: Computed, collection: Collection, log: MistakeLog) -> Iter
         doubt = figures.doubt_before if row.when == "before" else figures.doubt_after
         if row.ph is None or one is None or doubt is None:
             continue
-        yield Fit(f"pH {row.when}", "pH", one.ph, one.ph, row.ph, row.measured)
+        yield Fit(
+            "ph-after" if row.when == "after" else "ph-before",
+            "pH",
+            one.ph,
+            one.ph,
+            row.ph,
+            row.measured,
+        )
         if abs(row.ph - one.ph) > 1.5 * doubt.ph.plus_minus + METER_PH:
             log.add(
                 "far-from-measured",

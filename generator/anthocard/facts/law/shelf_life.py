@@ -13,46 +13,58 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
-from typing import Any, Final, Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
 from anthocard.diagnostics.tables import TableError, read_table
+from anthocard.facts.chemistry.kinetics import Unread
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, Floats, Liquid
 from anthocard.facts.law import conditions
 from anthocard.facts.law.rules import Profile
-
-#: What is told of the colour of a thing that has none.
-NO_COLOUR: Final = "no colour that fades"
 
 Verdict: TypeAlias = Literal["non-TCS", "product assessment"]
 
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One reason to set a date: days with the day of making as day 1, or None for no date."""
+    """One reason to set a date: days with the day of making as day 1, or None for no date.
+
+    `part` is the house-made thing in it that sets it, `decided` day, state and reason of what the
+    house decided of it.
+    """
 
     key: str
     days: int | None
     words: str
     source: str
     how: str
+    part: str = ""
+    decided: tuple[date, str, str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fading:
+    """When the colour will have moved ΔE00 5 through the sample bottle, by published fading rates.
+
+    `days` is None where that is beyond `beyond_days`, where a pigment (`rateless`, by the plant's
+    label) has no rate, and where there is no colour that fades; `sources` are those of the rates.
+    """
+
+    days: float | None = None
+    beyond_days: float | None = None
+    rateless: tuple[tuple[str, Unread], ...] = ()
+    sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Keeping:
-    """How long one thing keeps, and why.
-
-    `days` is the shortest of the limits, None where none sets a date. `colour_days` is when the
-    colour will have moved ΔE00 5 through the sample bottle by published fading rates, None where
-    nobody published one or it holds longer than the table looks.
-    """
+    """How long one thing keeps, and why: the shortest limit, None where none sets a date."""
 
     days: int | None
     store: str
     limits: tuple[Limit, ...]
-    colour_days: float | None = None
-    colour_source: str = ""
+    colour: Fading = Fading()
 
 
 def last_day(made: date, days: int) -> date:

@@ -29,7 +29,6 @@ from anthocard.press.build.fingerprint import Record
 from anthocard.press.build.paper_links import mark_links
 from anthocard.press.build.run import Run
 from anthocard.press.data.hosting import PACKED, PACKINGS, header_files, packed
-from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.worked import Worked, as_worked
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.html.guest_pages import NOT_FOUND
@@ -40,7 +39,7 @@ from anthocard.press.paper.archive import crossed_out
 from anthocard.press.paper.job import HERE, LOST, PaperStopped, Press, each
 from anthocard.press.plates.condition import Condition
 from anthocard.press.store.key import Keep, Target, make_it
-from anthocard.press.words.history import LEDGER, News, follow, news_of, read_ledger
+from anthocard.press.words.history import LEDGER, News, follow, news_of, read_ledger, shown
 
 FOLDERS = ("guest", "staff")
 
@@ -277,7 +276,7 @@ def contents(
     editions = follow(
         ledger or {},
         {slug: worked.listed(slug).edition for slug in worked},
-        lambda slug: as_json(worked[slug]),
+        lambda slug: shown(worked.card(slug), worked[slug]),
     )
     asked = partial(_papers, collection, worked, theme, editions, condition)
     set_, listed = asked() if papers else ({}, ())

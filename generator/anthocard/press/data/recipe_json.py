@@ -192,7 +192,7 @@ def _found(computed: Computed) -> dict[str, Any]:
                 "unit": one.unit,
                 "ph": number(one.ph),
                 "delta_e00": number(one.delta_e00),
-                "trade_off": one.trade_off,
+                "trade_off": one.gave_way.words if one.gave_way else "",
             }
             for one in computed.dialled
         ],

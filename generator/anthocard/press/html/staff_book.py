@@ -69,7 +69,10 @@ def staff_pages(
     named: list[Named | None] = [None, *((row.slug, row.name) for row in listed), None]
     for at, row in enumerate(listed):
         slug, used = row.slug, tuple(used_in.get(row.slug, ()))
-        beside, steps = (named[at], named[at + 2]), steps_of(editions, slug)
+        beside, steps = (
+            (named[at], named[at + 2]),
+            steps_of(editions, slug, language(house.language)),
+        )
         own = (worked.prints[slug], papers) if worked.prints else ()
         lots, drift = collection.lots_of(row.name), partial(drift_of, collection, row.name)
         page = partial(spec, slug, steps, papers, used, scaling, beside, drift)

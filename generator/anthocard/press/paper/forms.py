@@ -2,8 +2,7 @@
 the list for a guest.
 
 Belongs here: putting worded forms on A4 or Letter. Does not belong here: their words
-(words/prep_sheet.py, buying.py, batch_sheet.py; data/guest_list.py), what a log asks for
-(records.py).
+(words/prep_sheet.py, buying.py, batch_sheet.py, log_sheets.py; data/guest_list.py).
 """
 
 from __future__ import annotations
@@ -12,9 +11,8 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Any
 
-from anthocard.engine.trade.records import Log
 from anthocard.house.settings import House
-from anthocard.press.base.languages import ENGLISH
+from anthocard.press.base.languages import language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.guest_list import GuestList
@@ -22,9 +20,8 @@ from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.job import HERE, Press, paper_pdf
 from anthocard.press.words.batch_sheet import Sheet
 from anthocard.press.words.buying import Buying
+from anthocard.press.words.log_sheets import Log
 from anthocard.press.words.prep_sheet import Prep
-
-DEFER = "Local codes and licensed practice come first: keep these as long as yours asks."
 
 
 async def prep_pdf(prep: Prep, theme: Theme, paper: Paper, press: Press = HERE) -> bytes:
@@ -53,10 +50,9 @@ async def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
 
 async def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) -> bytes:
     """Every log on a sheet of its own (or more), across the paper."""
-    front = {"name": house.name, "language": house.language}
-    values = {"sheets": sheets, "house": front, "defer": DEFER}
+    values = {"sheets": sheets, "house": house.name}
     across = Paper(paper.name, paper.height_mm, paper.width_mm)
-    return await _form("log.html", values, ENGLISH, theme, across, "the logs")
+    return await _form("log.html", values, house.language, theme, across, "the logs")
 
 
 async def _form(
@@ -69,7 +65,11 @@ async def _form(
     style: str = "form.css",
     press: Press = HERE,
 ) -> bytes:
-    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
+    sheet = language(tag).gettext("sheet")
+    size = (
+        f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm;"
+        f' @bottom-right {{ content: "{sheet} " counter(page) "/" counter(pages) }} }}'
+    )
     page = partial(theme.render, template, dict(values), tag)
     with told_of(theme, style):
         return await paper_pdf(page, theme.style(style) + size, theme.fonts, name, press)

@@ -27,6 +27,7 @@ from anthocard.engine.edition import stamp
 from anthocard.house.collection import Collection, drink_slugs, fold
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
+from anthocard.press.base.languages import language
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.row import Listed
@@ -86,7 +87,7 @@ def printed(
         inside = [*others, *some] if number == 1 else some
         volume = Volume(number, len(volumes))
         bound = partial(_bound, collection, worked, theme, ledger, inside, volume, known)
-        steps = [steps_of(ledger, slug)[:1] for slug in inside]
+        steps = [steps_of(ledger, slug, language(house.language))[:1] for slug in inside]
         made[f"staff/book{mark}.pdf"] = known("book", inside, bound, volume, steps)
         if some:
             sheets = partial(cards.sheets, some)

@@ -130,7 +130,8 @@ def _body(
     yield Part(
         "reading", lambda: {"measures": chapters.measures(collection.house)}, side="right", pages=2
     )
-    titles = chapters.titles(language(collection.house.language))
+    tongue = language(collection.house.language)
+    titles = chapters.titles(tongue)
     for kind in CHAPTERS:
         title = titles[kind]
         if named[kind]:
@@ -138,7 +139,7 @@ def _body(
         for some in in_turn(named[kind], _TOGETHER[kind]):
             yield _leaves(kind, title, some, computed)
     yield Part("care", lambda: _care(collection, computed), pages=4)
-    sources, changes = chapters.sources(computed), chapters.changes(cards, ledger)
+    sources, changes = chapters.sources(computed, tongue), chapters.changes(cards, ledger, tongue)
     yield Part("sources", lambda: {"sources": sources}, pages=2)
     yield Part(
         "changes",
@@ -183,7 +184,7 @@ def _care(collection: Collection, computed: Mapping[str, Computed]) -> Mapping[s
         "rules": chapters.rules(computed, tongue),
         "defer": chapters.defer(computed, tongue),
         "decided": chapters.decisions(collection.house),
-        "glossary": chapters.glossary(),
+        "glossary": chapters.glossary(tongue),
     }
 
 

@@ -20,8 +20,8 @@ from anthocard.press.draw.strip import Stop, Tick
 from anthocard.press.words import cautions as care
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import Card
+from anthocard.press.words.cautions import in_language
 from anthocard.press.words.spec import Figure
-from anthocard.press.words.spoken import in_language
 
 BATCH = 10  # serves told on the back: a round one is scaled in the head
 FIGURES = ("ph", "acidity", "sugar", "strength", "volume", "temperature")

@@ -28,9 +28,8 @@ from anthocard.press.base.number_text import (
 )
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.bottle_label import bottling, written
-from anthocard.press.words.cautions import on_batch
+from anthocard.press.words.cautions import in_language, on_batch, spoken
 from anthocard.press.words.spec import Figure, kept_because, kept_for
-from anthocard.press.words.spoken import in_language, spoken
 
 LEAST_WATER_G = 0.5  # chosen: less is not worth a line
 
@@ -69,7 +68,7 @@ class Sheet:
     cautions: tuple[str, ...]
     brought_down: tuple[Line, ...] = ()
     brought_to: str = ""
-    because: tuple[str, ...] = ()  # the engine's own sentences, English
+    because: tuple[str, ...] = ()
     defer: str = ""
 
 
@@ -114,7 +113,7 @@ def make_sheet(
         bottling=(*bottling(batch, house, figures, tongue), *written(told, batch, figures, tongue)),
         service=tuple(service_lines(figures, batch, tongue)),
         keeping=(kept_for(batch.keeping, tongue),),
-        because=kept_because(batch.keeping),
+        because=kept_because(batch.keeping, tongue),
         cautions=on_batch(told),
         brought_down=() if down is None else _brought_down(down, tongue),
         brought_to="" if down is None else _brought_to(down, tongue),

@@ -22,8 +22,7 @@ from anthocard.press.base.number_text import dose, fixed, millilitres, percent_v
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.words.allergens import line
 from anthocard.press.words.card import Card
-from anthocard.press.words.cautions import on_bottles, on_label
-from anthocard.press.words.spoken import in_language
+from anthocard.press.words.cautions import in_language, on_bottles, on_label
 
 #: The least % vol that is told as a strength; below it a label says "under".
 TOLD_ABV = 0.5

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from anthocard.engine.results import Computed, Source, State
+from anthocard.engine.results import Computed, State
 from anthocard.engine.safety.use_by import outlasts
 from anthocard.engine.trust.turning import turns
 from anthocard.facts.colour.names import UNTOLD, pattern_of
@@ -33,8 +33,10 @@ from anthocard.press.words.amounts import (
     variation,
     worked_words,
 )
+from anthocard.press.words.cautions import in_language
 from anthocard.press.words.guest import diets, made_of
 from anthocard.press.words.spec import (
+    Cited,
     Figure,
     allergens,
     costs,
@@ -42,8 +44,8 @@ from anthocard.press.words.spec import (
     figures,
     kept_because,
     kept_for,
+    sources,
 )
-from anthocard.press.words.spoken import in_language
 from anthocard.press.words.step_words import step_lines
 
 
@@ -112,14 +114,14 @@ class Card:
     checked: str
     allergens: tuple[Figure, ...]
     kept: str
-    kept_because: tuple[str, ...]  # English
+    kept_because: tuple[str, ...]
     costs: tuple[Figure, ...]
     rail: tuple[str, ...]
     cautions: tuple[str, ...]
     guest_notes: tuple[str, ...]
     house_notes: tuple[str, ...]
     warnings: tuple[str, ...]
-    sources: tuple[Source, ...]
+    sources: tuple[Cited, ...]
     defaults: tuple[str, ...]
     guest_text: str
     staff_text: str
@@ -211,22 +213,22 @@ def make_card(computed: Computed, house: House) -> Card:
         checked=allergen_words.checked(computed.allergens, tongue),
         allergens=allergens(computed, tongue),
         kept=kept_for(computed.keeping, tongue),
-        kept_because=kept_because(computed.keeping),
+        kept_because=kept_because(computed.keeping, tongue),
         costs=costs(computed, tongue),
         rail=care.on_card(computed.cautions),
         cautions=care.on_spec(computed.cautions),
         guest_notes=tuple(one.guest for one in care.beside(computed.cautions)),
         house_notes=tuple(one.guest for one in care.at_foot(computed.cautions)),
         warnings=tuple(mistake.message for mistake in computed.warnings),
-        sources=computed.sources,
+        sources=sources(computed, tongue),
         defaults=tuple(one.words for one in computed.defaults),
         guest_text=recipe.guest_text,
         staff_text=recipe.staff_text,
         window=sure.window_line(computed, tongue),
-        measure_first=sure.measure_first(computed),
-        sureness=sure.sureness(computed),
-        wishes=sure.wishes(computed),
-        calibrations=sure.calibrations(computed),
+        measure_first=sure.measure_first(computed, tongue),
+        sureness=sure.sureness(computed, tongue),
+        wishes=sure.wishes(computed, tongue),
+        calibrations=sure.calibrations(computed, tongue),
         light="" if house.light == "D65" else f"{house.light} K",
         shared_notes=care.marked(computed.cautions),
         layers=lies(computed.glassful.layers, tongue) if computed.glassful else (),

@@ -23,9 +23,9 @@ from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.number_text import tidy
 from anthocard.press.words.back import make_back
 from anthocard.press.words.card import Card
+from anthocard.press.words.cautions import in_language
 from anthocard.press.words.history import Step, steps_of
-from anthocard.press.words.spec import Figure
-from anthocard.press.words.spoken import in_language
+from anthocard.press.words.spec import Cited, Figure, cited, rests_on
 
 #: Lines on one page of the book from which it is set closer; measured on the base theme.
 FULL_LINES = 20.0
@@ -180,8 +180,8 @@ def decisions(house: House) -> tuple[Figure, ...]:
 
 
 def _decided(key: str, own: OwnRule, tongue: Language) -> str:
-    """“keeping sharp: loosened, 30 days, for frost acid alone”."""
-    parts = [f"{key.replace('-', ' ')}: {tongue.word('decision', own.state)}"]
+    """“keeping-sharp: loosened, 30 days, for frost acid alone”, the rule as the house names it."""
+    parts = [f"{key}: {tongue.word('decision', own.state)}"]
     if own.days is not None:
         parts.append(tongue.ngettext("%(n)d day", "%(n)d days", own.days))
     if own.only:
@@ -200,10 +200,14 @@ def defer(computed: Mapping[str, Computed], tongue: Language) -> list[str]:
     return list(dict.fromkeys(lines))
 
 
-def glossary() -> list[tuple[str, str]]:
-    """Each word of the glossary and what it means."""
+def glossary(tongue: Language) -> list[tuple[str, str]]:
+    """Each word of the glossary and what it means, in the order of its words."""
     rows = read_table("anthocard.press.words", "glossary.yaml")["words"]
-    return [(term, str(rows[term]["words"])) for term in sorted(rows, key=str.casefold)]
+    told = [
+        (tongue.word("term", term), tongue.word("glossary", str(row["words"])))
+        for term, row in rows.items()
+    ]
+    return sorted(told, key=lambda one: one[0].casefold())
 
 
 Lead = tuple[str, str, str, str]  # word, name, slug, note
@@ -252,22 +256,25 @@ def _index(leads: Iterable[Lead]) -> list[Entry]:
     ]
 
 
-def sources(computed: Mapping[str, Computed]) -> list[tuple[str, str, str]]:
+def sources(computed: Mapping[str, Computed], tongue: Language) -> list[Cited]:
     """Every source once, with what it gave."""
     told: dict[tuple[str, str], set[str]] = {}
     for one in computed.values():
         for source in one.sources:
-            told.setdefault((source.source, source.how), set()).add(source.what)
+            what = rests_on(source, tongue)
+            told.setdefault((source.source, source.how), set()).add(what)
     return [
-        (", ".join(sorted(what)), words, how)
-        for (words, how), what in sorted(told.items(), key=lambda pair: sorted(pair[1]))
+        cited(", ".join(sorted(what)), source, how, tongue)
+        for (source, how), what in sorted(told.items(), key=lambda pair: sorted(pair[1]))
     ]
 
 
-def changes(cards: Mapping[str, Card], ledger: Mapping[str, Any]) -> list[tuple[str, str, Step]]:
+def changes(
+    cards: Mapping[str, Card], ledger: Mapping[str, Any], tongue: Language
+) -> list[tuple[str, str, Step]]:
     """The latest step of every recipe that has changed, by name."""
     return [
         (card.name, card.slug, step)
         for card in sorted(cards.values(), key=lambda card: card.name.casefold())
-        for step in steps_of(ledger, card.slug)[:1]
+        for step in steps_of(ledger, card.slug, tongue)[:1]
     ]

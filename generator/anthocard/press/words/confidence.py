@@ -6,11 +6,11 @@ Belongs here: the phrases for what findings.py holds. Does not belong here: any 
 
 from __future__ import annotations
 
-from anthocard.engine.findings import READABLE, Doubt, Fit, Input
+from anthocard.engine.findings import READABLE, Dialled, Doubt, Fit, GaveWay, Input
 from anthocard.engine.mix.taste import sugar_to_acid
 from anthocard.engine.results import Computed, State
 from anthocard.press.base.languages import Language
-from anthocard.press.base.number_text import EN, fixed, tidy, volume
+from anthocard.press.base.number_text import fixed, tidy, volume
 from anthocard.press.words.spec import Figure
 
 FAR = 1.8  # of the dose: beyond it nobody pours by mistake, and the card says “from … on”
@@ -82,80 +82,139 @@ def _balance(state: State | None, tongue: Language) -> str:
     return f"{fixed(ratio, 1, tongue)} : 1"
 
 
-def sureness(computed: Computed) -> tuple[Figure, ...]:
+def sureness(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     """Rows of the spec page: spread of the colour, what is behind it, the window, eyes."""
     first, last = computed.doubt_before, computed.doubt_after
     if first is None:
         return ()
+
+    def apart(delta_e00: float) -> str:
+        return f"ΔE00 {fixed(delta_e00, 0, tongue)}"
+
     rows = [
         Figure(
-            "Colour, 19 of 20 within",
-            f"ΔE00 {first.delta_e00:.0f}",
-            f"ΔE00 {last.delta_e00:.0f}" if last else "",
+            tongue.gettext("Colour, 19 of 20 within"),
+            apart(first.delta_e00),
+            apart(last.delta_e00) if last else "",
         ),
-        Figure("The colour hangs most on", _behind(first.colour_by), _behind_of(last, "colour_by")),
-        Figure("The pH hangs most on", _behind(first.ph_by), _behind_of(last, "ph_by")),
+        Figure(
+            tongue.gettext("The colour hangs most on"),
+            _behind(first.colour_by, tongue),
+            _behind(last.colour_by, tongue) if last else "",
+        ),
+        Figure(
+            tongue.gettext("The pH hangs most on"),
+            _behind(first.ph_by, tongue),
+            _behind(last.ph_by, tongue) if last else "",
+        ),
     ]
     window = computed.window
     if window is not None:
+        low, high = (fixed(ph, 2, tongue) for ph in (window.low_ph, window.high_ph))
+        steps = window.delta_e00_per_ml, window.delta_e00_per_tenth_ph
+        per_ml, per_tenth = (fixed(step, 1, tongue) for step in steps)
         rows.append(
             Figure(
-                "Window of the pour",
-                f"pH {window.low_ph:.2f} to {window.high_ph:.2f}",
-                f"ΔE00 {window.delta_e00_per_ml:.1f} a ml, "
-                f"{window.delta_e00_per_tenth_ph:.1f} a tenth of pH",
+                tongue.gettext("Window of the pour"),
+                tongue.gettext("pH %(low)s to %(high)s", low=low, high=high),
+                tongue.gettext(
+                    "ΔE00 %(per_ml)s a ml, %(per_tenth)s a tenth of pH",
+                    per_ml=per_ml, per_tenth=per_tenth,
+                ),
             )
-        )
+        )  # fmt: skip
     if computed.eyes is not None:
-        seen = ", ".join(f"{who} {value:.0f}" for who, value in computed.eyes.seen)
-        rows.append(Figure("The turn to each eye", f"ΔE00 {seen}"))
+        seen = ", ".join(
+            f"{tongue.word('eye', who)} {fixed(value, 0, tongue)}"
+            for who, value in computed.eyes.seen
+        )
+        rows.append(Figure(tongue.gettext("The turn to each eye"), f"ΔE00 {seen}"))
     return tuple(rows)
 
 
-def measure_first(computed: Computed) -> str:
+def measure_first(computed: Computed, tongue: Language) -> str:
     """“Measure the acid in lemon juice”: the input most worth a reading; may be empty."""
     doubt = computed.doubt_after or computed.doubt_before
     named = [*doubt.ph_by, *doubt.colour_by] if doubt is not None else []
     readable = (one for one in named if one.kind in READABLE)
     best = max(readable, key=lambda one: one.share, default=None)
-    return "" if best is None else f"To be surer, measure {best.words}."
+    if best is None:
+        return ""
+    return tongue.gettext("To be surer, measure %(what)s.", what=_input(best, tongue))
 
 
-def wishes(computed: Computed) -> tuple[Figure, ...]:
+def wishes(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     """What was wished for, the exact dose, and what the rounded one gives."""
+    return tuple(_granted(one, tongue) for one in computed.dialled)
+
+
+def _granted(one: Dialled, tongue: Language) -> Figure:
+    unit = tongue.word("unit", one.unit)
+    gives = tongue.gettext(
+        "gives pH %(ph)s, acidity %(acidity)s g/l, ΔE00 %(apart)s from the exact dose",
+        ph=fixed(one.ph, 2, tongue), acidity=fixed(one.acidity_g_per_l, 1, tongue),
+        apart=fixed(one.delta_e00, 1, tongue),
+    )  # fmt: skip
+    gave_way = "" if one.gave_way is None else f"; {_gave_way(one.gave_way, unit, tongue)}"
+    return Figure(
+        tongue.gettext("%(name)s until %(wish)s", name=one.name, wish=one.wish.text),
+        tongue.gettext(
+            "%(exact)s %(unit)s, poured as %(poured)s %(unit)s",
+            exact=fixed(one.exact_ml, 2, tongue), poured=tidy(one.ml, 2, tongue), unit=unit,
+        ),
+        gives + gave_way,
+    )  # fmt: skip
+
+
+def _gave_way(one: GaveWay, unit: str, tongue: Language) -> str:
+    colour = tongue.word("colour", one.colour)
+    told = {**one.figures, "colour": colour, "unit": unit, "bounds": ", ".join(one.bounds)}
+    return tongue.filled("gave way", one.phrase, told)
+
+
+def calibrations(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
+    """Readings of the house: from the tables, after the fit, and as measured."""
     return tuple(
-        Figure(
-            f"{one.name} until {one.wish.text}",
-            f"{one.exact_ml:.2f} {one.unit}, poured as {tidy(one.ml, 2)} {one.unit}",
-            f"gives pH {one.ph:.2f}, acidity {one.acidity_g_per_l:.1f} g/l, "
-            f"ΔE00 {one.delta_e00:.1f} from the exact dose"
-            + (f"; {one.trade_off}" if one.trade_off else ""),
-        )
-        for one in computed.dialled
+        Figure(f"{_read(one, tongue)}, {tongue.day(one.on)}", *_fitted(one, tongue))
+        for one in computed.fits
     )
 
 
-def calibrations(computed: Computed) -> tuple[Figure, ...]:
-    """Readings of the house: from the tables, after the fit, and as measured."""
-    return tuple(Figure(f"{one.what}, {EN.day(one.on)}", *_fitted(one)) for one in computed.fits)
+def _read(one: Fit, tongue: Language) -> str:
+    """“absorbances at pH 3”, in a language."""
+    return tongue.filled("fit", one.phrase, {"of": one.of, "ph": one.at_ph})
 
 
-def _fitted(one: Fit) -> tuple[str, str]:
+def _fitted(one: Fit, tongue: Language) -> tuple[str, str]:
     if one.unit == "times":
-        return f"× {one.fitted:.2f}", "of what dose and time would give"
+        return (
+            f"× {fixed(one.fitted, 2, tongue)}",
+            tongue.gettext("of what dose and time would give"),
+        )
     if one.unit == "shift":
-        return f"{one.fitted:+.2f}".replace("-", "−"), "moved by readings at two or more pH"
+        sign = "+" if one.fitted >= 0.0 else ""
+        moved = tongue.gettext("moved by readings at two or more pH")
+        return f"{sign}{fixed(one.fitted, 2, tongue)}", moved
     if one.unit == "pH":
-        return f"measured {one.measured:.2f}", f"{one.table:.2f} without it"
+        measured, table = fixed(one.measured, 2, tongue), fixed(one.table, 2, tongue)
+        return (
+            tongue.gettext("measured %(value)s", value=measured),
+            tongue.gettext("%(value)s without it", value=table),
+        )
     decimals = 3 if one.unit == "AU" else 1
-    was, now = f"{one.table:.{decimals}f}", f"{one.fitted:.{decimals}f}"
-    return f"{one.unit} {now} off", f"{was} before the fit"
+    now, was = (fixed(value, decimals, tongue) for value in (one.fitted, one.table))
+    return (
+        tongue.gettext("%(unit)s %(value)s off", unit=one.unit, value=now),
+        tongue.gettext("%(value)s before the fit", value=was),
+    )
 
 
-def _behind(inputs: tuple[Input, ...]) -> str:
-    told = (f"{one.words} {one.share * 100:.0f} %" for one in inputs[:2])
-    return ", ".join(told) or "nothing much"
+def _behind(inputs: tuple[Input, ...], tongue: Language) -> str:
+    told = (f"{_input(one, tongue)} {fixed(one.share * 100, 0, tongue)} %" for one in inputs[:2])
+    return ", ".join(told) or tongue.gettext("nothing much")
 
 
-def _behind_of(doubt: Doubt | None, which: str) -> str:
-    return "" if doubt is None else _behind(getattr(doubt, which))
+def _input(one: Input, tongue: Language) -> str:
+    """“the acid in lemon juice”, in a language."""
+    told = {"of": tongue.word("plant", one.of), "unit": tongue.word("unit", one.unit)}
+    return tongue.filled("input", one.phrase, told)

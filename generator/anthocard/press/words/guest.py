@@ -22,9 +22,8 @@ from anthocard.house.settings import House
 from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import told_ph
 from anthocard.press.words import allergens
-from anthocard.press.words.cautions import at_foot, beside
+from anthocard.press.words.cautions import at_foot, beside, in_language
 from anthocard.press.words.spec import drinks
-from anthocard.press.words.spoken import in_language
 
 
 def button(computed: Computed, tongue: Language) -> str:

@@ -1,22 +1,26 @@
 """What changed between two editions of a recipe, kept from one build to the next.
 
-Belongs here: comparing the figures of the last build with those of this one, in words for staff,
-and the ledger that holds them. Does not belong here: the figures (recipe_json.py), the stamp
-(the engine).
+Belongs here: comparing what the last build's cards showed with this one's, in words for staff, and
+the ledger that holds them. Does not belong here: the words of a card (card.py), the stamp (the
+engine).
 
-The ledger is `staff/editions.json`: by slug, the figures of the latest edition and what each
-earlier step changed, newest first. It holds no dates, so the same book over the same ledger gives
-the same bytes; without one, every recipe starts anew.
+The ledger is `staff/editions.json`: by slug, what the card of the latest edition showed and what
+each earlier step changed, newest first. Amounts are kept as printed; figures as figures, so that
+they are worded when they are read, in the language of that day. It holds no dates, so the same book
+over the same ledger gives the same bytes; without one, every recipe starts anew.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from anthocard.press.base.number_text import told_ph
+from anthocard.engine.results import Computed
+from anthocard.press.base.languages import Language
+from anthocard.press.base.number_text import EN, fixed, told_ph
+from anthocard.press.words.card import Card
 
 LEDGER = "staff/editions.json"
 KEPT = 12  # editions looked back on; chosen
@@ -115,58 +119,101 @@ def _with_news(
     return told
 
 
-def steps_of(ledger: Mapping[str, Any], slug: str) -> tuple[Step, ...]:
+def steps_of(ledger: Mapping[str, Any], slug: str, tongue: Language) -> tuple[Step, ...]:
     """What changed in a recipe, newest first."""
     steps = ledger.get(slug, {}).get("steps", [])
-    return tuple(Step(one["to"], one["was"], tuple(one["lines"])) for one in steps)
+    return tuple(
+        Step(
+            one["to"],
+            one["was"],
+            tuple(_worded(line, tongue) for line in one["lines"])
+            or (tongue.gettext("words, papers or the tables behind it"),),
+        )
+        for one in steps
+    )
+
+
+def shown(card: Card, computed: Computed) -> dict[str, Any]:
+    """What a card shows that is worth telling apart, as the ledger keeps it."""
+    poured = (*card.pours, *(one.pour for one in card.reveals))
+    return {
+        "edition": card.edition,
+        "name": card.name,
+        "kind": card.kind,
+        "amounts": {one.name: f"{one.number} {one.unit}".strip() for one in poured},
+        "figures": dict(_figures(computed)),
+    }
 
 
 def _entry(old: Any, new: Mapping[str, Any]) -> dict[str, Any]:
-    kept = {
-        "edition": new["edition"],
-        "name": new["name"],
-        "kind": new["kind"],
-        "amounts": {one["name"]: one["metric"] or "as counted" for one in new["amounts"]},
-        "figures": dict(_figures(new)),
-    }
     if not isinstance(old, dict) or "edition" not in old:
-        return {**kept, "steps": []}
+        return {**new, "steps": []}
     if old["edition"] == new["edition"]:
         return dict(old)
-    lines = _differences(old, kept) or ["words, papers or the tables behind it"]
+    lines = [*_differences(old, new)]
     step = {"to": new["edition"], "was": old["edition"], "lines": lines}
-    return {**kept, "steps": [step, *old.get("steps", [])][:KEPT]}
+    return {**new, "steps": [step, *old.get("steps", [])][:KEPT]}
 
 
-def _figures(new: Mapping[str, Any]) -> dict[str, str]:
-    """The figures worth telling apart, as printed."""
-    told: dict[str, str] = {}
-    for when in ("before", "after", "liquid"):
-        state = new.get(when)
-        if state:
-            place = "" if when == "liquid" else f" {when}"
-            told[f"pH{place}"] = _acidity(state)
-            told[f"strength{place}"] = f"{state['abv_percent']:.1f} % vol"
-            told[f"colour{place}"] = state["colour"]["name"]
-    return told
+def _figures(computed: Computed) -> Iterator[tuple[str, Any]]:
+    """Each figure by its name and when it holds, to as many places as are printed."""
+    first = "before" if computed.is_drink else "made"
+    for when, state in ((first, computed.before), ("after", computed.after)):
+        if state is not None:
+            told = state.ph_told
+            ends = told if isinstance(told, tuple) else (told,)
+            yield f"pH {when}", [None if end is None else round(end, 1) for end in ends]
+            yield f"strength {when}", round(state.abv_percent, 1)
+            yield f"colour {when}", state.colour.name
 
 
-def _acidity(state: Mapping[str, Any]) -> str:
-    between = state.get("ph_between")
-    return told_ph(tuple(between) if between else state["ph"])
-
-
-def _differences(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
-    lines = []
+def _differences(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[list[Any]]:
+    """Each difference: of what (an amount or a figure), its name, what it was and is, or None."""
     for part in ("amounts", "figures"):
         was, now = old.get(part, {}), new[part]
         for name in (*now, *(n for n in was if n not in now)):
-            if was.get(name) == now.get(name):
-                continue
-            if name not in was:
-                lines.append(f"{name}: new, {now[name]}")
-            elif name not in now:
-                lines.append(f"{name}: gone, was {was[name]}")
-            else:
-                lines.append(f"{name}: {was[name]} → {now[name]}")
-    return lines
+            line = [part, name, was.get(name), now.get(name)]
+            same = [part, name, was.get(name), was.get(name)]
+            if _worded(line, EN) != _worded(same, EN):  # another version may have kept it otherwise
+                yield line
+
+
+def _worded(line: Any, tongue: Language) -> str:
+    """One difference in words; what a ledger of another version holds stays as it is."""
+    if not isinstance(line, list) or len(line) != 4:
+        return str(line)
+    part, name, *values = line
+    if part == "figures":
+        was, now = (None if one is None else _told(name, one, tongue) for one in values)
+        name = _label(name, tongue)
+    else:
+        was, now = values
+    if was is None:
+        return tongue.gettext("%(name)s: new, %(now)s", name=name, now=now)
+    if now is None:
+        return tongue.gettext("%(name)s: gone, was %(was)s", name=name, was=was)
+    return f"{name}: {was} → {now}"
+
+
+def _label(name: str, tongue: Language) -> str:
+    """“pH before”; what an unknown version named stays as it is."""
+    known = {
+        "pH made": "pH",
+        "pH before": tongue.gettext("pH before"),
+        "pH after": tongue.gettext("pH after"),
+        "strength made": tongue.gettext("strength"),
+        "strength before": tongue.gettext("strength before"),
+        "strength after": tongue.gettext("strength after"),
+        "colour made": tongue.gettext("colour"),
+        "colour before": tongue.gettext("colour before"),
+        "colour after": tongue.gettext("colour after"),
+    }
+    return known.get(name, name)
+
+
+def _told(name: str, value: Any, tongue: Language) -> str:
+    if name.startswith("pH") and isinstance(value, list):
+        return told_ph(value[0] if len(value) == 1 else tuple(value), 1, tongue)
+    if name.startswith("strength") and isinstance(value, float):
+        return f"{fixed(value, 1, tongue)} % vol"
+    return tongue.word("colour", value) if isinstance(value, str) else str(value)

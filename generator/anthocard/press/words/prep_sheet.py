@@ -27,8 +27,7 @@ from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import millilitres, percent_vol, tidy, told_ph, weight
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.buying import amount_of
-from anthocard.press.words.cautions import on_prep
-from anthocard.press.words.spoken import in_language, spoken
+from anthocard.press.words.cautions import in_language, on_prep, spoken
 from anthocard.press.words.step_words import step_lines
 
 

@@ -6,13 +6,15 @@ out (the engine), laying it out (the themes).
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Computed, Source
 from anthocard.facts.chemistry.alcohol import drink_label
-from anthocard.facts.law.shelf_life import NO_COLOUR, Keeping, Limit
-from anthocard.press.base.languages import Language
+from anthocard.facts.law.rules import rule_of
+from anthocard.facts.law.shelf_life import Fading, Keeping, Limit
+from anthocard.press.base.languages import ENGLISH, Language
 from anthocard.press.base.number_text import fixed, millilitres, money, tidy, told_ph
 
 #: The count that is no place's own.
@@ -32,6 +34,25 @@ class Figure:
     key: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Cited:
+    """What rests on a source, where that stands, and how it was got.
+
+    A citation stays as it is written: `lang` says in which language, empty where that is the
+    paper's.
+    """
+
+    what: str
+    source: str
+    how: str
+    lang: str
+
+
+#: Which words of the catalogue the things are that a source can be of.
+_NAMED_IN: Final = {
+    "acid": "acid", "pigment": "plant", "method": "method", "method without ice": "method",
+    "dilution": "method", "pH": "source", "colour": "source", "ethanol and pK": "source",
+}  # fmt: skip
 #: Which rows a withheld figure takes along.
 _HIDES: Final = {"ph": "acidity", "acidity": "acidity", "strength": "strength"}
 
@@ -128,31 +149,93 @@ def kept_for(kept: Keeping | None, tongue: Language) -> str:
     return f"{store}: {days}" if store else days
 
 
-def kept_because(kept: Keeping | None) -> tuple[str, ...]:
-    """Every limit behind the date with what it rests on, and what is known of the colour: English.
+def sources(computed: Computed, tongue: Language) -> tuple[Cited, ...]:
+    """Every row of a table behind the figures."""
+    return tuple(
+        cited(rests_on(one, tongue), one.source, one.how, tongue) for one in computed.sources
+    )
 
-    These are the engine's own sentences, with their sources.
-    """
+
+def rests_on(source: Source, tongue: Language) -> str:
+    """“acid: citric acid”: the kind of row, and of what where it is one of several."""
+    kind = tongue.word("source", source.kind)
+    return (
+        f"{kind}: {tongue.word(_NAMED_IN.get(source.kind, ''), source.of)}" if source.of else kind
+    )
+
+
+def cited(what: str, source: str, how: str, tongue: Language) -> Cited:
+    """A source; the few that are no citations are in the paper's language."""
+    if how == "measured":
+        return Cited(what, source, tongue.word("how", how), "")
+    told = tongue.word("citation", source)
+    foreign = told == source and not tongue.lang.startswith(ENGLISH)
+    return Cited(what, told, tongue.word("how", how), ENGLISH if foreign else "")
+
+
+def kept_because(kept: Keeping | None, tongue: Language) -> tuple[str, ...]:
+    """Every limit behind the date with what it rests on, and what is known of the colour."""
     if kept is None:
         return ()
-    lines = [_limit(limit, kept.days) for limit in kept.limits]
-    if kept.colour_days is not None:
-        lines.append(f"the colour will have moved after about {tidy(kept.colour_days, 0)} days")
-    elif kept.colour_source and kept.colour_source != NO_COLOUR:
-        lines.append(f"colour: {kept.colour_source}")
-    return tuple(lines)
+    lines = [_limit(limit, kept.days, tongue) for limit in kept.limits]
+    return (*lines, *_fading(kept.colour, tongue))
 
 
-def _limit(limit: Limit, shortest: int | None) -> str:
+def _fading(colour: Fading, tongue: Language) -> Iterator[str]:
+    """When the colour will have moved, or what is known in the place of that."""
+    if colour.days is not None:
+        days = tongue.ngettext("%(n)d day", "%(n)d days", round(colour.days))
+        yield tongue.gettext("the colour will have moved after about %(days)s", days=days)
+    if colour.beyond_days is not None:
+        days = tongue.ngettext("%(n)d day", "%(n)d days", round(colour.beyond_days))
+        holds = tongue.gettext("the colour holds beyond %(days)s", days=days)
+        yield f"{holds} ({'; '.join(colour.sources)})"
+    for label, known in colour.rateless:
+        name = tongue.word("plant", label)
+        if known.held_days is None:
+            why = tongue.word("fading", known.words)
+            yield tongue.gettext(
+                "%(plant)s: %(why)s; compare with a fresh batch", plant=name, why=why
+            )
+        else:
+            yield tongue.gettext(
+                "%(plant)s is published to hold %(days)s days at %(celsius)s °C; beyond that "
+                "compare with a fresh batch",
+                plant=name, days=known.held_days, celsius=tidy(known.held_c or 0.0, 1, tongue),
+            )  # fmt: skip
+
+
+def _limit(limit: Limit, shortest: int | None, tongue: Language) -> str:
     """One reason for a date, marked as read in a source, as common practice or as the house's.
 
     A later one says that it gives way.
     """
-    rest = {"read": limit.source.partition(":")[0], "measured": "the house"}
-    days = "no date" if limit.days is None else f"{limit.days} days"
-    later = shortest is not None and (limit.days is None or limit.days > shortest)
-    way = "gives way: " if later else ""
-    return f"{way}{days}: {limit.words} ({rest.get(limit.how, 'common practice')})"
+    rests = {"read": limit.source.partition(":")[0], "measured": tongue.gettext("the house")}
+    told = {
+        "days": tongue.gettext("no date")
+        if limit.days is None
+        else tongue.ngettext("%(n)d day", "%(n)d days", limit.days),
+        "why": _reason(limit, tongue),
+        "rests": rests.get(limit.how, tongue.gettext("common practice")),
+    }
+    if shortest is not None and (limit.days is None or limit.days > shortest):
+        return tongue.gettext("gives way: %(days)s: %(why)s (%(rests)s)", **told)
+    return f"{told['days']}: {told['why']} ({told['rests']})"
+
+
+def _reason(limit: Limit, tongue: Language) -> str:
+    """Why a limit is one: a row's words, those of a rule of care, or of what is in it."""
+    if limit.part:
+        told = {"part": limit.part, "days": limit.days}
+        return tongue.gettext(
+            "holds %(part)s, which keeps %(days)s days from its own making", **told
+        )
+    words = tongue.word("caution" if rule_of(limit.key) else "limit", limit.words).rstrip(".")
+    if limit.decided is None:
+        return words
+    day, state, reason = limit.decided
+    told = {"state": tongue.word("decision", state), "day": tongue.day(day), "reason": reason}
+    return words + tongue.gettext("; %(state)s by the house on %(day)s: %(reason)s", **told)
 
 
 def costs(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
