@@ -213,6 +213,7 @@ def _leaks(html: str, own: str) -> list[str]:
 
 
 def _trimmed(text: str) -> str:
+    text = text.replace("’", "'")  # papers set what a house typed
     return " ".join(re.sub(r"^[^a-zA-ZÀ-ÖØ-öø-ɏ]+|[^a-zA-ZÀ-ÖØ-öø-ɏ]+$", "", text).split())
 
 
