@@ -47,3 +47,16 @@ def test_the_pattern_finds_what_it_looks_for() -> None:
     ):
         assert NOT_READ.search(words)
     assert not NOT_READ.search("27 CFR 31.233 (read)")
+
+
+@pytest.mark.parametrize("path", TABLES, ids=lambda path: path.name)
+def test_no_key_stands_twice(path: Path) -> None:
+    """Of two rows of one key the last would count in silence."""
+    nodes = [yaml.compose(path.read_text(encoding="utf-8"))]
+    for node in nodes:
+        if isinstance(node, yaml.MappingNode):
+            keys = [key.value for key, _ in node.value]
+            assert len(keys) == len(set(keys)), sorted({k for k in keys if keys.count(k) > 1})
+            nodes += [value for _, value in node.value]
+        elif isinstance(node, yaml.SequenceNode):
+            nodes += node.value
