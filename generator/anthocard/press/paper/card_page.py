@@ -19,7 +19,7 @@ FITS = ("grand", "roomy", "even", "close", "snug", "tight")
 #: 86 drinks: 8 of them are tried twice, 3 are set one step smaller than they could be.
 FRONT_MM = (62.0, 80.0, 84.0, 103.5, 131.5)
 #: The same of backs, by their lines; beyond the last each is tried in turn.
-BACK_LINES = (17.1, 17.9)
+BACK_LINES = (16.1, 17.0)
 
 
 def card_fits(card: Card) -> tuple[str, ...]:
@@ -29,7 +29,7 @@ def card_fits(card: Card) -> tuple[str, ...]:
 
 def back_fits(back: Back) -> tuple[str, ...]:
     """Every setting that could suit the back of a card, the roomiest first."""
-    why = sum(ceil(len(line) / 52) for line in back.why)
+    why = sum(ceil(len(line) / 55) for line in back.why)
     care = sum(ceil(len(line) / 66) for line in (back.allergens, *back.care))
     lines = len(back.figures) + len(back.batch) + why + 0.8 * care
     return FITS[sum(lines > most for most in BACK_LINES) :]
