@@ -15,7 +15,7 @@ from anthocard.engine.optics.outline import faults
 from anthocard.engine.optics.scene import AIR, LIQUID, Filling, Scene, make_scene
 from anthocard.engine.optics.surfaces import Surface, skin_of
 from anthocard.facts.colour import colours
-from anthocard.facts.colour.optics import transmittance_through
+from anthocard.facts.colour.optics import Paths, transmittance_through
 from anthocard.facts.colour.spectra import NM, band
 from anthocard.house.reader import read_house
 from anthocard.house.settings import Glass
@@ -157,18 +157,16 @@ def _followed(name: str, which: sight.Which, share: float = 0.45) -> rays.Follow
     stood = make_scene(glass, Filling((glass.holds * share,)))
     eye = camera(stood, view(which).elevation_deg, 40, 48)
     start = rays.eye_rays(eye.eye, eye.directions(1).reshape(-1, 3), 1)
-    every = np.ones(len(start), dtype=bool)
-    return rays.follow(stood, start, 64, every, depth=5, least=0.03)
+    return rays.follow(stood, start, 64, depth=5, least=0.03)
 
 
 @pytest.mark.parametrize("which", sight.VIEWS)
 @pytest.mark.parametrize("name", GLASSES)
 def test_no_light_is_made_or_lost(name: str, which: sight.Which) -> None:
-    """What goes on, what branches off and what is counted as lost add up to the light that came."""
+    """What goes on, what is mirrored and what is counted as lost add up to the light that came."""
     found = _followed(name, which)
-    total = found.rays.weight + found.lost
-    for branch in found.branches:
-        np.add.at(total, branch.of, branch.weight)
+    assert found.rays.split.any()
+    total = np.bincount(found.rays.of, found.rays.weight + found.lost)
     np.testing.assert_allclose(total, 1.0, atol=1e-3)
 
 
@@ -177,7 +175,7 @@ def test_no_light_is_made_or_lost(name: str, which: sight.Which) -> None:
 def test_nearly_all_light_through_the_drink_is_followed(name: str, which: sight.Which) -> None:
     """Less than 3 % of it is still on its way when no more is asked."""
     found = _followed(name, which)
-    drink = found.rays.path[:, 0] > 0
+    drink = (found.rays.path[:, 0] > 0) & ~found.rays.split
     caught = float(found.rays.weight[drink & ~found.done].sum())
     assert caught < 0.03 * float(found.rays.weight[drink].sum())
 
@@ -185,7 +183,7 @@ def test_nearly_all_light_through_the_drink_is_followed(name: str, which: sight.
 @pytest.mark.parametrize("name", GLASSES)
 def test_left_and_right_are_the_same(name: str) -> None:
     """A glass of revolution looks the same from both sides."""
-    path = _followed(name, "side").rays.path[:, 0].reshape(48, 40)
+    path = _followed(name, "side").rays.path[: 48 * 40, 0].reshape(48, 40)
     same = np.abs(path - path[:, ::-1]) < 0.02
     assert same.mean() > 0.99  # a ray along an edge may fall on either side of it
 
@@ -219,6 +217,58 @@ def test_the_table_of_ways_is_the_traced_mean(name: str, which: sight.Which, sha
         told = transmittance_through(absorbance, ways)
         off = colours.delta_e_2000(colours.to_lab(told), colours.to_lab(weight @ light))
         assert float(off) <= (1.0 if name == "thimble" else 0.5)
+
+
+@settings(max_examples=10, deadline=None)
+@given(
+    st.sampled_from(sorted(GLASSES)), st.sampled_from(sight.VIEWS), st.integers(6, 18),
+    st.integers(0, 7), st.floats(-0.05, 0.05), st.floats(-0.05, 0.05),
+)  # fmt: skip
+def test_a_glass_a_hair_wider_shows_the_same_colour(
+    name: str, which: sight.Which, level: int, point: int, wider: float, higher: float
+) -> None:
+    """A point of the outline moved by up to 0.05 mm each way moves no colour by ΔE00 1.
+
+    In glasses from a third full: less is told by few rays.
+    """
+    outline = [list(one) for one in GLASSES[name].outline or ()]
+    at = point % len(outline)
+    outline[at][0] += wider
+    outline[at][1] += higher if at else 0.0
+    moved = GLASSES[name].model_copy(update={"outline": tuple(map(tuple, outline))})
+    one, other = (
+        Paths(
+            sight.quantiles(glass, "none", 0.0, which, view(which).elevation_deg, level),
+            sight.nodes()[1],
+        )
+        for glass in (GLASSES[name], moved)
+    )
+    for absorbance in ABSORBING:
+        lab = [colours.to_lab(transmittance_through(absorbance, ways)) for ways in (one, other)]
+        assert float(colours.delta_e_2000(*lab)) <= 1.0
+
+
+TULIP = _glass(
+    width=50.0, holds=118.0, stem=60.0,
+    outline=((2.0, 0.0), (10.0, 4.0), (19.0, 13.0), (24.0, 26.0), (25.0, 38.0), (22.0, 54.0), (19.5, 66.0), (21.0, 76.0), (24.0, 84.0)),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("ml", [99.0, 102.0, 104.0, 108.0, 110.0])
+def test_the_thin_edge_of_a_dark_drink_is_told_between_levels(ml: float) -> None:
+    """Under a wall that flares, ways at the edge go to none: what light comes, comes there. The
+    table is within ΔE00 1.5 of every ray of a fine picture.
+    """
+    dark = band(590.0, 1.0, 1400.0, 1600.0) + 0.1 * np.exp(-(NM - 400.0) / 90.0)
+    stood = make_scene(TULIP, Filling((ml,)))
+    eye = camera(stood, view("above").elevation_deg, 120, 120, "surface")
+    start = rays.eye_rays(eye.eye, eye.directions(1, slice(0, 60)).reshape(-1, 3), 1)
+    found = rays.follow(stood, start, 48)
+    seen = found.entered[1] & found.done
+    weight = found.rays.weight[seen] / found.rays.weight[seen].sum()
+    light = weight @ 10 ** -(found.rays.path[seen] * dark)
+    told = transmittance_through(dark, sight.Sight(TULIP).paths("above", ml))
+    assert float(colours.delta_e_2000(colours.to_lab(told), colours.to_lab(light))) <= 1.5
 
 
 def test_ways_grow_with_the_level() -> None:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from itertools import count
 from typing import Any
 
@@ -22,10 +22,12 @@ from anthocard.facts.chemistry.liquid import Floats
 
 NEAREST_CM = 1e-5
 MOST_TRIES = 600  # places that are tried before ice counts as packed: chosen
+APART_CM = 0.03  # between two pieces at least: chosen
+_NEXT, _LAST = np.array([1, 2, 0]), np.array([2, 0, 1])  # of three axes, for what is across two
 AFLOAT = 0.10  # of a piece's height stays out: ice of 0.917 g/ml in a drink near 1.02
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Bodies:
     """`middle` (k, 3), `axes` (k, 3, 3) as rows, `half` (k, 3); `hollow` (k,) are bubbles."""
 
@@ -40,19 +42,30 @@ class Bodies:
     def crossing(self, o: Floats, d: Floats) -> tuple[Floats, np.ndarray]:
         """Distance to the nearest face of any body along n rays, from outside or inside; which."""
         distance, which = np.full(len(o), np.inf), np.zeros(len(o), dtype=np.intp)
-        for k in range(len(self)):
-            near = np.flatnonzero(self._near(k, o, d))
-            meet = self._box if self.axes[k].any() else self._ball
-            t = meet(k, o[near], d[near])
-            nearer = t < distance[near]
-            distance[near[nearer]], which[near[nearer]] = t[nearer], k
+        for met, meet in ((self._boxed, self._box), (~self._boxed, self._ball)):
+            ray, body = np.nonzero(self._near(o, d) & met)
+            t = meet(body, o[ray], d[ray])
+            order = np.argsort(-t, kind="stable")  # so that the nearest is written last
+            distance_of, of = np.full(len(o), np.inf), np.zeros(len(o), dtype=np.intp)
+            distance_of[ray[order]], of[ray[order]] = t[order], body[order]
+            nearer = distance_of < distance
+            distance[nearer], which[nearer] = distance_of[nearer], of[nearer]
         return distance, which
+
+    @cached_property
+    def _boxed(self) -> np.ndarray:
+        return np.asarray(self.axes.any(axis=(1, 2)))
+
+    @cached_property
+    def _reach(self) -> Floats:
+        """Squared radius (k,) of the ball around each."""
+        return np.where(self._boxed, (self.half**2).sum(axis=1), self.half[:, 0] ** 2)
 
     def normal(self, at: Floats, which: np.ndarray) -> Floats:
         """Outward unit normals (n, 3) at points on the bodies `which`."""
         off = at - self.middle[which]
         n = off.copy()
-        boxed = self.axes[which].any(axis=(1, 2))
+        boxed = self._boxed[which]
         if boxed.any():
             axes, half = self.axes[which[boxed]], self.half[which[boxed]]
             inner = np.einsum("nij,nj->ni", axes, off[boxed]) / half
@@ -65,7 +78,7 @@ class Bodies:
         """Millilitres of ice under a height: of a box by slices, of a ball by its cap."""
         total = 0.0
         for k in np.flatnonzero(~self.hollow):
-            if self.axes[k].any():
+            if self._boxed[k]:
                 steps = (np.arange(12) + 0.5) / 6 - 1
                 grid = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
                 at = self.middle[k, 2] + (grid * self.half[k]) @ self.axes[k][:, 2]
@@ -76,29 +89,32 @@ class Bodies:
                 total += np.pi * h * h * (3 * r - h) / 3
         return float(total)
 
-    def _near(self, k: int, o: Floats, d: Floats) -> np.ndarray:
-        """Which rays pass the ball around a body, ahead of them."""
-        off = self.middle[k] - o
-        along = (off * d).sum(axis=1)
-        reach = float(self.half[k] @ self.half[k]) if self.axes[k].any() else self.half[k, 0] ** 2
+    def _near(self, o: Floats, d: Floats) -> np.ndarray:
+        """Which rays pass the ball around which body, ahead of them, (n, k)."""
+        middle = self.middle.T
+        along = d @ middle - (o * d).sum(axis=1)[:, np.newaxis]
+        off = (
+            (middle * middle).sum(axis=0) - 2.0 * (o @ middle) + (o * o).sum(axis=1)[:, np.newaxis]
+        )
         return np.asarray(
-            ((off * off).sum(axis=1) - along * along <= reach) & (along > -(reach**0.5))
+            (off - along * along <= self._reach + 1e-9) & (along > -np.sqrt(self._reach))
         )
 
-    def _box(self, k: int, o: Floats, d: Floats) -> Floats:
+    def _box(self, k: np.ndarray, o: Floats, d: Floats) -> Floats:
         axes, half = self.axes[k], self.half[k]
-        inner, along = (o - self.middle[k]) @ axes.T, d @ axes.T
+        inner = np.einsum("nij,nj->ni", axes, o - self.middle[k])
+        along = np.einsum("nij,nj->ni", axes, d)
         with np.errstate(all="ignore"):
             one, two = (-half - inner) / along, (half - inner) / along
-            enter = np.nanmax(np.minimum(one, two), axis=1)
-            leave = np.nanmin(np.maximum(one, two), axis=1)
+            enter = np.nanmax(np.fmin(one, two), axis=1)
+            leave = np.nanmin(np.fmax(one, two), axis=1)
         t = np.where(enter > NEAREST_CM, enter, leave)
         return np.where((enter <= leave) & (t > NEAREST_CM), t, np.inf)
 
-    def _ball(self, k: int, o: Floats, d: Floats) -> Floats:
+    def _ball(self, k: np.ndarray, o: Floats, d: Floats) -> Floats:
         off = o - self.middle[k]
         b = (off * d).sum(axis=1)
-        root = b * b - (off * off).sum(axis=1) + float(self.half[k, 0]) ** 2
+        root = b * b - (off * off).sum(axis=1) + self.half[k, 0] ** 2
         wide = np.sqrt(np.maximum(root, 0.0))
         t = np.where(-b - wide > NEAREST_CM, -b - wide, -b + wide)
         return np.where((root > 0) & (t > NEAREST_CM), t, np.inf)
@@ -166,6 +182,11 @@ class _Piece:
         signs = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
         return np.asarray(self.middle + (signs * self.half) @ self.axes)
 
+    @property
+    def farthest(self) -> float:
+        """How far any of it is from its middle."""
+        return float(self.half[0] if self.ball else np.sqrt(self.half @ self.half))
+
     def reach(self, along: Floats) -> float:
         """Half its width along a direction."""
         if self.ball:
@@ -228,16 +249,18 @@ def _shrunk(shape: Floats, most: Floats, wanted: float, ball: bool) -> Floats:
 def _touch(one: _Piece, other: _Piece) -> bool:
     """Whether two pieces meet: no axis parts them (Gottschalk S., Lin M.C., Manocha D., 1996)."""
     off = other.middle - one.middle
-    axes = [*one.axes, *other.axes]
-    axes += [np.cross(a, b) for a in one.axes for b in other.axes]
-    axes.append(off)
-    for axis in axes:
-        length = float(np.linalg.norm(axis))
-        if length > 1e-6:
-            along = axis / length
-            if abs(float(off @ along)) > one.reach(along) + other.reach(along) + 0.03:
-                return False
-    return True
+    if float(off @ off) > (one.farthest + other.farthest + APART_CM) ** 2:
+        return False
+    across = (one.axes[:, np.newaxis, _NEXT] * other.axes[np.newaxis, :, _LAST]) - (
+        one.axes[:, np.newaxis, _LAST] * other.axes[np.newaxis, :, _NEXT]
+    )
+    axes = np.concatenate([one.axes, other.axes, across.reshape(-1, 3), off[np.newaxis]])
+    length = np.sqrt((axes * axes).sum(axis=1))
+    along = axes[length > 1e-6] / length[length > 1e-6, np.newaxis]
+    reach = APART_CM
+    for piece in (one, other):
+        reach = reach + (piece.half[0] if piece.ball else np.abs(along @ piece.axes.T) @ piece.half)
+    return not bool(np.any(np.abs(along @ off) > reach))
 
 
 def _turned(turn: float, lean: float) -> Floats:

@@ -7,8 +7,10 @@ what stands around it (studio.py), the colours of a drink (paint.py), quantiles 
 
 from __future__ import annotations
 
+import zlib
 from dataclasses import dataclass
 from io import BytesIO
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,11 +19,14 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics import studio
 from anthocard.engine.optics.camera import Camera, camera
 from anthocard.engine.optics.drawable import drawable
-from anthocard.engine.optics.rays import Bundle, Followed, eye_rays, follow
+from anthocard.engine.optics.meshes import meshes
+from anthocard.engine.optics.rays import Followed, eye_rays, follow
 from anthocard.engine.optics.scene import Filling, Scene, make_scene
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.house.settings import Glass
 
+SEEN = ("kind", "way", "height")  # what a ray first met, by which pixels are told apart
+LIGHTS = 9  # tinted, mirrored and clear, each of page, glow and lamps
 THIN_CM = 0.003  # a way shorter than this is none: an edge that a ray grazed
 
 
@@ -52,15 +57,21 @@ class Maps:
     def packed(self) -> bytes:
         """These maps as bytes, the same for the same maps."""
         out = BytesIO()
-        names = self.__slots__
-        np.savez_compressed(out, **{name: getattr(self, name).astype(np.float16) for name in names})
-        return out.getvalue()
+        parts = [getattr(self, name).reshape(*self.shape, -1) for name in self.__slots__]
+        np.save(out, np.concatenate(parts, axis=2).astype(np.float16), allow_pickle=False)
+        return zlib.compress(out.getvalue(), 1)
 
 
 def unpacked(content: bytes) -> Maps:
     """Maps of what `packed` gave. Raises ValueError for other bytes."""
-    with np.load(BytesIO(content), allow_pickle=False) as found:
-        return Maps(**{name: found[name].astype(np.float32) for name in Maps.__slots__})
+    try:
+        whole = np.load(BytesIO(zlib.decompress(content)), allow_pickle=False).astype(np.float32)
+    except zlib.error as error:
+        raise ValueError("these bytes are no maps") from error
+    liquids = (whole.shape[2] - LIGHTS - 3) // 2
+    wide = (liquids, 3, liquids, 3, 3)
+    parts = np.split(whole, np.cumsum((*wide, 1, 1)), axis=2)
+    return Maps(*parts[:5], *(part[..., 0] for part in parts[5:]))
 
 
 def picture(
@@ -74,35 +85,39 @@ def picture(
 def traced(glass: Glass, filling: Filling, elevation_deg: float, wide: int, tall: int) -> Maps:
     """The maps of a filled glass in a picture of an even number of pixels across.
 
-    Every pixel is looked at once, and once more in several places where it differs from the one
-    beside it. A glass without pieces of ice is traced by half: what its rays see is not the same.
+    Every other pixel of every other row is looked at; those between lie evenly between them, or are
+    looked at too where their neighbours do not see the same alike. A pixel that differs from the
+    one beside it is looked at once more, in several places. A glass without pieces of ice is
+    traced by half: what its rays see is not the same.
     """
     scene, eye = picture(glass, filling, elevation_deg, wide, tall)
     whole = len(scene.bodies) > 0
     columns = wide if whole else wide // 2
-    everywhere = np.arange(tall * columns)
-    first = _follow(scene, eye, eye.directions(1, slice(0, columns)).reshape(-1, 3))
-    edges = np.flatnonzero(_edges(scene, first[0], tall, columns))
-    many = int(_row("edges")["samples"])
-    near = eye.within(edges % columns, edges // columns, many)
-    more = _follow(scene, eye, near)
-    share = np.ones(len(everywhere))
-    share[edges] = 1.0 / (1 + many)
-    takes = (
-        (first, everywhere, share),
-        (more, np.repeat(edges, many), np.full(len(edges) * many, 1.0 / (1 + many))),
-    )
-    sides = []
-    for mirror in (1.0,) if whole else (1.0, -1.0):
-        sums = _Sums(tall * columns, scene.liquids)
-        for (found, mirrored), pixel, weight in takes:
-            _add_seen(sums, scene, found, pixel, weight, mirror)
-            if mirrored is not None:
-                _add_mirrored(sums, scene, mirrored, pixel, weight, mirror)
-        sides.append(sums.maps(tall, columns))
+    sides = [_Sums(tall * columns, scene.liquids) for _ in range(1 if whole else 2)]
+    seen = np.zeros((tall * columns, len(SEEN)))
+
+    def look(pixel: NDArray[np.intp], many: int) -> None:
+        found, mirrored = _follow(scene, eye, eye.within(pixel % columns, pixel // columns, many))
+        share = 1.0 if many == 1 else 1.0 / (1 + many)
+        if many == 1:
+            seen[pixel] = _told(found)
+        for sums, mirror in zip(sides, (1.0, -1.0), strict=False):
+            sums.every[pixel] *= 1.0 - many * share  # what one look told counts as one of many
+            _add_seen(sums, scene, found, np.repeat(pixel, many), share, mirror)
+            _add_mirrored(sums, scene, mirrored, np.repeat(pixel, many), share, mirror)
+
+    net = meshes(tall, columns)
+    look(net.crossings, 1)
+    told = np.concatenate([seen, *(sums.light for sums in sides)], axis=1)
+    rest = net.uneven(told, _uneven(len(sides)))
+    for every in (seen, *(sums.every for sums in sides)):
+        net.fill(every)
+    look(rest, 1)
+    look(_edges(seen.reshape(tall, columns, -1)), int(_row("edges")["samples"]))
+    made = [sums.maps(tall, columns) for sums in sides]
     if whole:
-        return sides[0]
-    left, right = sides
+        return made[0]
+    left, right = made
     return Maps(
         *(
             np.concatenate([getattr(left, name), getattr(right, name)[:, ::-1]], axis=1)
@@ -111,44 +126,50 @@ def traced(glass: Glass, filling: Filling, elevation_deg: float, wide: int, tall
     )
 
 
-def _follow(scene: Scene, eye: Camera, directions: Floats) -> tuple[Followed, Followed | None]:
+def _follow(scene: Scene, eye: Camera, directions: Floats) -> tuple[Followed, Followed]:
     """Rays of the eye to their end, and what was mirrored on their way to its own."""
-    row = _row("branches")
+    row, bounces = _row("branches"), _row("bounces")
     rays = eye_rays(eye.eye, directions, scene.liquids)
-    every = np.ones(len(rays), dtype=bool)
-    bounces = int(_row("bounces")["most"])
-    found = follow(scene, rays, bounces, every, int(row["depth"]), float(row["least"]))
-    if not found.branches:
-        return found, None
-    parts = found.branches
-    together = Bundle(
-        *(np.concatenate([getattr(one, name) for one in parts]) for name in Bundle.__slots__)
-    )
-    return found, follow(scene, together, int(row["bounces"]))
+    most, few = int(bounces["most"]), float(bounces["few"])
+    found = follow(scene, rays, most, int(row["depth"]), float(row["least"]), few)
+    return found.part(slice(len(rays))), found.part(slice(len(rays), None))
 
 
-def _edges(scene: Scene, found: Followed, tall: int, columns: int) -> NDArray[np.bool_]:
+def _told(found: Followed) -> Floats:
+    """What each ray saw, (n, SEEN)."""
+    way = found.rays.path.sum(axis=1)
+    kind = found.hit + 2.0 * (way > THIN_CM) + 4.0 * found.foam
+    return np.stack([kind, way, found.first[:, 2]], axis=1)
+
+
+def _uneven(sides: int) -> Floats:
+    """By how much what was seen, and the light of so many sides, may differ in a mesh."""
+    row = _row("meshes")
+    light = np.full(sides * LIGHTS, row["light"])
+    return np.concatenate([[0.0, row["path_cm"], row["height_cm"]], light])
+
+
+def _edges(seen: Floats) -> NDArray[np.intp]:
     """Which pixels show something else than the one beside or below them, flat."""
-    way = found.rays.path.sum(axis=1).reshape(tall, columns)
-    kind = (found.hit + 2 * (way.ravel() > THIN_CM) + 4 * found.foam).reshape(tall, columns)
-    high = found.first[:, 2].reshape(tall, columns)
-    out = np.zeros((tall, columns), dtype=bool)
+    out = np.zeros(seen.shape[:2], dtype=bool)
     step = float(_row("edges")["path_cm"])
+    most = np.array([0.0, step, 4.0 * step])
     for here, there in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:, :], np.s_[:-1, :])):
-        apart = (kind[here] != kind[there]) | (np.abs(way[here] - way[there]) > step)
-        apart |= np.abs(high[here] - high[there]) > 4.0 * step
+        apart = np.any(np.abs(seen[here] - seen[there]) > most, axis=2)
         out[here] |= apart
         out[there] |= apart
-    return out.ravel()
+    return np.flatnonzero(out)
 
 
 class _Sums:
-    """Light by pixel, as it is added up."""
+    """Light by pixel, as it is added up: the columns of `every`, and names for them."""
 
     def __init__(self, pixels: int, liquids: int) -> None:
-        self.tinted, self.back, self.clear = (np.zeros((pixels, 3)) for _ in range(3))
-        self.way, self.way_back = np.zeros((pixels, liquids)), np.zeros((pixels, liquids))
-        self.glass, self.drink, self.foam = (np.zeros(pixels) for _ in range(3))
+        self.every = np.zeros((pixels, LIGHTS + 3 + 2 * liquids))
+        self.light = self.every[:, :LIGHTS]
+        self.tinted, self.back, self.clear = (self.light[:, n : n + 3] for n in (0, 3, 6))
+        self.glass, self.drink, self.foam = (self.every[:, LIGHTS + n] for n in range(3))
+        self.way, self.way_back = np.split(self.every[:, LIGHTS + 3 :], 2, axis=1)
 
     def maps(self, tall: int, wide: int) -> Maps:
         """What was added, as pictures."""
@@ -167,24 +188,18 @@ class _Sums:
         )
 
 
-def _add(total: Floats, pixel: NDArray[np.intp], what: Floats) -> None:
+def _add(total: Floats, pixel: NDArray[np.intp], what: NDArray[Any]) -> None:
     """Add what rays bring, (n, k) or (n,), to their pixels."""
-    wide = what.shape[1] if what.ndim > 1 else 1
-    flat, into = what.reshape(len(pixel), wide), total.reshape(len(total), wide)
-    for n in range(wide):
-        into[:, n] += np.bincount(pixel, flat[:, n], len(total))
+    into = total[:, np.newaxis] if total.ndim == 1 else total
+    for n, column in enumerate((what if what.ndim > 1 else what[:, np.newaxis]).T):
+        into[:, n] += np.bincount(pixel, column, len(total))
 
 
 def _add_seen(
-    sums: _Sums,
-    scene: Scene,
-    found: Followed,
-    pixel: NDArray[np.intp],
-    share: Floats,
-    mirror: float,
+    sums: _Sums, scene: Scene, found: Followed, pixel: NDArray[np.intp], share: float, mirror: float
 ) -> None:
     """The light of the way on: through the drink, past it, or past the glass altogether."""
-    light = _light(scene, found, mirror) * share[:, np.newaxis]
+    light = _light(scene, found, mirror) * share
     way = found.rays.path * (1.0 - scene.loose)
     through = way.sum(axis=1) > THIN_CM
     open_ = ~found.hit
@@ -208,19 +223,14 @@ def _add_seen(
 
 
 def _add_mirrored(
-    sums: _Sums,
-    scene: Scene,
-    found: Followed,
-    pixel: NDArray[np.intp],
-    share: Floats,
-    mirror: float,
+    sums: _Sums, scene: Scene, found: Followed, pixel: NDArray[np.intp], share: float, mirror: float
 ) -> None:
     """The light that was mirrored on its way, tinted where it passed the drink."""
     of = found.rays.of
-    light = _light(scene, found, mirror) * share[of][:, np.newaxis]
+    light = _light(scene, found, mirror) * share
     way = found.rays.path * (1.0 - scene.loose)
     through = way.sum(axis=1) > THIN_CM
-    lost = (found.lost * share[of])[:, np.newaxis] * studio.unfollowed()
+    lost = (found.lost * share)[:, np.newaxis] * studio.unfollowed()
     _add(sums.back, pixel[of[through]], light[through])
     _add(
         sums.way_back, pixel[of[through]], way[through] * light[through].sum(axis=1)[:, np.newaxis]

@@ -92,6 +92,14 @@ def fill_height_mm(profile: list[Point], volume_ml: float) -> float:
     return profile[-1][1]
 
 
+def near_level_ml(profile: list[Point], volume_ml: float, step_mm: float) -> float:
+    """What stands at the nearest whole number of steps of height, at least one: the volume for a
+    picture that cannot show less than a step.
+    """
+    height = max(1, round(fill_height_mm(profile, volume_ml) / step_mm)) * step_mm
+    return min(brim_ml(list(_below(profile, height))), brim_ml(profile))
+
+
 def brim_ml(profile: list[Point]) -> float:
     """What a profile (mm) holds to its rim, ml."""
     return sum(
@@ -103,6 +111,17 @@ def brim_ml(profile: list[Point]) -> float:
 def toward(a: Point, b: Point, share: float) -> Point:
     """The point a `share` of the way from one to another."""
     return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+
+
+def _below(profile: list[Point], height: float) -> Iterator[Point]:
+    """The part of a profile under a height, cut there."""
+    for (a, low), (b, high) in pairwise(profile):
+        if low >= height:
+            return
+        yield a, low
+        top = min(high, height)
+        if high > low:
+            yield toward((a, low), (b, high), (top - low) / (high - low))
 
 
 def _rounded(points: list[Point]) -> Iterator[Point]:

@@ -7,7 +7,7 @@ is turning. Does not belong here: tracing (maps.py), which drink, files (the pre
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour import colours
 
 STEPS = 160  # of a ramp: between them light follows a line, within ΔE00 0.1
+LONGER = 1.0  # cm: ramps are as long as a whole number of these
 KNEE = 0.93  # lamps on glass are brighter than the page: above this light is bent, not cut off
 
 
@@ -49,18 +50,21 @@ class Plate:
             light = (weight @ lights).ravel()
             where = np.flatnonzero(light > 1e-5)
             self._parts.append((where, light[where], way.reshape(len(light), -1)[where]))
+        longest = max((float(way.max()) for _, _, way in self._parts if len(way)), default=0.0)
+        self._longest = LONGER * np.ceil(longest / LONGER + 1e-6)  # few, so that ramps are shared
         self.cover = _fading(maps, on)
 
     def linear(self, absorbances: Floats, turned: Floats | float = 0.0) -> Floats:
         """Linear sRGB ≥ 0, (tall, wide, 3), of a drink whose liquids absorb (n, liquids, 81) per cm
         at n even stops along its turn; `turned` is how far it has come, 0-1, one or (tall, wide).
         """
+        ramps = [_ramp_of(one.tobytes(), self._longest) for one in absorbances.swapaxes(0, 1)]
         out = self._linear.copy()
         come: Floats = np.broadcast_to(np.asarray(turned), self.shape).ravel()
         for where, light, way in self._parts:
             left = None
             for n in range(way.shape[1]):
-                found = _through(absorbances[:, n], way[:, n], come[where])
+                found = _through(ramps[n], way[:, n], come[where])
                 left = found if left is None else left * found
             if left is not None and len(where):
                 out[where] += light[:, np.newaxis] * left
@@ -103,17 +107,32 @@ def front(drink: Floats, time: float, spread: float, rising: bool = False) -> Fl
     return np.asarray(np.clip(time * (1.0 + spread) - spread * late, 0.0, 1.0))
 
 
-def _through(absorbances: Floats, way: Floats, come: Floats) -> Floats:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ramp:
+    """Light (n, STEPS, 3) at n stops along a turn, by ways up to the longest, cm."""
+
+    light: Floats
+    longest: float
+
+
+@lru_cache(maxsize=4)
+def _ramp_of(absorbances: bytes, longest_cm: float) -> _Ramp:
+    """The ramp of (n, 81) float64 absorbances: a turn asks for the same one for every frame."""
+    stops = np.frombuffer(absorbances, dtype=np.float64).reshape(-1, 81)
+    return _Ramp(ramp(stops, longest_cm), longest_cm)
+
+
+def _through(ramp_: _Ramp, way: Floats, come: Floats) -> Floats:
     """Linear light (n, 3) left after ways (n,) at places `come` (n,) along the turn, 0-1."""
     if not len(way):
         return np.zeros((0, 3), dtype=np.float32)
-    longest = float(way.max()) + 1e-6
-    table = ramp(absorbances, longest).reshape(-1, 3)
+    longest, stops = ramp_.longest, len(ramp_.light)
+    table = ramp_.light.reshape(-1, 3)
     place = np.sqrt(way / longest) * np.float32(STEPS - 1)
     first = np.minimum(place.astype(np.int32), STEPS - 2)
     part = (place - first)[:, np.newaxis]
-    stop = (come * (len(absorbances) - 1)).astype(np.float32)
-    low = np.minimum(stop.astype(np.int32), max(0, len(absorbances) - 2))
+    stop = (come * (stops - 1)).astype(np.float32)
+    low = np.minimum(stop.astype(np.int32), max(0, stops - 2))
     between = (stop - low)[:, np.newaxis]
 
     def at(row: Floats) -> Floats:
@@ -121,7 +140,7 @@ def _through(absorbances: Floats, way: Floats, come: Floats) -> Floats:
         return np.asarray(table[flat] * (1 - part) + table[flat + 1] * part)
 
     found = at(low)
-    if len(absorbances) > 1 and np.any(between > 1e-4):
+    if stops > 1 and np.any(between > 1e-4):
         found = found * (1 - between) + at(low + 1) * between
     return np.asarray(found)
 
@@ -132,8 +151,10 @@ def _fading(maps: Maps, on: Backdrop) -> Floats:
     reach = max(1, round(3 * on.fade * wide))
     bell = np.exp(-((np.arange(-reach, reach + 1) / (on.fade * wide)) ** 2) / 2)
     bell /= bell.sum()
-    spread = np.apply_along_axis(np.convolve, 0, maps.glass, bell, "same")
-    spread = np.apply_along_axis(np.convolve, 1, spread, bell, "same")
+    spread = maps.glass
+    for _ in range(2):  # down, then across
+        wide_ = np.pad(spread, ((reach, reach), (0, 0)))
+        spread = sum(share * wide_[n : n + len(spread)] for n, share in enumerate(bell)).T
     place = [np.minimum(np.arange(n), np.arange(n)[::-1]) / (0.06 * n) for n in (tall, wide)]
     edge = np.minimum(1.0, place[0])[:, np.newaxis] * np.minimum(1.0, place[1])
     return np.asarray(np.maximum(np.minimum(1.0, 1.5 * spread) * edge, maps.glass))

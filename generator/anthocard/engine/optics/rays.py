@@ -36,6 +36,7 @@ class Bundle:
     path: Floats  # (n, liquids), cm
     weight: Floats
     of: NDArray[np.intp]
+    split: Bools  # (n,): mirrored off another, and so not split again
 
     def __len__(self) -> int:
         return len(self.origin)
@@ -43,7 +44,7 @@ class Bundle:
 
 @dataclass(slots=True, eq=False)
 class Followed:
-    """What became of a bundle, row by row.
+    """What became of a bundle, row by row; after its own rows those that were mirrored on the way.
 
     `done` rays have left the glass or ended in foam (`foam`); `hit` met anything at all; `entered`
     is the kind of surface through which a ray first came into liquid; `lost` the share of the light
@@ -57,7 +58,15 @@ class Followed:
     entered: tuple[Bools, Bools]  # through the wall, through the surface
     lost: Floats
     first: Floats  # (n, 3): the first point met
-    branches: list[Bundle]
+
+    def part(self, rows: slice) -> Followed:
+        """Some of the rows."""
+        bundle = Bundle(*(getattr(self.rays, name)[rows] for name in Bundle.__slots__))
+        wall, surface = self.entered
+        return Followed(
+            bundle, self.done[rows], self.hit[rows], self.foam[rows], (wall[rows], surface[rows]),
+            self.lost[rows], self.first[rows],
+        )  # fmt: skip
 
 
 def eye_rays(origin: Floats, direction: Floats, liquids: int) -> Bundle:
@@ -70,6 +79,7 @@ def eye_rays(origin: Floats, direction: Floats, liquids: int) -> Bundle:
         np.zeros((n, liquids)),
         np.ones(n),
         np.arange(n),
+        _none(n),
     )
 
 
@@ -88,35 +98,51 @@ def refract(cos_in: ArrayLike, n_in: ArrayLike, n_out: ArrayLike) -> tuple[Float
 
 
 def follow(
-    scene: Scene,
-    rays: Bundle,
-    bounces: int,
-    branching: Bools | None = None,
-    depth: int = 0,
-    least: float = 1.0,
+    scene: Scene, rays: Bundle, bounces: int, depth: int = 0, least: float = 1.0, few: float = 0.0
 ) -> Followed:
     """Follow rays until they leave; the way on is the refracted one, or the only one.
 
-    Where `branching` marks a ray, what is turned back at its first `depth` surfaces goes on as a
-    bundle of its own if it carries more than `least`.
+    What is turned back at the first `depth` surfaces goes on as a row of its own if it carries more
+    than `least`, and is itself not split. When no more than `few` (0-1) of all are left, they stay.
     """
-    n = len(rays)
-    out = Followed(
-        rays, _none(n), _none(n), _none(n), (_none(n), _none(n)), np.zeros(n), np.zeros((n, 3)), []
-    )
-    alive = np.arange(n)
+    out = _begun(rays)
+    alive = np.arange(len(rays))
     for step in range(bounces):
-        if not len(alive):
+        if len(alive) <= few * len(out.rays):
             break
-        media = rays.medium[alive]  # as they are before this step moves any ray into another
-        along = branching if step < depth else None
-        alive = np.concatenate(
-            [
-                _step(scene, out, alive[media == medium], int(medium), step, along, least)
-                for medium in np.unique(media)
-            ]
-        )
+        media = out.rays.medium[alive]  # as they are before this step moves any into another
+        split: list[Bundle] = []
+        parts = [
+            _step(scene, out, alive[media == medium], int(medium), step == 0,
+                  split if step < depth else None, least)
+            for medium in np.unique(media)
+        ]  # fmt: skip
+        if split:
+            count = len(out.rays)
+            out = _joined(out, [_begun(one) for one in split])
+            parts.append(np.arange(count, len(out.rays)))
+        alive = np.concatenate(parts)
     return out
+
+
+def _begun(rays: Bundle) -> Followed:
+    n = len(rays)
+    entered = (_none(n), _none(n))
+    return Followed(rays, _none(n), _none(n), _none(n), entered, np.zeros(n), np.zeros((n, 3)))
+
+
+def _joined(one: Followed, others: list[Followed]) -> Followed:
+    """The rows of one and then those of others."""
+    every = [one, *others]
+    rays = (
+        np.concatenate([getattr(each.rays, name) for each in every]) for name in Bundle.__slots__
+    )
+    wall, surface = (np.concatenate([each.entered[n] for each in every]) for n in (0, 1))
+    done, hit, foam, lost, first = (
+        np.concatenate([getattr(each, name) for each in every])
+        for name in ("done", "hit", "foam", "lost", "first")
+    )
+    return Followed(Bundle(*rays), done, hit, foam, (wall, surface), lost, first)
 
 
 def _none(count: int) -> Bools:
@@ -128,11 +154,13 @@ def _step(
     out: Followed,
     i: NDArray[np.intp],
     medium: int,
-    step: int,
-    branching: Bools | None,
+    first: bool,
+    split: list[Bundle] | None,
     least: float,
 ) -> NDArray[np.intp]:
-    """Take the rays `i`, all in one medium, to the next surface; those that go on."""
+    """Take the rays `i`, all in one medium, to the next surface; those that go on. What is mirrored
+    there is put into `split`, if anything is.
+    """
     rays = out.rays
     met = _met(scene, rays.origin[i], rays.direction[i], medium)
     gone = ~np.isfinite(met.distance)
@@ -146,7 +174,7 @@ def _step(
     if liquid >= 0:
         rays.path[i, liquid] += met.distance
     at = rays.origin[i] + met.distance[:, np.newaxis] * d
-    if step == 0:
+    if first:
         out.hit[i], out.first[i] = True, at
     facing = (met.normal * d).sum(axis=1)
     normal = np.where(facing[:, np.newaxis] > 0, -met.normal, met.normal)
@@ -158,13 +186,13 @@ def _step(
     mirrored = d + 2.0 * ci[:, np.newaxis] * normal
     bent = (n1 / n2)[:, np.newaxis] * d + (n1 / n2 * ci - ct)[:, np.newaxis] * normal
     reflected = np.where(turned, 0.0, rays.weight[i] * back)
-    if branching is not None:
-        own = branching[i] & (reflected > least)
+    if split is not None:
+        own = (reflected > least) & ~rays.split[i]
         if own.any():
             rows = i[own]
-            out.branches.append(
+            split.append(
                 Bundle(at[own], mirrored[own], np.full(len(rows), medium), rays.path[rows],
-                       reflected[own], rays.of[rows])
+                       reflected[own], rays.of[rows], np.ones(len(rows), dtype=bool))
             )  # fmt: skip
             reflected = np.where(own, 0.0, reflected)
     out.lost[i] += reflected

@@ -9,7 +9,7 @@ Lengths in cm, z up, the middle of the inside's bottom at the origin.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 import numpy as np
@@ -95,6 +95,7 @@ class Scene:
         return np.where(z > self.level, np.where(z < self.foam_top, foam, AIR), found)
 
 
+@lru_cache(maxsize=16)
 def make_scene(glass: Glass, filling: Filling) -> Scene:
     """The scene of a drawable glass (outline.faults finds none) holding at most what it can."""
     inside = inside_cm(glass)

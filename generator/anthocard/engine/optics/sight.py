@@ -24,6 +24,7 @@ from anthocard.facts.colour.optics import Paths, chords
 from anthocard.house.settings import Glass
 
 Which: TypeAlias = Literal["side", "above"]
+WEDGE_CM = 0.01  # a way as short as this is as clear as none: chosen
 VIEWS: Final[tuple[Which, ...]] = ("side", "above")
 
 
@@ -58,7 +59,7 @@ class Sight:
         rows = {n: self._at(glass, which, n) for n in np.unique([low, low + 1]).tolist()}
         share = (place - low)[..., np.newaxis]
         table = np.array([rows.get(n, rows[min(rows)]) for n in range(most + 1)])
-        return Paths(table[low] * (1 - share) + table[low + 1] * share, nodes()[1])
+        return Paths(_between(table[low], table[low + 1], share), nodes()[1])
 
     def traced(self, which: Which) -> dict[int, Floats]:
         """The rows of the table by level, as far as anyone asked for them in this process.
@@ -137,13 +138,25 @@ def traced(
     return path, found.rays.weight[seen]
 
 
+def _between(low: Floats, high: Floats, share: Floats) -> Floats:
+    """Ways (…, k) at a `share` (…, 1) of the step from one level to the next.
+
+    Ways that end in a wedge of drink at the wall are as u over the wedge's share of the light:
+    where that share grows evenly their reciprocals go evenly, while the depth of a body does
+    itself. The inverse root is near both. An empty glass has no ways: from there they grow.
+    """
+    part = (1 - share) * (low + WEDGE_CM) ** -0.5 + share * (high + WEDGE_CM) ** -0.5
+    empty = ~low.any(axis=-1, keepdims=True)
+    return np.asarray(np.where(empty, share * high, np.maximum(part**-2 - WEDGE_CM, 0.0)))
+
+
 @cache
 def nodes() -> tuple[Floats, Floats]:
     """Edges (k + 1,) of shares of the light, by length of way, and the shares (k,) between them.
 
     They are narrow where ways are short: that is where light comes through a dark drink.
     """
-    edges = np.linspace(0.0, 1.0, int(_table("paths")["nodes"]["count"]) + 1) ** 2
+    edges = np.linspace(0.0, 1.0, int(_table("paths")["nodes"]["count"]) + 1) ** 3
     return edges, np.diff(edges)
 
 

@@ -23,8 +23,8 @@ Ints: TypeAlias = NDArray[np.intp]
 
 NEAREST_CM = 1e-5  # a ray has left the surface it starts from
 LEVEL_CM = 2e-4  # a flat part is tilted by this much: a plane is a cone of no use
-RING, TOGETHER = 4, 512  # segments in a ring, rays looked after at once: chosen by the clock
-MARGIN_CM = 1e-4  # rings are wider by this, so that no rounding lets a ray slip past
+RING, TOGETHER, FEW = 8, 2048, 48  # segments in a ring, rays together or few: by the clock
+MARGIN_CM = 1e-3  # rings are wider by this, so that no rounding lets a ray slip past
 CORNER_COS = float(np.cos(np.radians(40.0)))  # sharper turns stay corners, others are smooth
 STRAIGHT = 3.0  # a part so many times as long as its neighbour is straight, not a step of a curve
 
@@ -62,15 +62,25 @@ class Skin:
     def crossing(self, origin: Floats, direction: Floats) -> tuple[Floats, Ints]:
         """Distance to the nearest segment along each of n rays, inf where there is none; which."""
         distance, which = np.full(len(origin), np.inf), np.zeros(len(origin), dtype=np.intp)
+        if len(origin) <= FEW:  # looking for rings would take longer than they save
+            met = _meeting(origin, direction, *self._lines)
+            which = met.argmin(axis=1)
+            return met[np.arange(len(origin)), which], which
         near = np.flatnonzero(self._near(origin, direction))
         for first in range(0, len(near), TOGETHER):
             rays = near[first : first + TOGETHER]
             o, d = origin[rays], direction[rays]
-            parts = self._in_reach(o, d)
-            if len(parts):
-                distance[rays], found = self._nearest(o, d, parts)
-                which[rays] = parts[found]
-        return distance, which
+            ray, ring = np.nonzero(self._passed(o, d))
+            if len(ray):
+                met = _meeting(o[ray], d[ray], *(line[ring] for line in self._ringed))
+                segment = met.argmin(axis=1)
+                met = met[np.arange(len(ray)), segment]
+                begins = np.flatnonzero(np.r_[True, ray[1:] != ray[:-1]])
+                least = np.minimum.reduceat(met, begins)
+                distance[rays[ray[begins]]] = least
+                found = np.flatnonzero(met == np.repeat(least, np.diff(np.r_[begins, len(ray)])))
+                which[rays[ray[found]]] = RING * ring[found] + segment[found]
+        return distance, np.minimum(which, len(self.start) - 1)
 
     def normal(self, at: Floats, which: Ints) -> Floats:
         """Unit normals (n, 3) at points of the segments `which`; which side they show is open."""
@@ -83,10 +93,15 @@ class Skin:
         n /= np.linalg.norm(n, axis=1, keepdims=True)
         return np.stack([n[:, 0] * at[:, 0] / r, n[:, 0] * at[:, 1] / r, n[:, 1]], axis=1)
 
+    @cached_property
+    def _hull(self) -> tuple[float, float, float]:
+        """Radius, least and most height of the cylinder around everything."""
+        both = np.concatenate([self.start, self.end])
+        return float(both[:, 0].max()), float(both[:, 1].min()), float(both[:, 1].max())
+
     def _near(self, o: Floats, d: Floats) -> NDArray[np.bool_]:
         """Which rays pass the cylinder around everything."""
-        both = np.concatenate([self.start, self.end])
-        radius, low, high = both[:, 0].max(), both[:, 1].min(), both[:, 1].max()
+        radius, low, high = self._hull
         with np.errstate(all="ignore"):
             a = d[:, 0] ** 2 + d[:, 1] ** 2
             b = o[:, 0] * d[:, 0] + o[:, 1] * d[:, 1]
@@ -100,66 +115,88 @@ class Skin:
         return np.asarray(inside | (a < 1e-12) | (np.abs(d[:, 2]) < 1e-12))
 
     @cached_property
-    def _rings(self) -> tuple[Floats, Floats, Ints]:
+    def _rings(self) -> tuple[Floats, Floats]:
         """Hollow cylinders, each around a few neighbouring segments: least and most radius and
-        height, (g, 2) each, and the number of each segment's ring, (s,).
+        height, (g, 2) each.
         """
-        of = np.arange(len(self.start)) // RING
         firsts = np.arange(0, len(self.start), RING)
         low = np.minimum.reduceat(np.minimum(self.start, self.end), firsts, axis=0)
         high = np.maximum.reduceat(np.maximum(self.start, self.end), firsts, axis=0)
-        return low - MARGIN_CM, high + MARGIN_CM, of
+        low, high = low - MARGIN_CM, high + MARGIN_CM
+        return low.astype(np.float32), high.astype(np.float32)
 
-    def _in_reach(self, o: Floats, d: Floats) -> Ints:
-        """The segments in rings that any of these rays passes: no other can be crossed."""
-        low, high, of = self._rings
-        dz = np.where(np.abs(d[:, 2]) < 1e-12, 1e-12, d[:, 2])[:, np.newaxis]
+    @cached_property
+    def _lines(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """Slope, offset, least and most height of every segment, each (s,)."""
+        low = np.minimum(self.start[:, 1], self.end[:, 1])
+        return *self.slope, low, np.maximum(self.start[:, 1], self.end[:, 1])
+
+    @cached_property
+    def _ringed(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """Slope, offset, least and most height of the segments in each ring, (g, RING) each; what
+        is missing in the last ring is nowhere.
+        """
+        lines = self._lines
+        lack = -len(self.start) % RING
+        fill = (0.0, 0.0, np.inf, -np.inf)
+        slope, offset, low, high = (
+            np.append(line, np.full(lack, nothing)).reshape(-1, RING)
+            for line, nothing in zip(lines, fill, strict=True)
+        )
+        return slope, offset, low, high
+
+    def _passed(self, o: Floats, d: Floats) -> NDArray[np.bool_]:
+        """Which rings (g,) each ray passes, (n, g): no segment of another can be crossed.
+
+        Single precision will do, as rings are wider than their segments.
+        """
+        low, high = self._rings
+        o, d = o.astype(np.float32), d.astype(np.float32)
+        dz = np.where(np.abs(d[:, 2]) < 1e-9, np.float32(1e-9), d[:, 2])[:, np.newaxis]
         one, other = (low[:, 1] - o[:, 2:3]) / dz, (high[:, 1] - o[:, 2:3]) / dz
-        enter = np.maximum(np.minimum(one, other), 0.0)
+        enter = np.maximum(np.minimum(one, other), np.float32(0.0))
         leave = np.maximum(one, other)
-        a = np.maximum(d[:, 0] ** 2 + d[:, 1] ** 2, 1e-12)[:, np.newaxis]
+        a = np.maximum(d[:, 0] ** 2 + d[:, 1] ** 2, np.float32(1e-12))[:, np.newaxis]
         b = (o[:, 0] * d[:, 0] + o[:, 1] * d[:, 1])[:, np.newaxis]
         c = (o[:, 0] ** 2 + o[:, 1] ** 2)[:, np.newaxis]
         middle = np.clip(-b / a, enter, np.maximum(enter, leave))
-        nearest = (a * middle + 2.0 * b) * middle + c  # squared distance from the axis
-        farthest = np.maximum((a * enter + 2.0 * b) * enter, (a * leave + 2.0 * b) * leave) + c
+        nearest = (a * middle + 2 * b) * middle + c  # squared distance from the axis
+        farthest = np.maximum((a * enter + 2 * b) * enter, (a * leave + 2 * b) * leave) + c
         passed = (leave >= enter) & (nearest <= high[:, 0] ** 2)
-        passed &= farthest >= np.maximum(low[:, 0], 0.0) ** 2
-        rings = np.flatnonzero(passed.any(axis=0))
-        return np.flatnonzero(np.isin(of, rings))
+        return np.asarray(passed & (farthest >= np.maximum(low[:, 0], 0) ** 2))
 
-    def _nearest(self, o: Floats, d: Floats, parts: Ints) -> tuple[Floats, Ints]:
-        """As `crossing`, for few rays and the segments `parts`: (n, s) arrays of roots of cones."""
-        m, c = (line[parts] for line in self.slope)
-        low = np.minimum(self.start[parts, 1], self.end[parts, 1])
-        high = np.maximum(self.start[parts, 1], self.end[parts, 1])
-        oz, dz = o[:, 2:3], d[:, 2:3]
-        flat = (d[:, 0] ** 2 + d[:, 1] ** 2)[:, np.newaxis]
-        cross = (o[:, 0] * d[:, 0] + o[:, 1] * d[:, 1])[:, np.newaxis]
-        out = (o[:, 0] ** 2 + o[:, 1] ** 2)[:, np.newaxis]
-        with np.errstate(all="ignore"):
-            k = oz * m + c
-            a = flat - (dz * dz) * (m * m)
-            b = cross - k * (dz * m)
-            cc = out - k * k
-            q = b * b
-            q -= a * cc
-            np.sqrt(q, out=q)  # nan where the ray passes by: every comparison below is then false
-            np.copysign(q, b, out=q)
-            q += b
-            np.negative(q, out=q)
-            first, second = np.divide(q, a, out=a), np.divide(cc, q, out=cc)
-            for t in (first, second):
-                z = t * dz
-                z += oz
-                good = (t > NEAREST_CM) & (z >= low) & (z <= high)
-                z *= m
-                z += c
-                good &= z > -1e-9  # the other half of the cone is not there
-                t[~good] = np.inf
-        np.minimum(first, second, out=first)
-        which = first.argmin(axis=1)
-        return first[np.arange(len(o)), which], which
+
+def _meeting(
+    o: Floats, d: Floats, m: Floats, c: Floats, low: Floats, high: Floats
+) -> NDArray[np.float64]:
+    """Distances (n, s) along n rays to s cones of radius m z + c between two heights, each (s,) or
+    (n, s); inf where a ray meets none.
+    """
+    oz, dz = o[:, 2:3], d[:, 2:3]
+    flat = (d[:, 0] ** 2 + d[:, 1] ** 2)[:, np.newaxis]
+    cross = (o[:, 0] * d[:, 0] + o[:, 1] * d[:, 1])[:, np.newaxis]
+    out = (o[:, 0] ** 2 + o[:, 1] ** 2)[:, np.newaxis]
+    with np.errstate(all="ignore"):
+        k = oz * m + c
+        a = flat - (dz * dz) * (m * m)
+        b = cross - k * (dz * m)
+        cc = out - k * k
+        q = b * b
+        q -= a * cc
+        np.sqrt(q, out=q)  # nan where the ray passes by: every comparison below is then false
+        np.copysign(q, b, out=q)
+        q += b
+        np.negative(q, out=q)
+        first, second = np.divide(q, a, out=a), np.divide(cc, q, out=cc)
+        for t in (first, second):
+            z = t * dz
+            z += oz
+            good = (t > NEAREST_CM) & (z >= low) & (z <= high)
+            z *= m
+            z += c
+            good &= z > -1e-9  # the other half of the cone is not there
+            t[~good] = np.inf
+    return np.minimum(first, second, out=first)
 
 
 def skin_of(surfaces: Sequence[Surface], medium: int) -> Skin:

@@ -10,11 +10,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from anthocard.diagnostics.tables import read_table
+from anthocard.engine.optics.drawable import drawable
+from anthocard.engine.optics.outline import glass_profile, near_level_ml
 from anthocard.engine.optics.scene import Filling
 from anthocard.engine.results import Computed, State
 from anthocard.house.model import Drink
 from anthocard.house.settings import Glass, House
 from anthocard.press.draw.garnish import Garnish, garnish_of
+
+LEVEL_MM = 0.5  # drinks whose levels differ by less share a picture's maps: a pixel is no finer
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,16 +37,18 @@ def standing(one: Computed, house: House, state: State) -> Standing:
     assert isinstance(recipe, Drink)
     found = (garnish_of(words) for words in recipe.garnish)
     ice = stands.ice if stands else None
+    glass, share = house.glasses[recipe.glass], ice.share if ice else 0.0
+    level = near_level_ml(glass_profile(drawable(glass)), state.volume_ml / (1.0 - share), LEVEL_MM)
     filling = Filling(
-        (state.volume_ml,),
+        (level * (1.0 - share),),
         ice.kind if ice else "none",
-        ice.share if ice else 0.0,
+        share,
         sum(foam.ml for foam in stands.foam) if stands else 0.0,
         _sparkles(state),
         pieces=True,
     )
     return Standing(
-        house.glasses[recipe.glass],
+        glass,
         filling,
         tuple(dict.fromkeys(shape for shape in found if shape is not None)),
         None if recipe.rim is None else Garnish("crust", "salt"),

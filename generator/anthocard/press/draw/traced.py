@@ -61,7 +61,7 @@ def still(look: Look, maps: bytes, last: bool, on: str) -> bytes:
     """A WebP of the drink before, or at the `last` after, for a backdrop."""
     stands = look.after if last else look.before
     plate = Plate(unpacked(maps), backdrop(on))
-    light = plate.linear(look.absorbs[:, np.newaxis], float(last))
+    light = plate.linear(look.absorbs[[-1 if last else 0], np.newaxis])
     return _webp(_sheet(light, plate.cover, stands, look.elevation_deg), STILL)
 
 
