@@ -1,6 +1,7 @@
 // Walks the guest menu in Chromium or Firefox, tells what it found as JSON on standard output.
 // node menu.mjs TASK '{"modules": …, "browser": "chrome"|"firefox", "program": …, "urls": […], …}'
 import { createRequire } from "node:module";
+import { readFileSync } from "node:fs";
 
 const [task, given] = process.argv.slice(2);
 const options = JSON.parse(given);
@@ -9,6 +10,7 @@ const puppeteer = require("puppeteer-core");
 const firefox = options.browser === "firefox";
 const browser = await puppeteer.launch({
   browser: firefox ? "firefox" : "chrome", executablePath: options.program,
+  extraPrefsFirefox: { "ui.systemUsesDarkTheme": options.scheme === "dark" ? 1 : 0 },
   args: firefox ? ["--headless"] : ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run"],
 });
 const page = await browser.newPage();
@@ -88,6 +90,75 @@ const tasks = {
     }
     await page.keyboard.press("Escape");
     return { nodes, sizes, focus };
+  },
+
+  // Where Tab leads first.
+  async stops() {
+    await phone();
+    await page.goto(options.urls[0]);
+    const focus = [];
+    for (let n = 0; n < 8; n += 1) {
+      await page.keyboard.press("Tab");
+      focus.push(await page.evaluate(() => document.activeElement.textContent.trim().replace(/\s+/g, " ")));
+    }
+    return { focus };
+  },
+
+  // axe-core with all details open, in the scheme that is asked for.
+  async axe() {
+    const source = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+    const found = [];
+    if (!firefox) {
+      await page.setBypassCSP(true);
+      await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: options.scheme }]);
+    }
+    for (const url of options.urls) {
+      await page.goto(url);
+      if (!(await page.evaluate((name) => matchMedia(`(prefers-color-scheme: ${name})`).matches, options.scheme))) found.push(`${url} is not ${options.scheme}`);
+      await page.evaluate(source);
+      const wrong = await page.evaluate(async () => {
+        document.querySelectorAll("details").forEach((d) => { d.open = true; });
+        return (await window.axe.run()).violations.map((v) => `${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target.join(" ")).join(", ")}`);
+      });
+      found.push(...wrong.map((one) => `${url} ${one}`));
+    }
+    return { found };
+  },
+
+  // A processor six times slower: loaded, chosen from, poured.
+  async slow() {
+    await phone();
+    const client = await page.createCDPSession();
+    await client.send("Emulation.setCPUThrottlingRate", { rate: 6 });
+    await page.evaluateOnNewDocument(() => {
+      globalThis.shift = 0;
+      new PerformanceObserver((list) => { for (const e of list.getEntries()) if (!e.hadRecentInput) globalThis.shift += e.value; }).observe({ type: "layout-shift", buffered: true });
+    });
+    await page.goto(options.urls[0], { waitUntil: "networkidle0" });
+    const shift = await page.evaluate(() => globalThis.shift);
+    const [pours, ready] = await page.evaluate(() => [document.querySelectorAll("[data-pour]").length, document.querySelectorAll(".ready .pour:not([hidden])").length]);
+    await page.click(".drink .seen");
+    await page.waitForFunction(() => document.querySelector(".drink input").value === "100");
+    const poured = await page.evaluate(() => Number(document.querySelector(".drink input").value));
+    await page.click(".bar details:nth-of-type(2) summary");
+    await page.click("label:has(#no-egg)");
+    return { shift, pours, ready, poured, said: await said() };
+  },
+
+  // As it is printed: what is seen that nobody can press on paper, and whether each glass is there.
+  async print() {
+    await page.goto(options.urls[0], { waitUntil: "networkidle0" });
+    await page.waitForSelector(".reeling");
+    await page.emulateMediaType("print");
+    return page.evaluate(() => {
+      const seen = (e) => e.getClientRects().length > 0 && getComputedStyle(e).visibility === "visible";
+      return {
+        hidden: [...document.querySelectorAll(".bar, button, input, .tongues, .why")].filter(seen).map((e) => e.className || e.tagName),
+        glasses: [...document.querySelectorAll(".drink .seen img")].filter(seen).length,
+        drinks: document.querySelectorAll(".drink").length,
+        ground: getComputedStyle(document.body).backgroundColor,
+      };
+    });
   },
 
   // Every drink of a long menu: open the list, tap its name, see it.

@@ -1,8 +1,14 @@
 """The wall chart as a page."""
 
+import re
+
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.press.base.theme import find_theme
-from anthocard.press.html.palette_page import palette_page
+from anthocard.press.draw.picture import ICONS
+from anthocard.press.html.assets import make_assets
+from anthocard.press.html.palette_page import STYLE, palette_page, palette_rules, plants_page
+
+from tests.engine.opened import drink, opened
 
 
 def test_the_wall_chart_is_one_whole_page() -> None:
@@ -12,3 +18,23 @@ def test_the_wall_chart_is_one_whole_page() -> None:
     assert page.count('scope="col"') == 14 * len(PLANTS)
     assert 'title=""' not in page
     assert "http://" not in page
+    assert page.count("data:font/woff2") == 3  # our faces are in it
+    assert "prefers-color-scheme: dark" in page
+
+
+def test_the_book_has_it_as_a_page() -> None:
+    """The same tables in the book's own faces, by day and by night; its colours are classes of its
+    sheet, since no page may bring a style along.
+    """
+    house, theme = opened({"drinks/d.md": drink("50 ml gin")}).collection.house, find_theme()
+    assets = make_assets(theme, {"pages.css": "", STYLE: palette_rules()}, (), "a")
+    assets = assets.with_files(dict.fromkeys((*ICONS, "book.js", "book.webmanifest"), b""))
+    page = plants_page(house, theme, assets)
+    assert page.count("<caption>") == len(PLANTS)
+    assert "style=" not in page
+    assert "noindex" in page
+    sheet = assets.files[assets[STYLE]].decode()
+    told = set(re.findall(r'<td class="(c\w{6})"', page))
+    assert len(told) > 100
+    assert all(f".{one}{{background:" in sheet for one in told)
+    assert page.index(assets[STYLE]) < page.index(assets["pages.css"])  # whose dark inks count

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from functools import partial
 from pathlib import Path
 
 from anthocard.terminal.houses import add_house, build_of, house_folder
@@ -36,10 +37,11 @@ def run(options: argparse.Namespace) -> int:
     house, out = read_house(folder).house, options.out or build_of(folder)
     theme = find_theme()
     page = palette_page(theme, house.name, house.language)
+    paper = partial(palette_page, theme, house.name, house.language, on_paper=True)
     files: dict[str, bytes | str] = {"palette.html": page}
     code = 0
     try:
-        files["palette.pdf"] = HERE.now(paper_pdf(lambda: page, "", theme.fonts))
+        files["palette.pdf"] = HERE.now(paper_pdf(paper, "", theme.fonts))
     except PaperUnavailable as missing:
         print(missing, file=sys.stderr)
         code = missing.exit_code

@@ -20,6 +20,7 @@ from anthocard.press.draw.picture import ICONS, icons, manifest, social_picture
 from anthocard.press.html.assets import FOLDER, Assets, make_assets
 from anthocard.press.html.choosing import choosing_rules
 from anthocard.press.html.menu import languages_of, manifest_name, menu_file, offered
+from anthocard.press.html.palette_page import STYLE, palette_rules
 from anthocard.press.store.key import Keep, make_it
 
 SHOWN = 6  # glasses side by side in the shared picture
@@ -66,7 +67,11 @@ def staff_assets(
 ) -> Assets:
     """The files beside the pages of the spec book."""
     assets = make_assets(
-        theme, {"pages.css": ""}, ("book.js", "find.js", "for-guest.js"), words, keep
+        theme,
+        {"pages.css": "", STYLE: palette_rules()},
+        ("book.js", "find.js", "for-guest.js"),
+        words,
+        keep,
     )
     turns = [_turn(one, collection) for one in offered(collection, computed)] or [
         _empty(collection)

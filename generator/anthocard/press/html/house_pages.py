@@ -8,6 +8,7 @@ here: what is on a page (the modules beside this one), writing files (build/plan
             404.html                                                  for an address that is gone
     staff/  index.html, <slug>.html, assets/       pages: html/staff_book.py
             offline.js                             keeps it where there is no network
+            plants.html                            the wall chart of every plant
             tables.html                            codes for the tables, where the house has a `web`
             editions.json                          what changed, see words/history.py
             data/<slug>.json                       one a recipe, see data/recipe_json.py

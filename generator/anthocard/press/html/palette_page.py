@@ -1,20 +1,32 @@
-"""The wall chart of every plant against pH and dose, as one page with its style inside.
+"""The wall chart of every plant against pH and dose: whole by itself, and as a page of the book.
 
-Belongs here: the words of the chart and its page, for screen and paper. Does not belong here: its
+Belongs here: the words of the chart and its pages, for screen and paper. Does not belong here: its
 colours (wallchart.py), its look (the themes).
 """
 
 from __future__ import annotations
 
+from base64 import b64encode
 from dataclasses import dataclass
+from functools import cache
 from itertools import groupby
 
 from anthocard.engine.trade.wallchart import Band, Plate, plates, steps
 from anthocard.facts.colour.colours import wcag_contrast
+from anthocard.house.settings import House
+from anthocard.press.base.fonts import web_fonts
 from anthocard.press.base.number_text import dose, tidy
 from anthocard.press.base.theme import Theme
+from anthocard.press.html.assets import Assets
 
 STYLE = "palette.css"
+ADDRESS = "plants.html"
+#: Our faces as the page names them: family, weight, file.
+_FACES = (
+    ("Anthocard Text", 400, "text.woff2"),
+    ("Anthocard Text", 600, "text-strong.woff2"),
+    ("Anthocard Display", 600, "display.woff2"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +39,11 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One colour; `mark` is set on what a screen cannot show, in an `ink` that is seen on it."""
+    """One colour; `mark` is set on what a screen cannot show."""
 
     hex: str
     name: str
     mark: str
-    ink: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,15 +67,50 @@ class Chart:
     rows: tuple[Row, ...]
 
 
-def palette_page(theme: Theme, house: str, language: str) -> str:
-    """The chart of all plants as one HTML page that needs no other file."""
+def palette_page(theme: Theme, house: str, language: str, on_paper: bool = False) -> str:
+    """The chart of all plants as one HTML page that needs no other file; `on_paper` has its own
+    faces.
+    """
+    faces = "" if on_paper else _faces()
+    values = {**_values(), "house": house, "style": f"{faces}{theme.style(STYLE)}{palette_rules()}"}
+    return theme.render("palette.html", values, language)
+
+
+def plants_page(house: House, theme: Theme, assets: Assets) -> str:
+    """The same as a page of the spec book."""
     values = {
+        **_values(),
+        "house": {"name": house.name},
+        "style": assets["pages.css"],
+        "assets": assets,
+    }
+    return theme.render("plants.html", values, house.language)
+
+
+@cache
+def palette_rules() -> str:
+    """A class for each colour of the chart, with an ink that is seen on it: pages allow no style
+    on an element.
+    """
+    hexes = sorted({h for plate in plates() for band in plate.bands for h in band.hexes})
+    return "".join(f".c{h[1:]}{{background:{h};color:{_ink(h)}}}" for h in hexes)
+
+
+def _values() -> dict[str, object]:
+    return {
         "charts": tuple(map(_chart, plates())),
         "ph": tuple(f"{value:.1f}" for value in steps()),
-        "house": house,
-        "style": theme.style(STYLE),
     }
-    return theme.render("palette.html", values, language)
+
+
+def _faces() -> str:
+    """The rules of our faces with the faces in them."""
+    cut = web_fonts(frozenset())
+    return "".join(
+        f'@font-face{{font-family:"{family}";font-weight:{weight};'
+        f'src:url("data:font/woff2;base64,{b64encode(cut[file]).decode()}") format("woff2")}}'
+        for family, weight, file in _FACES
+    )
 
 
 def _chart(plate: Plate) -> Chart:
@@ -78,7 +124,7 @@ def _row(band: Band) -> Row:
         dose=f"{band.dose}, {dose(band.g_per_l, 2)}",
         solvent="in water" if band.abv_percent == 0.0 else f"at {tidy(band.abv_percent, 0)} % vol",
         cells=tuple(
-            Cell(hex_, name, "" if shown else "*", _ink(hex_))
+            Cell(hex_, name, "" if shown else "*")
             for hex_, name, shown in zip(band.hexes, band.names, band.in_gamut, strict=True)
         ),
         runs=tuple(Run(name, len(list(same))) for name, same in groupby(band.names)),

@@ -25,6 +25,7 @@ from anthocard.press.draw.drift import Drift, drift_of
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
 from anthocard.press.html.for_guest_page import ADDRESS, for_guest_page
+from anthocard.press.html.palette_page import ADDRESS as PLANTS, plants_page
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
 from anthocard.press.words.history import steps_of
@@ -59,6 +60,8 @@ def staff_pages(
         yield Page(f"staff/{address}", (), make)
     if house.web is not None:
         yield Page("staff/tables.html", (), partial(tables_page, house, theme, assets))
+    looks = (house.name, house.language)
+    yield Page(f"staff/{PLANTS}", looks, partial(plants_page, house, theme, assets))
     yield _for_guest(collection, worked, theme, assets)
     used_in: dict[str, list[Named]] = {}
     for row in listed:

@@ -160,7 +160,7 @@ class Desk:
 
 def _of_recipes(pages: Contents) -> Contents:
     """Those of single recipes, and whatever pages load."""
-    lists = ("staff/index.html", "staff/tables.html")
+    lists = ("staff/index.html", "staff/tables.html", "staff/plants.html")
     return {
         path: target
         for path, target in pages.items()
