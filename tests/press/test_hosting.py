@@ -7,8 +7,8 @@ from typing import Any
 import brotli
 import pytest
 from anthocard.engine.results import Computed
-from anthocard.press.build.plan import Hosting, publish
-from anthocard.press.data.hosting import PACKED, header_files
+from anthocard.press.build.plan import publish
+from anthocard.press.data.hosting import PACKED, Hosting, header_files
 
 
 @pytest.mark.parametrize(

@@ -27,6 +27,8 @@ from anthocard.press.paper.job import FIT, HERE, Job, Outcome, Press, card_pdf, 
 from anthocard.press.store.key import Target
 from anthocard.press.store.store import Store
 
+from tests.patience import HUNG_S
+
 STYLE = "@page { size: 60mm 60mm } "
 GOOD = "<html lang=en><head><title>t</title></head><body><p>good {}</p></body></html>"
 HUGE = "<table><tr>" + "<td colspan=60000>x</td>" * 40 + "</tr></table>"
@@ -310,6 +312,8 @@ from anthocard.press.build.worker import pool
 from anthocard.press.paper.job import paper_pdf
 from anthocard.press.store.store import Store
 
+from tests.patience import HUNG_S
+
 sheet = "<html lang=en><head><title>t</title></head><body>" + "<p>words</p>" * 200_000
 with pool(1) as workers:
     workers.submit(os.getpid).result()
@@ -333,9 +337,7 @@ def test_no_process_is_left(tmp_path: Path, how: signal.Signals) -> None:
         family = {*workers, *(_parent(worker) for worker in workers)} - {main.pid}
         main.send_signal(how)
         main.wait()
-        while any(
-            map(_runs, family)
-        ):  # for as long as it takes: what hangs is stopped from outside
+        while any(map(_runs, family)):  # as long as it takes: what hangs is stopped from outside
             time.sleep(0.05)
     assert len(workers) == 1
     assert len(family) == 2
@@ -343,12 +345,11 @@ def test_no_process_is_left(tmp_path: Path, how: signal.Signals) -> None:
 
 @pytest.mark.skipif(sys.platform != "linux", reason="processes are looked for in /proc")
 def test_nothing_is_left_of_a_publish_that_is_killed() -> None:
-    """Ended by SIGKILL and by SIGTERM in the middle of papers: after five seconds no process is
-    left, no passing file and no half of a build. kill_papers.py does it as often as one likes."""
-    with (
-        tempfile.TemporaryDirectory() as folder
-    ):  # short: sockets lie in it, and theirs have a limit
-        words = [sys.executable, Path(__file__).with_name("kill_papers.py"), folder, "2"]
+    """Ended by SIGKILL and by SIGTERM in the middle of papers: soon no process is left, no passing
+    file and no half of a build. By hand kill_papers.py does it 200 times, and waits 5 s alone."""
+    script = Path(__file__).with_name("kill_papers.py")
+    with tempfile.TemporaryDirectory() as folder:  # short: sockets' paths have a limit
+        words = [sys.executable, script, folder, "2", str(HUNG_S)]
         done = subprocess.run(words, capture_output=True, text=True, check=True)
     told = json.loads(done.stdout)
     assert told["killed"] >= 1

@@ -171,8 +171,9 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
     from anthocard.diagnostics.report import counted
     from anthocard.guard.secret import shared_secret
     from anthocard.press.base.theme import find_theme
-    from anthocard.press.build.plan import Hosting, publish
+    from anthocard.press.build.plan import publish
     from anthocard.press.build.run import Run
+    from anthocard.press.data.hosting import Hosting
     from anthocard.press.paper.job import PaperStopped, PaperUnavailable
     from anthocard.press.proof.doubts import doubts
     from anthocard.press.store.store import Store

@@ -48,6 +48,7 @@ def face_has(text: str) -> bool:
     return all(ord(letter) < LATIN.stop or letter in ALWAYS for letter in text)
 
 
+@cache  # a second of work: a preview looks at its house again and again
 def _subset(path: Path, letters: frozenset[str]) -> bytes:
     from fontTools.subset import Options, Subsetter
     from fontTools.ttLib import TTFont

@@ -28,7 +28,7 @@ from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import Record
 from anthocard.press.build.paper_links import mark_links
 from anthocard.press.build.run import Run
-from anthocard.press.data.hosting import PACKED, PACKINGS, header_files, packed
+from anthocard.press.data.hosting import NO_HOST, PACKINGS, Hosting, for_hosts
 from anthocard.press.data.worked import Worked, as_worked
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.html.guest_pages import NOT_FOUND
@@ -47,16 +47,6 @@ FOLDERS = ("guest", "staff")
 Contents: TypeAlias = dict[str, Target]
 #: What is wrong with one paper alone: all others can be set, and all pages.
 OF_ONE_PAPER: Final = frozenset({"card-too-full", "no-glyph", LOST})
-
-
-class Hosting(NamedTuple):
-    """What is added for a host: sample header files, and each text packed ahead."""
-
-    headers: bool = False
-    pack: bool = False
-
-
-NO_HOST: Final = Hosting()
 
 
 class Published(NamedTuple):
@@ -115,7 +105,11 @@ def publish(
         worked = as_worked(collection.house, computed)
         costs = [cost for slug in worked for cost in worked.listed(slug).costs]
         refuse(leaks(((path, scratch.read(path)) for path in guests), collection, costs))
-        kept += _for_hosts(scratch, collection, hosting)
+        house = collection.house
+        hosts = {FOLDERS[0]: (house.web, NOT_FOUND), FOLDERS[1]: (house.staff_web, "")}
+        for path, content in for_hosts(hosting, hosts, scratch.files, scratch.read):
+            scratch.write(path, content)
+            kept += (path,)
         scratch.swap_in(FOLDERS)
         if stopped:  # else pages without their links would pass for whole ones
             build.made = {path: how for path, how in build.made.items() if path.endswith(".pdf")}
@@ -220,25 +214,6 @@ def _keep_offline(
         return ()
     scratch.write(f"{folder}offline.js", offline_script(theme, prints))
     return (f"{folder}offline.js",)
-
-
-def _for_hosts(scratch: Scratch, collection: Collection, hosting: Hosting) -> tuple[str, ...]:
-    """Header files and packed files, in every folder that is made; where each of them stands."""
-    made: list[str] = []
-    if hosting == NO_HOST:
-        return ()
-    house, files = collection.house, scratch.files
-    for folder, address in zip(FOLDERS, (house.web, house.staff_web), strict=True):
-        below = [path for path in files if path.startswith(f"{folder}/")]
-        if hosting.headers and below:
-            for name, text in header_files(address, NOT_FOUND if folder == "guest" else "").items():
-                scratch.write(f"{folder}/{name}", text.encode())
-                made.append(f"{folder}/{name}")
-        for path in (path for path in below if hosting.pack and path.endswith(PACKED)):
-            for ending, content in packed(scratch.read(path)).items():
-                scratch.write(f"{path}{ending}", content)
-                made.append(f"{path}{ending}")
-    return tuple(made)
 
 
 def _leave_old(scratch: Scratch, stopped: list[str]) -> list[str]:

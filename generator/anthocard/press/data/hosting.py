@@ -1,14 +1,14 @@
 """For whoever hosts the folders: headers as two kinds of hosts read them, and files packed ahead.
 
-Belongs here: what those files say. Does not belong here: which files there are (html/), writing
-them (build/plan.py).
+Belongs here: which of those files there are and what they say. Does not belong here: which pages
+there are (html/), writing any of it (build/plan.py).
 """
 
 from __future__ import annotations
 
 import gzip
-from collections.abc import Mapping
-from typing import Final
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Final, NamedTuple
 from urllib.parse import urlsplit
 
 #: Endings of what is smaller when packed; pictures and faces are packed already.
@@ -24,6 +24,37 @@ ALWAYS: Final = {
 }
 #: Names in there hold a print of the bytes: a browser may keep them for good (RFC 8246).
 FOR_GOOD: Final = "public, max-age=31536000, immutable"
+
+
+class Hosting(NamedTuple):
+    """What is added for a host: sample header files, and each text packed ahead."""
+
+    headers: bool = False
+    pack: bool = False
+
+
+NO_HOST: Final = Hosting()
+
+
+def for_hosts(
+    hosting: Hosting,
+    folders: Mapping[str, tuple[str | None, str]],
+    files: Sequence[str],
+    read: Callable[[str], bytes],
+) -> Iterator[tuple[str, bytes]]:
+    """Path and content of what is added to `files`, each of which `read` reads.
+
+    `folders` are those that are hosted, each with its address and its page for what is lost (or
+    nothing); one in which no file stands is left empty.
+    """
+    for folder, (address, lost) in folders.items():
+        below = [path for path in files if path.startswith(f"{folder}/")]
+        if hosting.headers and below:
+            for name, text in header_files(address, lost).items():
+                yield f"{folder}/{name}", text.encode()
+        for path in (path for path in below if hosting.pack and path.endswith(PACKED)):
+            for ending, content in packed(read(path)).items():
+                yield f"{path}{ending}", content
 
 
 def header_files(address: str | None, lost: str) -> Mapping[str, str]:
