@@ -235,6 +235,21 @@ def test_a_label_that_may_be_too_full_is_set(
     assert again.set_anew == 0
 
 
+def test_a_word_that_no_line_may_hold_is_set(bar: Path, tmp_path: Path) -> None:
+    """Sixty letters without a place to break, as a garnish and as a glass's name would be: every
+    paper is set, and a publish that finds them so has none left to refuse."""
+    write(bar, "drinks/first-light.md", "a sprig of thyme", "sprig" * 12)
+    collection, store = read_house(bar), Store(tmp_path / "store", b"x" * 32)
+    worked, _ = work_out(collection, store)
+    run = Press(store, 1)
+    assert set_ahead.set_ahead(collection, worked, find_theme(), run) == ()
+    again = Press(store, 1)
+    for path, target in contents(collection, worked, find_theme()).items():
+        if path.endswith(".pdf"):
+            again.now(again.get(target))
+    assert again.set_anew == 0
+
+
 @pytest.mark.parametrize(
     ("file", "text", "kind"),
     [

@@ -138,7 +138,9 @@ def publish(room, age, break_at=0, how="error"):
     plan.contents = lambda *_: contents_of(age)
     doubts.doubts = lambda *_: ()
     plan.leaks = lambda *_: ()  # there is no house whose words could leak
-    collection = SimpleNamespace(house=SimpleNamespace(press=None, language="en"), changes_on=())
+    collection = SimpleNamespace(
+        house=SimpleNamespace(press=None, language="en", web=None, staff_web=None), changes_on=()
+    )
     command.recalled = lambda folder, store: (collection, as_worked(None, {}), ())
     options = argparse.Namespace(
         house=room / "house", out=room / "build", theme="base", no_paper=True, only=None,

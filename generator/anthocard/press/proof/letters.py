@@ -6,14 +6,18 @@ which faces there are, and refusing to set what lacks one (typeset.py).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.house.collection import Collection
 from anthocard.press.paper.typeset import missing_glyphs
+
+#: After any of these a line may end (Unicode Standard Annex 14: SP, HY, BA, SY between letters).
+_BREAKS: Final = re.compile(r"[\s\-‐–/]+")
 
 
 def unprintable(collection: Collection, fonts: tuple[Path, ...] = ()) -> Iterator[Mistake]:
@@ -34,6 +38,19 @@ def unprintable(collection: Collection, fonts: tuple[Path, ...] = ()) -> Iterato
             for number, line in enumerate(page.source.body.split("\n")):
                 place = Place(document.path, page.source.body_line + number, 1, 1, line)
                 yield from _in_line(line, place, fonts)
+
+
+def longest_word(collection: Collection) -> int:
+    """How many letters the longest word of a house has, in its values and bodies."""
+    texts = (
+        text
+        for page in collection.pages.values()
+        for text in (
+            *(text for _, text in _words(page.document.data, ())),
+            *((page.source.body,) if page.source is not None else ()),
+        )
+    )
+    return max((len(word) for text in texts for word in _BREAKS.split(text)), default=0)
 
 
 def _words(data: Any, loc: Location) -> Iterator[tuple[Location, str]]:

@@ -4,8 +4,9 @@ Belongs here: which papers are near their edge, and setting those. Does not belo
 them (paper/), keeping them (build/run.py): a publish finds what was set here in the store.
 
 Of a theme that is shipped a card's words tell how full it is, within what is measured on it; so
-only cards and labels that may be too full are set. Of a house's own theme nothing is known: all of
-it is made, pages too, and searched for what staff wrote, as a publish would.
+only cards and labels that may be too full are set, and every paper where a word is so long that it
+may not fit any line. Of a house's own theme nothing is known: all of it is made, pages too, and
+searched for what staff wrote, as a publish would.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from anthocard.press.data.worked import Worked
 from anthocard.press.html.leaks import leaks, refuse
 from anthocard.press.paper.house_papers import label_size, printed
 from anthocard.press.paper.label_sheets import print_label
+from anthocard.press.proof.letters import longest_word
 from anthocard.press.store.key import Target
 from anthocard.press.words.bottle_label import Label, make_label
 
@@ -30,6 +32,9 @@ from anthocard.press.words.bottle_label import Label, make_label
 FULL_LINES: Final = 10.5
 #: And a label, by its letters: none is refused below 444 (measured), so a seventh less. Chosen.
 FULL_LETTERS: Final = 380
+#: From how many letters on a word is thought to be one that no line may hold. Chosen: longer than
+#: the longest names of what is poured, and some letters below what the name of a card takes.
+LONG_LETTERS: Final = 30
 
 
 def set_ahead(
@@ -45,7 +50,8 @@ def set_ahead(
 
     try:
         if is_shipped(theme):
-            return tuple(run.now(make_each(_near_the_edge(collection, worked, theme), make)))
+            some = _all_papers if longest_word(collection) > LONG_LETTERS else _near_the_edge
+            return tuple(run.now(make_each(some(collection, worked, theme), make)))
         wanted = contents(collection, worked, theme, keep=run.keep)
         stopped = tuple(run.now(make_each(wanted, make)))
         costs = [cost for slug in worked for cost in worked.listed(slug).costs]
@@ -55,9 +61,14 @@ def set_ahead(
     return stopped
 
 
+def _all_papers(collection: Collection, worked: Worked, theme: Theme) -> dict[str, Target]:
+    """Every paper by its path."""
+    return printed(collection, worked, theme, {})
+
+
 def _near_the_edge(collection: Collection, worked: Worked, theme: Theme) -> dict[str, Target]:
     """Papers by path whose words may be too many."""
-    papers = printed(collection, worked, theme, {})
+    papers = _all_papers(collection, worked, theme)
     wanted: dict[str, Target] = {}
     for slug in worked:
         card = f"staff/cards/{slug}.pdf"
