@@ -126,7 +126,9 @@ def test_files_that_change_while_they_are_read(
     def slow(folder: Path, store: object) -> tuple[Any, Any, tuple[()]]:
         (house / "drinks" / "one.md").write_text("saved meanwhile")
         return (
-            SimpleNamespace(house=SimpleNamespace(press=None), changes_on=()),
+            SimpleNamespace(
+                house=SimpleNamespace(press=None, web=None, staff_web=None), changes_on=()
+            ),
             as_worked(cast("Any", None), {}),
             (),
         )
