@@ -30,7 +30,9 @@ def stamp(parts: Iterable[object]) -> str:
 def printed(figures: Computed) -> list[object]:
     """What a paper shows, rounded as finely as it could ever be printed."""
     shown: list[object] = [
-        figures.recipe.model_copy(update={"price": None} if figures.is_drink else {}),
+        figures.recipe.model_copy(
+            update={"price": None, "picture": None} if figures.is_drink else {}
+        ),
         [(m.name, m.text, None if m.ml is None else round(m.ml, 2)) for m in figures.measures],
         [round(reveal.ml or 0.0, 2) for reveal in figures.revealed],
         figures.glassful and [(round(one.ml), one.colour.hex) for one in figures.glassful.layers],

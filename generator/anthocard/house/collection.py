@@ -57,6 +57,7 @@ class Collection:
     resting: Mapping[str, Menu] = field(default_factory=dict)
     warnings: tuple[Mistake, ...] = ()
     lots: tuple[Lot, ...] = ()
+    pictures: Mapping[str, bytes] = field(default_factory=dict)  # of its own, by file name
 
     @property
     def made(self) -> tuple[Made, ...]:

@@ -29,6 +29,10 @@ FOLDERS: Final = {
 #: What a house has beside its recipes; it can do without all but the first.
 YAML_FILES: Final = ("house.yaml", "stock.yaml", "lots.yaml")
 
+#: Where a house's own pictures lie.
+PICTURES: Final = "pictures"
+_PICTURE_BEGINS: Final = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"RIFF")
+
 LONGEST_TEXT: Final = 10_000  # characters; chosen: five pages of method for one drink
 MOST_BRACKETS: Final = 400  # chosen: Markdown's time grows faster than their number (4000: 3.4 s)
 
@@ -146,6 +150,26 @@ def slug(name: str) -> str:
     kept = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode()).strip("-")
     kept = kept[:60].rstrip("-")
     return f"{kept}-card" if _RESERVED.fullmatch(kept) else kept
+
+
+def read_picture(folder: Path, name: str, place: Place, log: MistakeLog) -> bytes | None:
+    """A picture in the folder of them, whole; None and a mistake at `place` where it is none."""
+    path, most = folder / PICTURES / name, most_of("files", "picture")
+    where = f"{PICTURES}/{name}"
+    try:
+        if not path.resolve().is_relative_to(folder.resolve()):
+            message, mend = "leads out of the house", "copy the file instead"
+        else:
+            raw = bounded(path, most)
+            if raw is not None and len(raw) <= most and raw.startswith(_PICTURE_BEGINS):
+                return raw
+            message, mend = "is no PNG, JPEG or WebP", "save it as one"
+            if raw is not None and len(raw) > most:
+                message, mend = f"is larger than {most // 1_000_000} MB", "save it smaller"
+    except (OSError, RuntimeError, ValueError):
+        message, mend = "cannot be read", f"put it into the folder {PICTURES}/"
+    log.add("picture", f"{where} {message}", place, mend)
+    return None
 
 
 def written_name(text: str) -> str | None:

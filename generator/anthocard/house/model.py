@@ -48,6 +48,14 @@ class Translation(Row):
 
     name: Name | None = None
     taste: Line | None = None
+    picture: Line | None = None  # what its own picture shows
+
+
+class OwnPicture(Row):
+    """A photograph of a drink that the house took: its file in pictures/, and what it shows."""
+
+    file: Annotated[str, Field(pattern=r"^[\w-][\w .-]*\.(?i:png|jpe?g|webp)$", max_length=80)]
+    shows: Line
 
 
 class Written(Row):
@@ -127,6 +135,7 @@ class Drink(Written):
     rim: Line | None = None
     serve: Line | None = None
     taste: Line | None = None  # a few words for guests: bright, bitter, long
+    picture: OwnPicture | None = None
     vessel: Line | None = None  # the metal or glaze the drink touches, where it is not glass
     worked: Worked = Worked()
     dilution: Dilution | None = None  # measured by the house

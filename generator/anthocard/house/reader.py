@@ -27,6 +27,7 @@ from anthocard.house.lots import LOTS_FILE, Lot, lots_in
 from anthocard.house.messages import complain
 from anthocard.house.model import KINDS, MADE, Drink, Made
 from anthocard.house.references import Unread, check_links
+from anthocard.house.serving.photographs import photographs
 from anthocard.house.serving.ratios import spread_ratios
 from anthocard.house.serving.variations import BASED_ON, parents_first, varied
 from anthocard.house.settings import House, with_glasses
@@ -84,6 +85,7 @@ def _read(
     lots = desk.lots(texts.get(LOTS_FILE), f"{shelf.folder}/{LOTS_FILE}")
     desk.unread += [Unread(name) for name in shelf.lost]
     whole = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
+    whole = replace(whole, pictures=photographs(folder, whole, log))
     collection = whole.on_offer(today or date.today())
     lost = [
         name

@@ -35,7 +35,16 @@ from anthocard.guard.reading import bounded
 
 RECORD = ".anthocard.json"
 _HOUSE_FILES = ("house.yaml", "stock.yaml", "lots.yaml")
-_HOUSE_FOLDERS = ("infusions", "solutions", "syrups", "preparations", "drinks", "menus", "themes")
+_HOUSE_FOLDERS = (
+    "infusions",
+    "solutions",
+    "syrups",
+    "preparations",
+    "drinks",
+    "menus",
+    "pictures",
+    "themes",
+)
 #: Files younger than this at the last build are read again: the coarsest clock of a file system in
 #: use ticks every 2 s (FAT's time of writing; how: memory).
 _YOUNG_NS = 2_000_000_000

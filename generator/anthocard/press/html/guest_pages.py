@@ -7,18 +7,19 @@ address is shared. Does not belong here: the menu and what guests may know of a 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
 from anthocard.engine.results import Computed
 from anthocard.house.collection import Collection
-from anthocard.house.model import Drink
+from anthocard.house.model import Drink, Recipe
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.jsonld import drink_json
 from anthocard.press.draw.filled_glass import rungs_of
+from anthocard.press.draw.photograph import is_picture, size_of
 from anthocard.press.draw.picture import drink_picture
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.menu import (
@@ -36,9 +37,39 @@ from anthocard.press.html.pictures import Pictures
 NOT_FOUND = "404.html"
 
 
-def picture_file(own: str) -> str:
-    """Where the picture of a drink stands in the guest folder, by its slug."""
-    return f"drinks/{own}.png"
+@dataclass(frozen=True, slots=True)
+class Photograph:
+    """The house's own picture of a drink: its file beside the page, its size, what it shows."""
+
+    file: str
+    wide: int
+    tall: int
+    shows: str
+    shows_in: str
+
+
+def picture_file(own: str, taken: bytes | None = None) -> str:
+    """Where the picture of a drink stands in the guest folder, by its slug; as `taken` or drawn."""
+    return f"drinks/{own}.jpg" if taken else f"drinks/{own}.png"
+
+
+def taken_of(collection: Collection, recipe: Recipe) -> bytes | None:
+    """The picture the house took of a drink, as it lies in its folder; None where there is none."""
+    own = recipe.picture if isinstance(recipe, Drink) else None
+    content = None if own is None else collection.pictures.get(own.file)
+    return content if content is not None and is_picture(content) else None
+
+
+def _photograph(collection: Collection, recipe: Drink, own: str, tag: str) -> Photograph | None:
+    taken = taken_of(collection, recipe)
+    if taken is None or recipe.picture is None:
+        return None
+    other = recipe.translations.get(tag)
+    said = other.picture if other else None
+    wide, tall = size_of(taken)
+    file = picture_file(own, taken).removeprefix("drinks/")
+    shows_in = tag if said else collection.house.language
+    return Photograph(file, wide, tall, said or recipe.picture.shows, shows_in)
 
 
 def drink_page(
@@ -52,11 +83,13 @@ def drink_page(
 ) -> str:
     """The page of one drink, by its slug, in one language."""
     house, tongue, one = collection.house, language(tag), computed[own]
+    recipe = one.recipe
+    assert isinstance(recipe, Drink)
     drink = offer(one, house, tongue, {}, {}, pictures)
     up = [replace(picture, address=f"../{picture.address}") for picture in drink.seen]
     drink = replace(drink, seen=tuple(up), reel=drink.reel and f"../{drink.reel}")
     address = address_of(house, drink_file(house, own, tag))
-    picture = address_of(house, picture_file(own))
+    picture = address_of(house, picture_file(own, taken_of(collection, recipe)))
     data = drink_json(drink, tag, address, picture)
     loaded = assets.seen_from("../")
     values = {
@@ -69,6 +102,7 @@ def drink_page(
         "style": loaded["guest.css"],
         "address": address,
         "picture": picture,
+        "photograph": _photograph(collection, recipe, own, tag),
         "data": data,
         "data_hash": hash_of(data),
         "others": [

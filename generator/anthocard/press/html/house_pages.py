@@ -5,6 +5,7 @@ here: what is on a page (the modules beside this one), writing files (build/plan
 
     guest/  index.html, <language>.html, assets/
             drinks/<slug>.html, <slug>.<language>.html, <slug>.png    to be shared one by one
+            drinks/<slug>.jpg                      instead of .png, where the house took a picture
             404.html                                                  for an address that is gone
     staff/  index.html, <slug>.html, assets/       pages: html/staff_book.py
             offline.js                             keeps it where there is no network
@@ -21,10 +22,12 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any, TypeAlias
 
+from anthocard.digest import digest
 from anthocard.house.collection import Collection
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.worked import Worked
+from anthocard.press.draw.photograph import published
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import index_files
 from anthocard.press.html.guest_pages import (
@@ -33,6 +36,7 @@ from anthocard.press.html.guest_pages import (
     lost_page,
     own_picture,
     picture_file,
+    taken_of,
 )
 from anthocard.press.html.house_assets import guest_assets, letters, staff_assets
 from anthocard.press.html.menu import drink_file, languages_of, menu_file, menu_page, offered_slugs
@@ -76,17 +80,25 @@ def _guest_files(
     on = [worked.prints[slug] for slug in slugs if worked.prints]
     looks = _looks(theme, assets, papers)
     parts = (looks, house, *collection.menus.values(), on)
+    recipes = {collection.slug(drink): drink for drink in collection.drinks.values()}
+    taken = {slug: taken_of(collection, recipes[slug]) for slug in slugs}
     for tongue in languages_of(house):
         path = f"guest/{menu_file(house, tongue)}"
         page = partial(menu_page, collection, worked, theme, assets, tongue, papers, pictures)
         made[path] = _target(path, (tongue, *parts) if worked.prints else (), page)
         for slug in slugs:
             path = f"guest/{drink_file(house, slug, tongue)}"
-            own = (tongue, looks, house, worked.prints[slug]) if worked.prints else ()
+            seen = digest(taken[slug] or b"").hex()
+            own = (tongue, looks, house, worked.prints[slug], seen) if worked.prints else ()
             page = partial(drink_page, collection, worked, theme, assets, tongue, slug, pictures)
             made[path] = _target(path, own, page)
     for slug in slugs:
-        path = f"guest/{picture_file(slug)}"
+        photograph = taken[slug]
+        path = f"guest/{picture_file(slug, photograph)}"
+        if photograph is not None:
+            name = f"photograph of {slug}"
+            made[path] = Target(name, key(name, photograph), partial(_photograph, photograph))
+            continue
         named = key(path, house, worked.prints[slug]) if worked.prints else ""
         made[path] = Target(path, named, partial(_picture, collection, worked, slug))
     path = f"guest/{NOT_FOUND}"
@@ -97,6 +109,11 @@ def _guest_files(
 
 def _picture(collection: Collection, worked: Worked, slug: str, press: object) -> bytes:
     return own_picture(collection, worked[slug])
+
+
+async def _photograph(taken: bytes, press: Any) -> bytes:
+    small: bytes = await press.elsewhere(published, taken)
+    return small
 
 
 def _staff_files(

@@ -36,7 +36,7 @@ NAMES: Final = frozenset({"supplier"})
 #: Keys whose value guests may read.
 GUESTS: Final = frozenset(
     {"guest_text", "guest_texts", "translations", "glasses", "glass", "web", "language"}
-    | {"languages", "currency", "place", "voice", "kind", "latin"}
+    | {"languages", "currency", "place", "voice", "kind", "latin", "picture"}
 )
 #: Words that stand on our staff pages alone.
 OURS: Final = (
