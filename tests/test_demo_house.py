@@ -17,6 +17,7 @@ from anthocard.facts.colour.colours import delta_e_2000
 from anthocard.facts.stock import StockItem
 from anthocard.house.model import Drink, Infusion, Made
 from anthocard.house.reader import Collection, read_house
+from anthocard.house.steps import word_of
 
 RECIPES = Path(__file__).parents[1] / "recipes"
 DRINKS = sorted(path.stem for path in (RECIPES / "drinks").glob("*.md"))
@@ -132,6 +133,12 @@ FORMS: dict[str, Callable[[Drink], bool]] = {
 def test_every_form_of_a_drink_is_shown(form: str) -> None:
     """What can be written of a drink beyond plain amounts has an example."""
     assert any(FORMS[form](drink) for drink in collection().drinks.values())
+
+
+def test_ten_steps_and_more_are_shown() -> None:
+    """Beyond what the short kinds write, the preparations show how things are made."""
+    steps = [step for one in collection().preparations.values() for step in one.steps]
+    assert len({word_of(step) for step in steps}) >= 10
 
 
 @pytest.mark.parametrize("way", TURNS)
