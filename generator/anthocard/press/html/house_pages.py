@@ -97,7 +97,8 @@ def _guest_files(
         path = f"guest/{picture_file(slug, photograph)}"
         if photograph is not None:
             name = f"photograph of {slug}"
-            made[path] = Target(name, key(name, photograph), partial(_photograph, photograph))
+            shown = key(name, photograph) if worked.prints else ""
+            made[path] = Target(name, shown, partial(_photograph, photograph))
             continue
         named = key(path, house, worked.prints[slug]) if worked.prints else ""
         made[path] = Target(path, named, partial(_picture, collection, worked, slug))

@@ -60,7 +60,7 @@ def staff_pages(
         yield Page(f"staff/{address}", (), make)
     if house.web is not None:
         yield Page("staff/tables.html", (), partial(tables_page, house, theme, assets))
-    looks = (house.name, house.language)
+    looks = (house.name, house.language) if worked.prints else ()
     yield Page(f"staff/{PLANTS}", looks, partial(plants_page, house, theme, assets))
     yield _for_guest(collection, worked, theme, assets)
     used_in: dict[str, list[Named]] = {}
