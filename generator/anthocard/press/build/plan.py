@@ -113,7 +113,7 @@ def publish(
         scratch.swap_in(FOLDERS)
         if stopped:  # else pages without their links would pass for whole ones
             build.made = {path: how for path, how in build.made.items() if path.endswith(".pdf")}
-        if any(key for key, _ in build.made.values()):  # else nothing is kept: nothing is known
+        if press.store is not None:  # else nothing is kept: nothing is known
             build.record.write_down(build.made)
     written = (*(path for path in chosen if path not in stopped), *kept)
     news = news_of(last, read_last(out))
