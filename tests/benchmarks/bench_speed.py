@@ -72,6 +72,27 @@ def test_figures_of_one_drink(tmp_path: Path, clock: Clock, row: Row) -> None:
     row("figures of one drink, cold process", "≤ 500 ms", f"{found:.0f} ms", found <= 500)
 
 
+def test_tonight(tmp_path: Path, row: Row) -> None:
+    """Whole processes, all figures kept: a bottle that every drink needs, and one guest; the
+    processor's time beside that of a process which only imports the libraries underneath.
+    """
+    house, own = make_house(tmp_path / "house", 100), tmp_path / "own"
+    bare = min(_processor([sys.executable, "-c", "import numpy, pydantic, yaml"]) for _ in range(5))
+    _run(own, "tonight", "--house", house, "--guest", "nuts")  # works all of it out
+    for words in (("--guest", "nuts, pregnant"), ("--out-of", "citric acid")):
+        found = min(_run(own, "tonight", "--house", house, *words)[0] for _ in range(5))
+        row(f"tonight {' '.join(words)}, 102 drinks", "≤ 1 s of processor",
+            f"{found:.2f} s, {found / bare:.1f} × the libraries' import", found <= 1.0)  # fmt: skip
+
+
+def _processor(words: list[str]) -> float:
+    """Processor seconds of a whole process."""
+    with subprocess.Popen(words, env=usual()) as process:
+        _, _, used = os.wait4(process.pid, 0)
+        process.returncode = 0
+    return used.ru_utime + used.ru_stime
+
+
 #: Houses of the scaling table; ANTHOCARD_MOST=10000 sh .ci/bench -k "grows or one_recipe" runs all.
 #: Houses with all papers; ANTHOCARD_MOST=1000 sh .ci/bench -k all_papers takes ten minutes more.
 PAPERS = [n for n in (100, 1000) if n <= int(os.environ.get("ANTHOCARD_MOST", "100"))]

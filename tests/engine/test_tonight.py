@@ -14,7 +14,8 @@ from anthocard.engine.safety.brings import brings
 from anthocard.engine.safety.for_guest import Served, serve
 from anthocard.engine.safety.ingredients import by_line
 from anthocard.engine.trade.on_the_shelf import holding, makeable, offered, on_hand
-from anthocard.engine.trade.standing_in import Gap, gaps, in_a_batch
+from anthocard.engine.trade.rail import Rail, in_a_batch
+from anthocard.engine.trade.standing_in import Gap, gaps
 from anthocard.facts.law.needs import known_words, need_of, needs
 from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
@@ -63,9 +64,8 @@ class House:
         self.shelf = Shelf(self.collection, MistakeLog())
 
     def gaps(self, slug: str, missing: str, *bottles: str) -> tuple[Gap, ...]:
-        offers = [self.shelf[name] for name in bottles]
-        lines = frozenset({missing})
-        return tuple(gaps(self.computed[slug], lines, offers, self.shelf, self.collection))
+        asked, rail = [(self.computed[slug], {missing})], Rail(self.shelf, bottles)
+        return tuple(gaps(asked, rail, self.collection.house)[0])
 
     def serve(self, slug: str, *words: str) -> Served:
         one = self.computed[slug]
@@ -122,6 +122,24 @@ def test_no_dose_is_more_than_the_glass_holds(house: House) -> None:
         assert all(rest + dose.ml <= holds for it in gap.stand_ins for dose in it.doses)
 
 
+def test_many_at_once_are_each_alone(house: House) -> None:
+    """Drinks side by side in one call read what each reads alone, whatever else is asked."""
+    rail = Rail(house.shelf, ["lime juice", "vodka", "tonic water"])
+    asked = [(house.computed[slug], {"lemon juice", "gin"}) for slug in ("sour", "fizz", "sour")]
+    sour, fizz, again = gaps(asked, rail, house.collection.house)
+    assert sour == again
+    for slug, its in (("sour", sour), ("fizz", fizz)):
+        (alone,) = gaps(
+            [(house.computed[slug], {"lemon juice", "gin"})], rail, house.collection.house
+        )
+        assert [gap.names for gap in its] == [gap.names for gap in alone]
+        for one, other in zip(its, alone, strict=True):
+            assert [it.name for it in one.stand_ins] == [it.name for it in other.stand_ins]
+            for here, there in zip(one.stand_ins, other.stand_ins, strict=True):
+                assert [(d.ml, d.by) for d in here.doses] == [(d.ml, d.by) for d in there.doses]
+                assert [d.ph for d in here.doses] == pytest.approx([d.ph for d in there.doses])
+
+
 def test_an_acid_is_no_spirit(house: House) -> None:
     """Only what is there for the same thing is offered; with nothing alike nothing is."""
     assert [it.name for it in house.gaps("sour", "gin", "vodka", "lime juice")[0].stand_ins] == [
@@ -132,9 +150,9 @@ def test_an_acid_is_no_spirit(house: House) -> None:
 
 def test_a_batch_is_made_of_something_else(house: House) -> None:
     """Vodka of the same strength: as much of it; a syrup is nothing to steep in."""
-    offers = [house.shelf[name] for name in ("vodka", "syrup", "lime juice")]
-    assert in_a_batch(house.shelf["gin"], offers) == (("vodka", pytest.approx(100.0)),)
-    assert in_a_batch(house.shelf["soda water"], offers) == ()
+    rail = Rail(house.shelf, ["vodka", "syrup", "lime juice"])
+    assert in_a_batch(house.shelf["gin"], rail) == (("vodka", pytest.approx(100.0)),)
+    assert in_a_batch(house.shelf["soda water"], rail) == ()
 
 
 def test_what_holds_it_and_what_does_not(house: House) -> None:

@@ -14,8 +14,9 @@ from anthocard.engine.compute import compute
 from anthocard.engine.optics import sight
 from anthocard.engine.results import Computed
 from anthocard.house.reader import read_house
+from anthocard.press.build import recall
 from anthocard.press.build.fingerprint import RECORD
-from anthocard.press.build.recall import keys_of, work_out
+from anthocard.press.build.recall import keys_of, known_or_worked_out, work_out
 from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.values import read, written
 from anthocard.press.data.worked import as_worked
@@ -186,6 +187,22 @@ def test_what_is_recalled_is_what_was_worked_out(tmp_path: Path) -> None:
         assert as_json(worked[slug]) == as_json(fresh[slug])
         assert worked.card(slug) == plain.card(slug)
         assert worked.listed(slug) == plain.listed(slug)
+
+
+def test_a_question_of_the_shift_works_nothing_out(
+    house: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where all is known the engine is not run at all; where one recipe changed it is."""
+    collection, store = read_house(house), Store(tmp_path / "store")
+    whole = work_out(collection, store)[0]
+    with monkeypatch.context() as patched:
+        patched.setattr(recall, "computing", None)
+        known = known_or_worked_out(collection, store)
+        assert {slug: as_json(one) for slug, one in known.items()} == {
+            slug: as_json(one) for slug, one in whole.items()
+        }
+    rewrite(house / "drinks" / "light-00003.md", "15 ml plain syrup", "20 ml plain syrup")
+    assert known_or_worked_out(read_house(house), store).anew == ("light-00003",)
 
 
 def test_figures_that_were_let_go_of_are_worked_out_again(house: Path, tmp_path: Path) -> None:

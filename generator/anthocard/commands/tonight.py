@@ -7,12 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.terminal.houses import add_house, house_to_read, recalled
+from anthocard.terminal.houses import add_house, at_hand, house_to_read
 from anthocard.terminal.output import put
 
 if TYPE_CHECKING:
     from anthocard.house.collection import Collection
     from anthocard.press.data.worked import Worked
+
+#: The lines of a drink that a bottle stands behind.
+_POURED = ("pour", "reveal")
 
 EXAMPLE = """\
 Out of something: each drink that needs it, what stands in from the bottles of the house (as sour,
@@ -54,7 +57,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Answer the one question that was asked."""
     folder = house_to_read(options)
-    collection, worked, _ = recalled(folder)
+    collection, worked = at_hand(folder)
     if options.out_of:
         return _without(options, collection, worked)
     if options.guest:
@@ -67,35 +70,38 @@ def _without(options: argparse.Namespace, collection: Collection, worked: Worked
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.engine.safety.brings import brings
     from anthocard.engine.trade.on_the_shelf import holding, offered
-    from anthocard.engine.trade.standing_in import gaps, in_a_batch
+    from anthocard.engine.trade.rail import Rail, in_a_batch
+    from anthocard.engine.trade.standing_in import gaps
     from anthocard.house.collection import fold
     from anthocard.terminal.tonight_words import Missed, without_json, without_lines
 
     names = [_known(name, collection, "--out-of") for name in options.out_of]
     missing = frozenset(map(fold, names))
     shelf = Shelf(collection, MistakeLog())
-    bottles = [shelf[name] for name in offered(missing, collection)]
-    instead = tuple(one for name in names for one in in_a_batch(shelf[name], bottles))
-    told = []
-    for drink in collection.drinks.values():
-        lines = holding(drink, missing, collection)
-        if not lines:
-            continue
-        one = worked[collection.slug(drink)]
-        poured = {name for name, role in lines.items() if role in ("pour", "reveal")}
-        called = {m.name for name in poured if (m := collection.find(name))}
-        found = tuple(gaps(one, frozenset(called), bottles, shelf, collection))
-        filled = {name for gap in found for name in gap.names}
-        told.append(
-            Missed(
-                drink.name,
-                found,
-                tuple(name for name, role in lines.items() if role in ("garnish", "rim")),
-                tuple(sorted(called - filled)),
-                {it.name: brings(it.name, one, collection) for g in found for it in g.stand_ins},
-                {name: instead for name in sorted(called) if fold(name) not in missing},
-            )
+    rail = Rail(shelf, offered(missing, collection))
+    instead = tuple(one for name in names for one in in_a_batch(shelf[name], rail))
+    held = {
+        drink.name: lines
+        for drink in collection.drinks.values()
+        if (lines := holding(drink, missing, collection))
+    }
+    ones = [worked[collection.slug(collection.drinks[name])] for name in held]
+    called = [
+        {m.name for name, role in lines.items() if role in _POURED and (m := collection.find(name))}
+        for lines in held.values()
+    ]
+    found = gaps([*zip(ones, called, strict=True)], rail, collection.house)
+    told = [
+        Missed(
+            one.name,
+            tuple(its),
+            tuple(name for name, role in held[one.name].items() if role in ("garnish", "rim")),
+            tuple(sorted(poured - {name for gap in its for name in gap.names})),
+            {it.name: brings(it.name, one, collection) for g in its for it in g.stand_ins},
+            {name: instead for name in sorted(poured) if fold(name) not in missing},
         )
+        for one, poured, its in zip(ones, called, found, strict=True)
+    ]
     if options.json:
         print(json_text(without_json(names, told)))
     else:

@@ -1,7 +1,7 @@
 """Without a bottle: what stands in for it in each drink, how much of it, and what cannot be saved.
 
-Belongs here: which bottles of the house are there for the same thing, and the dose of each that
-brings the acidity, the pH, the colour, the sweetness or the strength back. Does not belong here:
+Belongs here: the dose of each bottle that brings the acidity, the pH, the colour, the sweetness or
+the strength back. Does not belong here: which bottles are poured for the same thing (rail.py),
 wording (the terminal), what a guest may not have (engine/safety).
 
 The liquid in the glass is known; the missing pour is taken out of it and every dose of another put
@@ -10,7 +10,7 @@ in its place, with the melt it had. What nobody can measure by the glass (a leaf
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final, Literal, TypeAlias
@@ -18,20 +18,18 @@ from typing import Any, Final, Literal, TypeAlias
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.mix import acidity
 from anthocard.engine.mix.assemble import room_ml
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.line import Along
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed, Measure, State
+from anthocard.engine.trade.rail import Rail
 from anthocard.engine.trade.replaced import Replaced, without
-from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, Floats, Liquid
-from anthocard.facts.chemistry.titration import titratable_acidity_g_per_l
-from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l
+from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.colour.colours import delta_e_2000
-from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
+from anthocard.house.settings import House
 
 By: TypeAlias = Literal["acidity", "pH", "colour", "sweetness", "strength"]
 #: What a bottle may be in a drink for, and what it is then matched by; what is there for none of
@@ -43,11 +41,6 @@ _MATCHED: Final[dict[str, tuple[By, ...]]] = {
     "acid": ("acidity", "pH", "colour"),
     "sugar": ("sweetness", "acidity", "colour"),
 }
-
-
-_CHIEF: Final = {
-    "spirit": abv_percent, "acid": titratable_acidity_g_per_l, "sugar": sugar_g_per_l,
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,88 +88,141 @@ class Gap:
     stand_ins: tuple[StandIn, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Missed:
+    """One gap before anything stands in: whose drink, as what, the lines, the glass at each stage
+    of it, and the most that still goes in.
+    """
+
+    number: int
+    role: Literal["pour", "reveal"]
+    lines: tuple[str, ...]
+    first: Bottle
+    ml: float
+    most_ml: float
+    stages: tuple[Replaced, ...]
+    last: State
+
+
 def gaps(
-    one: Computed, missing: frozenset[str], offered: Sequence[Bottle], shelf: Shelf,
-    collection: Collection,
-) -> Iterator[Gap]:  # fmt: skip
-    """Each gap that the lines called `missing` leave in a drink, with what stands in from the best
-    on. `offered` are bottles that hold nothing of what is missing.
+    drinks: Sequence[tuple[Computed, Set[str]]], rail: Rail, house: House
+) -> list[list[Gap]]:  # fmt: skip
+    """Of each drink, the gaps that its lines called so leave, with what stands in from the best on.
+
+    Drinks that miss the same thing are worked out in one call, so many at a time that a thousand
+    drinks take no more room than a hundred.
     """
-    drink = one.recipe
-    assert isinstance(drink, Drink)
-    pours = [m for m in one.measures if m.name in missing and m.g]
-    if pours:
-        yield _gap(one, "pour", pours, one.states, offered, shelf, collection)
-    for number, stage in enumerate(one.stages, start=1):
-        if stage.measure.name in missing and stage.measure.g:
-            states = one.states[number:]
-            yield _gap(one, "reveal", [stage.measure], states, offered, shelf, collection)
-
-
-def in_a_batch(missing: Bottle, offered: Sequence[Bottle]) -> tuple[tuple[str, float], ...]:
-    """What a kitchen takes in the place of a bottle when it makes more of something: so many ml of
-    each for 100 ml, by what the bottle is there for, the nearest first.
-    """
-    there_for = _there_for(missing)
-    if there_for not in _CHIEF:
-        return ()
-    chief, near = _CHIEF[there_for], _table("classes", "alike")["batch_share"]
-    much = float(chief(missing.per_ml))
-    shares = (
-        (bottle.name, 100.0 * much / float(chief(bottle.per_ml)))
-        for bottle in offered
-        if _alike(bottle, missing, there_for)
-    )
-    kept = [(name, ml) for name, ml in shares if 100.0 / near <= ml <= 100.0 * near]
-    return tuple(sorted(kept, key=lambda one: (abs(one[1] - 100.0), one[0])))
-
-
-def _gap(
-    one: Computed, role: Literal["pour", "reveal"], lines: Sequence[Measure],
-    states: Sequence[State], offered: Sequence[Bottle], shelf: Shelf, collection: Collection,
-) -> Gap:  # fmt: skip
-    """`states` are those of the drink that the lines are in."""
-    house, last = collection.house, states[-1]
-    poured = [(shelf[line.name], line) for line in lines]
-    lost = Liquid.mix(poured_liquid(bottle, line, house) for bottle, line in poured)
-    first, ml = shelf[lines[0].name], sum(line.ml or 0.0 for line in lines)
-    there_for = _there_for(first)
-    stages = [without(state, lost) for state in states]
-    drink = one.recipe
-    assert isinstance(drink, Drink)
-    most_ml = ml + room_ml(last.liquid, drink, house)
-    found = [
-        StandIn(bottle.name, doses)
-        for bottle in offered
-        if _alike(bottle, first, there_for)
-        and (doses := _doses(bottle, there_for, ml, most_ml, stages))
+    found: list[list[Gap]] = [[] for _ in drinks]
+    missed = [
+        miss
+        for number, (one, names) in enumerate(drinks)
+        for miss in _missed(number, one, names, rail.shelf, house)
     ]
-    ranked = sorted(found, key=lambda it: (not it.saves, it.doses[0].off, it.name))
-    return Gap(
-        role, tuple(line.name for line in lines), ml, last.ph,
-        last.titratable_acidity_g_per_l, tuple(ranked),
-    )  # fmt: skip
+    alike: dict[tuple[str, int], list[_Missed]] = {}
+    for miss in missed:
+        alike.setdefault((miss.first.name, len(miss.stages)), []).append(miss)
+    told: dict[int, tuple[StandIn, ...]] = {}
+    for group in alike.values():
+        bottles = rail.alike(group[0].first)
+        some = max(1, int(_table("doses", "walk")["at_once"]) // max(1, len(bottles)))
+        for start in range(0, len(group), some):
+            part = group[start : start + some]
+            for miss, its in zip(part, _stand_ins(part, bottles, rail), strict=True):
+                told[id(miss)] = its
+    for miss in missed:
+        found[miss.number].append(
+            Gap(
+                miss.role,
+                miss.lines,
+                miss.ml,
+                miss.last.ph,
+                miss.last.titratable_acidity_g_per_l,
+                told[id(miss)],
+            )
+        )
+    return found
 
 
-def _doses(
-    bottle: Bottle, there_for: str, ml: float, most_ml: float, stages: Sequence[Replaced]
-) -> tuple[Dose, ...]:
-    """The doses that bring each of what it is there for back, one where they round alike; none that
-    the glass has no room for.
+def _missed(
+    number: int, one: Computed, names: Set[str], shelf: Shelf, house: House
+) -> Iterator[_Missed]:
+    drink = one.recipe
+    assert isinstance(drink, Drink)
+
+    def miss(
+        role: Literal["pour", "reveal"], lines: list[Measure], states: Sequence[State]
+    ) -> _Missed:
+        lost = Liquid.mix(poured_liquid(shelf[line.name], line, house) for line in lines)
+        ml = sum(line.ml or 0.0 for line in lines)
+        return _Missed(
+            number, role, tuple(line.name for line in lines), shelf[lines[0].name], ml,
+            ml + room_ml(states[-1].liquid, drink, house),
+            tuple(without(state, lost) for state in states), states[-1],
+        )  # fmt: skip
+
+    pours = [m for m in one.measures if m.name in names and m.g]
+    if pours:
+        yield miss("pour", pours, one.states)
+    for at, stage in enumerate(one.stages, start=1):
+        if stage.measure.name in names and stage.measure.g:
+            yield miss("reveal", [stage.measure], one.states[at:])
+
+
+def _stand_ins(
+    missed: Sequence[_Missed], bottles: Sequence[Bottle], rail: Rail
+) -> list[tuple[StandIn, ...]]:
+    """For each of many gaps, each bottle with the doses that bring back each of what it is there
+    for, one where they round alike, none that the glass has no room for; all in one call.
     """
-    row = _table("doses", "walk")
-    most_ml = min(most_ml, max(ml, row["least_ml"]) * row["most"])
-    walk = np.linspace(0.0, most_ml, int(row["points"]))
-    along = stages[-1].with_each(bottle, walk)
-    wanted: dict[float, list[By]] = {}
-    for by in _MATCHED.get(there_for, ()):
-        dose = _match(by, walk, along, stages[-1])
-        if dose is not None and dose > 0.0:
-            wanted.setdefault(_poured(dose), []).append(by)
+    if not bottles:
+        return [() for _ in missed]
+    per_ml = Liquid.stack(bottle.per_ml for bottle in bottles)
+    stages = [Replaced.stack(its) for its in zip(*(one.stages for one in missed), strict=True)]
+    wanted = _wanted(missed, per_ml, rail.there_for(missed[0].first), stages[-1])
+    pairs = [
+        (at, which) for at, rows in enumerate(wanted) for which, row in enumerate(rows) for _ in row
+    ]
+    told = [(ml, tuple(by)) for rows in wanted for row in rows for ml, by in row.items()]
+    found: list[dict[int, list[Dose]]] = [{} for _ in missed]
+    if told:
+        at, which = (list(column) for column in zip(*pairs, strict=True))
+        doses = _doses(Liquid(per_ml.amounts[which]), told, [stage[at] for stage in stages])
+        for one, bottle, dose in zip(at, which, doses, strict=True):
+            found[one].setdefault(bottle, []).append(dose)
+    return [
+        tuple(
+            sorted(
+                (
+                    StandIn(bottles[n].name, tuple(sorted(its, key=lambda d: (not d.saves, d.off))))
+                    for n, its in one.items()
+                ),
+                key=lambda it: (not it.saves, it.doses[0].off, it.name),
+            )
+        )
+        for one in found
+    ]
+
+
+def _wanted(
+    missed: Sequence[_Missed], per_ml: Liquid, there_for: str, last: Replaced
+) -> list[list[dict[float, list[By]]]]:
+    """By gap and bottle: each dose that a hand pours, and which figures it brings back."""
     if there_for not in _MATCHED:
-        wanted[_poured(ml)] = []
-    told = [_dose(bottle, ml, tuple(by), stages) for ml, by in wanted.items()]
-    return tuple(sorted(told, key=lambda dose: (not dose.saves, dose.off)))
+        return [[{_poured(one.ml): []} for _ in per_ml.amounts] for one in missed]
+    row = _table("doses", "walk")
+    most = [min(one.most_ml, max(one.ml, row["least_ml"]) * row["most"]) for one in missed]
+    walks = np.linspace(0.0, most, int(row["points"]), axis=-1)
+    every = last[:, np.newaxis, np.newaxis]
+    along = every.with_each(Liquid(per_ml.amounts[:, np.newaxis]), walks[:, np.newaxis])
+    wanted: list[list[dict[float, list[By]]]] = [[{} for _ in per_ml.amounts] for _ in missed]
+    for by in _MATCHED[there_for]:
+        brings = _nearest if by == "colour" else _crossing
+        for doses, walk, shorts in zip(wanted, walks, _short(by, along, every), strict=True):
+            for its, short in zip(doses, shorts, strict=True):
+                dose = brings(walk, short)
+                if dose is not None and dose > 0.0:
+                    its.setdefault(_poured(dose), []).append(by)
+    return wanted
 
 
 def _poured(ml: float) -> float:
@@ -186,19 +232,25 @@ def _poured(ml: float) -> float:
     return float(max(step, step * round(ml / step)))
 
 
-def _match(by: By, walk: Floats, along: Along, stage: Replaced) -> float | None:
-    """The dose on a walk that brings one figure back; None where none does."""
+def _short(by: By, along: Along, whole: Replaced) -> Floats:
+    """By how much each dose misses one figure of the drinks as they are written."""
     if by == "colour":
-        return float(walk[int(np.argmin(delta_e_2000(along.lab, stage.lab)))])
-    last = stage.state
-    told: dict[By, tuple[Floats, float]] = {
-        "acidity": (along.acidity_g_per_l, last.titratable_acidity_g_per_l),
-        "pH": (along.ph, last.ph),
-        "sweetness": (along.sugar_g_per_l, last.sugar_g_per_l),
-        "strength": (along.abv_percent, last.abv_percent),
-    }
-    figures, wanted = told[by]
-    short = figures - wanted
+        return delta_e_2000(along.lab, whole.lab)
+    if by == "acidity":
+        return along.acidity_g_per_l - whole.acidity_g_per_l
+    if by == "pH":
+        return along.ph - whole.ph
+    if by == "sweetness":
+        return along.sugar_g_per_l - whole.sugar_g_per_l
+    return along.abv_percent - whole.abv_percent
+
+
+def _nearest(walk: Floats, apart: Floats) -> float | None:
+    return float(walk[int(np.argmin(apart))])
+
+
+def _crossing(walk: Floats, short: Floats) -> float | None:
+    """The dose on a walk from which one figure no longer misses; None where none brings it back."""
     crossed = np.flatnonzero(short[:-1] * short[1:] <= 0.0)
     if crossed.size == 0:
         return None
@@ -207,48 +259,25 @@ def _match(by: By, walk: Floats, along: Along, stage: Replaced) -> float | None:
     return float(walk[at] + share * (walk[at + 1] - walk[at]))
 
 
-def _dose(bottle: Bottle, ml: float, by: tuple[By, ...], stages: Sequence[Replaced]) -> Dose:
-    walks = [stage.with_each(bottle, np.array([ml])) for stage in stages]
-    end, last = walks[-1], stages[-1].state
-    off = max(
-        float(delta_e_2000(walk.lab[0], stage.lab))
-        for walk, stage in zip(walks, stages, strict=True)
-    )
-    sourness, sugar = float(end.acidity_g_per_l[0]), float(end.sugar_g_per_l[0])
-    strength, row = float(end.abv_percent[0]), _table("saved", "drink")
-    sour = max(row["acidity_g_per_l"], row["acidity_share"] * last.titratable_acidity_g_per_l)
-    sweet = max(row["sugar_g_per_l"], row["sugar_share"] * last.sugar_g_per_l)
+def _doses(
+    per_ml: Liquid, told: Sequence[tuple[float, tuple[By, ...]]], stages: Sequence[Replaced]
+) -> list[Dose]:
+    """What each of many doses (ml, and what it was matched by) reads in its glass."""
+    walks = [stage.with_each(per_ml, np.array([ml for ml, _ in told])) for stage in stages]
+    end, whole, row = walks[-1], stages[-1], _table("saved", "drink")
+    apart = (delta_e_2000(walk.lab, stage.lab) for walk, stage in zip(walks, stages, strict=True))
+    off = np.max([*apart], axis=0)
+    sourness, sugar, strength = end.acidity_g_per_l, end.sugar_g_per_l, end.abv_percent
+    sour = np.maximum(row["acidity_g_per_l"], row["acidity_share"] * whole.acidity_g_per_l)
+    sweet = np.maximum(row["sugar_g_per_l"], row["sugar_share"] * whole.sugar_g_per_l)
     saves = (
-        off <= row["delta_e00"]
-        and abs(sourness - last.titratable_acidity_g_per_l) <= sour
-        and abs(sugar - last.sugar_g_per_l) <= sweet
-        and abs(strength - last.abv_percent) <= row["abv_percent"]
+        (off <= row["delta_e00"])
+        & (np.abs(sourness - whole.acidity_g_per_l) <= sour)
+        & (np.abs(sugar - whole.sugar_g_per_l) <= sweet)
+        & (np.abs(strength - whole.abv_percent) <= row["abv_percent"])
     )
-    return Dose(ml, by, float(end.ph[0]), sourness, sugar, strength, off, saves)
-
-
-def _there_for(bottle: Bottle) -> str:
-    """What a bottle is poured for; its kind where it is for none of the four."""
-    if bottle.density_g_per_ml is None:
-        return "dry"
-    one, row = bottle.per_ml, _table("classes", "alike")
-    if float(one.amounts[PLANT_COLUMNS].sum()) > row["coloured_au_ml"]:
-        return "colour"
-    if float(abv_percent(one)) >= row["strong_percent"]:
-        return "spirit"
-    if float(titratable_acidity_g_per_l(one)) >= row["sour_g_per_l"]:
-        return "buffer" if float(acidity.read(one, 20.0).ph) >= row["buffer_ph"] else "acid"
-    return "sugar" if float(sugar_g_per_l(one)) >= row["sweet_g_per_l"] else bottle.kind
-
-
-def _alike(bottle: Bottle, missing: Bottle, there_for: str) -> bool:
-    if _there_for(bottle) != there_for or there_for == "dry":
-        return False
-    apart = abs(float(abv_percent(bottle.per_ml)) - float(abv_percent(missing.per_ml)))
-    return (
-        there_for not in ("spirit", "colour")
-        or apart <= _table("classes", "alike")["percent_apart"]
-    )
+    figures = (column.tolist() for column in (end.ph, sourness, sugar, strength, off, saves))
+    return [Dose(*one, *its) for one, *its in zip(told, *figures, strict=True)]
 
 
 @cache

@@ -88,6 +88,16 @@ def work_out(
     return Worked(order, recalled), tuple(log)
 
 
+def known_or_worked_out(collection: Collection, store: Store) -> Worked:
+    """Every recipe for whoever asks of drinks alone: where the store knows all of them, the rest of
+    the house, which each of them passed with when it was kept, is not looked over again.
+    """
+    recalled = Recalled(collection, store)
+    if recalled.records.keys() == recalled.recipes.keys():
+        return Worked(tuple(recalled.recipes), recalled)
+    return work_out(collection, store)[0]
+
+
 class Recalled:
     """What a store holds of a collection's recipes, a `Source` of data/worked.py."""
 

@@ -11,16 +11,18 @@ is written but a mark: whoever reads hands in the one that belongs there.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from functools import cache
 from types import NoneType, UnionType
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, TypeAlias, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 from pydantic import BaseModel
 
+#: Reads what JSON holds, with the model that belongs where one is marked.
+Reader: TypeAlias = Callable[[Any, BaseModel | None], Any]
 _PLAIN = (str, int, bool, NoneType)
 
 
@@ -36,7 +38,7 @@ def read(wanted: Any, content: bytes, model: BaseModel | None = None) -> Any:
 
     Raises ValueError for whatever is no such value, and RecursionError for what is nested deeply.
     """
-    return _made(wanted, json.loads(content), model)
+    return _reader(wanted)(json.loads(content), model)
 
 
 def _plain(value: object) -> object:
@@ -61,65 +63,121 @@ def _plain(value: object) -> object:
     raise TypeError(f"{type(value).__name__} is not written down")
 
 
-def _made(wanted: Any, plain: Any, model: BaseModel | None) -> Any:
+@cache
+def _reader(wanted: Any) -> Reader:
+    """How a value of one type is read; found once a type, since thousands are read in a row."""
     kind, inner = get_origin(wanted) or wanted, get_args(wanted)
     if kind in (Union, UnionType):
-        return _one_of(inner, plain, model)
-    if kind is Literal and plain in inner:
-        return plain
-    if kind in _PLAIN and type(plain) is (kind if kind is not None else NoneType):
-        return plain
+        return _one_of(inner)
+    if kind is Literal:
+        return _plainly(lambda plain: plain in inner, wanted)
+    if kind in _PLAIN:
+        return _plainly(lambda plain: type(plain) is kind, wanted)
     if kind is float:
-        return _number(plain)
-    if kind is date and isinstance(plain, str):
-        return date.fromisoformat(plain)
-    if isinstance(kind, type) and isinstance(model, kind) and plain == "model":
-        return model
-    if isinstance(plain, list) and isinstance(kind, type):
-        return _several(kind, inner, plain, model)
-    raise ValueError(f"this is no {wanted}")
-
-
-def _one_of(kinds: tuple[Any, ...], plain: Any, model: BaseModel | None) -> Any:
-    if plain is None and NoneType in kinds:
-        return None
-    for kind in kinds:
-        try:
-            return _made(kind, plain, model)
-        except ValueError:
-            continue
-    raise ValueError("this is none of the kinds it could be")
-
-
-def _several(kind: type, inner: tuple[Any, ...], plain: list[Any], model: BaseModel | None) -> Any:
+        return lambda plain, _: _number(plain)
+    if kind is date:
+        return _day
     if is_dataclass(kind):
-        hints = _hints(kind)
-        return kind(*(_made(h, one, model) for h, one in zip(hints, plain, strict=True)))
-    if kind is tuple and inner[1:] == (...,):
-        return tuple(_made(inner[0], one, model) for one in plain)
-    if kind is tuple:
-        return tuple(_made(h, one, model) for h, one in zip(inner, plain, strict=True))
-    if kind is frozenset:
-        return frozenset(_made(inner[0], one, model) for one in plain)
-    if issubclass(kind, Mapping):
-        return dict(_several(tuple, inner, pair, model) for pair in plain)
+        return _parts(kind)
+    if issubclass(kind, BaseModel):
+        return _model(kind)
+    return _several(kind, inner)
+
+
+def _plainly(is_one: Callable[[Any], bool], wanted: Any) -> Reader:
+    def read_plain(plain: Any, model: BaseModel | None) -> Any:
+        if is_one(plain):
+            return plain
+        raise ValueError(f"this is no {wanted}")
+
+    return read_plain
+
+
+def _day(plain: Any, model: BaseModel | None) -> date:
+    if not isinstance(plain, str):
+        raise ValueError("this is no date")
+    return date.fromisoformat(plain)
+
+
+def _model(kind: type) -> Reader:
+    def read_mark(plain: Any, model: BaseModel | None) -> Any:
+        if plain == "model" and isinstance(model, kind):
+            return model
+        raise ValueError(f"this is no {kind}")
+
+    return read_mark
+
+
+def _one_of(kinds: tuple[Any, ...]) -> Reader:
+    readers = [_reader(kind) for kind in kinds if kind is not NoneType]
+    may_be_none = NoneType in kinds
+
+    def read_one(plain: Any, model: BaseModel | None) -> Any:
+        if plain is None and may_be_none:
+            return None
+        for reader in readers:
+            try:
+                return reader(plain, model)
+            except ValueError:
+                continue
+        raise ValueError("this is none of the kinds it could be")
+
+    return read_one
+
+
+def _parts(kind: Any) -> Reader:
+    readers: list[Reader] = []  # found when the first is read: a kind may hold its own
+
+    def read_parts(plain: Any, model: BaseModel | None) -> Any:
+        if not readers:
+            hints = get_type_hints(kind)
+            readers.extend(_reader(hints[part.name]) for part in fields(kind))
+        pairs = zip(readers, _listed(plain), strict=True)
+        return kind(*[reader(one, model) for reader, one in pairs])
+
+    return read_parts
+
+
+def _several(kind: type, inner: tuple[Any, ...]) -> Reader:
     if kind is np.ndarray:
-        shape, numbers = plain
-        return np.array([*map(_number, numbers)], dtype=np.float64).reshape(shape)
-    raise ValueError(f"nothing is kept as {kind}")
+        return _array
+    if not issubclass(kind, tuple | frozenset | Mapping):
+        raise ValueError(f"nothing is kept as {kind}")
+    if kind is tuple and inner[1:] != (...,):
+        return _row(inner)
+    each, made = (
+        (_row(inner), dict) if issubclass(kind, Mapping) else (_reader(inner[0]), kind)
+    )  # fmt: skip
+    return lambda plain, model: made([each(one, model) for one in _listed(plain)])
+
+
+def _row(inner: tuple[Any, ...]) -> Reader:
+    readers = [_reader(one) for one in inner]
+
+    def read_row(plain: Any, model: BaseModel | None) -> tuple[Any, ...]:
+        pairs = zip(readers, _listed(plain), strict=True)
+        return tuple([reader(one, model) for reader, one in pairs])
+
+    return read_row
+
+
+def _array(plain: Any, model: BaseModel | None) -> np.ndarray[Any, Any]:
+    shape, numbers = _listed(plain)
+    return np.array([_number(one) for one in numbers], dtype=np.float64).reshape(shape)
+
+
+def _listed(plain: Any) -> list[Any]:
+    if not isinstance(plain, list):
+        raise ValueError("this is no list")
+    return plain
 
 
 def _number(plain: Any) -> float:
+    if type(plain) is float:
+        return plain
     if isinstance(plain, list):
         (text,) = plain
         return float.fromhex(text)
-    if type(plain) not in (float, int):
+    if type(plain) is not int:
         raise ValueError("this is no number")
-    number: float = plain
-    return number
-
-
-@cache
-def _hints(kind: type) -> tuple[Any, ...]:
-    hints = get_type_hints(kind)
-    return tuple(hints[part.name] for part in fields(kind))
+    return plain
