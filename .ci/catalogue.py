@@ -99,7 +99,7 @@ STATES = {
     "culture": ("lactic", "kombucha", "tepache", "ginger bug", "yeast"),
     "gas": ("nitrogen", "carbon dioxide", "mixed gas"),
     "gas vessel": ("bottle", "plastic bottle", "keg", "siphon"),
-    "eye": ("normal", "protan", "deutan", "tritan"),
+    "eye": ("normal", "weak in red", "weak in green", "weak in blue"),
     "fading": ("no published fading rate",),
     "limit": ("as the recipe says",),
     "how": (

@@ -96,6 +96,29 @@ def test_what_is_refused(text: str, kinds: list[str]) -> None:
     assert read(text)[1] == kinds
 
 
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("{price: 8,50, pack: 700 ml}", {"price": "8,50", "pack": "700 ml"}),
+        ("{amount: 7,5 ml}", {"amount": "7,5 ml"}),
+        ("[7,5 ml gin, 15 ml syrup]", ("7,5 ml gin", "15 ml syrup")),
+        ("[52,14,-30]", (52, 14, -30)),
+        ("[[19,0],[22,98]]", ((19, 0), (22, 98))),
+        ("{x: 8,50: 3}", {"x": 8, "50": 3}),
+        ("{x: 8, 50: 3}", {"x": 8, "50": 3}),
+    ],
+)
+def test_a_decimal_comma_within_brackets(text: str, value: Any) -> None:
+    """Right behind a whole number it is its decimal comma where nothing else can be meant; in a
+    list of figures it parts them, and with a space behind it always does."""
+    log = MistakeLog()
+    document = read_yaml(f"a: {text}", "x.yaml", log)
+    assert document.data == {"a": value}
+    assert not log.mistakes
+    if "50," in text:
+        assert document.at(("a", "price")).length == len("8,50")
+
+
 def test_a_second_equal_key_does_not_win() -> None:
     """Ordinary YAML keeps the last of two equal keys; here the first stays and both are told of."""
     text = "price: 12\nprice: 13"

@@ -118,7 +118,7 @@ def test_a_day_of_two_readings_is_asked_back(tmp_path: Path, place: str, text: s
 
 def test_decimals_with_a_comma(tmp_path: Path) -> None:
     """A price and a plain number; “1,250” could be either, and is asked back."""
-    line = 'lemon juice: {{Price: "6,40", pack: 1 l, ph: "{ph}"}}\n'
+    line = "lemon juice: {{Price: 6,40, pack: 1 l, ph: {ph}}}\n"
     item = read(tmp_path, {"stock.yaml": line.format(ph="2,4")}).stock["lemon juice"]
     assert (item.price, item.ph) == (6.4, 2.4)
     with pytest.raises(AuthorError):

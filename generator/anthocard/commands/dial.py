@@ -39,7 +39,7 @@ Nothing is written: copy the line that is printed into the recipe, or leave the 
 def describe(parser: argparse.ArgumentParser) -> None:
     """Options of this command."""
     parser.epilog = EXAMPLE
-    parser.add_argument("file", metavar="DRINK", type=Path, help="the drink, a Markdown file")
+    parser.add_argument("file", metavar="DRINK", type=Path, help="the drink, by its file or name")
     add_house(parser)
     parser.add_argument("--until", metavar="WISH", help="what the reveal is poured until")
     parser.add_argument("--hold", metavar="POUR", help="a pour and its wish: “NAME until WISH”")
@@ -122,7 +122,7 @@ def _wished(drink: Drink, options: argparse.Namespace, collection: Collection) -
 def _told(one: Dialled, collection: Collection) -> Iterator[str]:
     from anthocard.facts.colour.names import name_of
     from anthocard.facts.units.rounding import metric, ounces
-    from anthocard.press.base.number_text import amount, amount_and_how, weight
+    from anthocard.press.base.number_text import amount, amount_and_how, likeness, weight
 
     house = collection.house
     small = ounces(one.ml, "acid", house.ounces, house.rounding)
@@ -135,7 +135,7 @@ def _told(one: Dialled, collection: Collection) -> Iterator[str]:
         yield f"  pour {poured}{aside}; exactly {one.exact_ml:.2f} ml"
     yield (
         f"  gives pH {one.ph:.2f}, {name_of(one.lab)}, acidity {one.acidity_g_per_l:.1f} g/l, "
-        f"ΔE00 {one.delta_e00:.1f} from the exact dose"
+        f"looks {likeness(one.delta_e00)} the exact dose"
     )
     if one.gave_way is not None:
         yield f"  trade-off: {one.gave_way.words}"

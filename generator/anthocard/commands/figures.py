@@ -77,6 +77,9 @@ def _celsius(text: str) -> float:
 
 
 def _told(data: dict[str, Any]) -> str:
+    from anthocard.press.base.number_text import EN
+    from anthocard.press.words.confidence import turn_seen
+
     lines = [f"{data['name']} ({data['kind']}, edition {data['edition']})", ""]
     width = max((len(row["name"]) for row in data["amounts"]), default=0)
     for row in data["amounts"]:
@@ -86,7 +89,7 @@ def _told(data: dict[str, Any]) -> str:
         if data.get(key):
             lines += ["", *_state(key, data[key])]
     if data.get("delta_e00") is not None:
-        lines += ["", f"  the turn is ΔE00 {data['delta_e00']:.1f}"]
+        lines += ["", f"  {turn_seen(data['delta_e00'], EN)} (ΔE00 {data['delta_e00']:.1f})"]
     for warning in data["warnings"]:
         lines.append(f"  warning: {warning}")
     return "\n".join(lines)
@@ -95,7 +98,7 @@ def _told(data: dict[str, Any]) -> str:
 def _acidity(state: dict[str, Any]) -> str:
     warm = f"at {state['temperature_c']:.1f} °C"
     if state["ph"] is None:
-        return f"pH beyond the model {warm}: measure it"
+        return f"pH {warm}: nothing to work it out from, measure it"
     if state["ph_between"]:
         return f"pH between {{:.1f}} and {{:.1f}} {warm}: measure it".format(*state["ph_between"])
     return f"pH {state['ph']:.2f} {warm}"

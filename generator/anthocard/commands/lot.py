@@ -38,8 +38,9 @@ examples:
   anthocard lot "blue gin" --lot 26330A --discard
 
 A lot is written into lots.yaml of the house. Without readings a command at a terminal asks for
-them. Pass means within ΔE00 3 and 0.15 pH of the recipe. A lot that is not in use changes nothing
-that guests see. Never taste what was read with a probe in it, and never pour it back.
+them. Pass means a colour told from the recipe's side by side at most, and a pH within 0.15 of it.
+A lot that is not in use changes nothing that guests see. Never taste what was read with a probe in
+it, and never pour it back.
 """
 
 

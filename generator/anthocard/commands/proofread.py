@@ -13,8 +13,8 @@ from anthocard.press.store.store import Store, usual_folder
 from anthocard.terminal.houses import add_house, house_folder, recalled, shut_in, tell_aside
 
 EXAMPLE = """\
-Errors stop a publish. Warnings do not: a default from memory, an old calibration, a narrow
-window, a label nobody read. Hints are loose ends. Every one says how to put it right.
+Errors stop a publish. Warnings do not: a default from memory, an old calibration, a pour that
+may hardly stray, a label nobody read. Hints are loose ends. Every one says how to put it right.
 
 What may not fit its paper is set, so that a publish after a clean proofread goes through; what
 was set is kept for it. With a theme of the house's own that is everything.

@@ -30,7 +30,7 @@ def grouped(mistakes: Iterable[Mistake]) -> str:
     ordered = sorted(mistakes, key=lambda m: (m.place, m.severity, m.message))
     for path, group in groupby(ordered, key=lambda m: m.place.path):
         here = list(group)
-        more = [f"and {len(here) - MOST} more in this file: mend these first"]
+        more = [f"and {len(here) - MOST} more in this file: put these right first"]
         lines = [f"{path}: {tally(here)}", *map(str, here[:MOST]), *(more if here[MOST:] else ())]
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)

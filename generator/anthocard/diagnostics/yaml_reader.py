@@ -20,6 +20,7 @@ import yaml
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.diagnostics.plain_scalars import WORDS, doubtful, plain_value
+from anthocard.diagnostics.yaml_trouble import LINE_ENDS, Trouble, odd_character, syntax
 
 Location: TypeAlias = tuple[int | str, ...]
 
@@ -28,7 +29,7 @@ MOST_NODES: Final = 5000  # chosen: a house of 200 stock lines of 20 keys fits
 LARGEST: Final = 1_000_000  # characters, chosen
 
 _LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-_LINE_ENDS: Final = re.compile("\r\n|[\r\n\x85\u2028\u2029]")  # what YAML 1.1 counts as one
+_COUNTED: Final = re.compile(r"[0-9]+\s*[^\W\d]")  # in a list of figures a comma parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def read_yaml(text: str, path: str, log: MistakeLog, first_line: int = 1) -> Doc
 
     Every mistake found is put in `log`; nothing is raised.
     """
-    lines = tuple(_LINE_ENDS.split(text))
+    lines = tuple(LINE_ENDS.split(text))
     empty = Document(None, path, lines, first_line, {}, {}, frozenset())
     if len(text) > LARGEST:
         log.add("too-big", "there is too much here to be a recipe", empty.at(), "split the file")
@@ -91,14 +92,18 @@ def read_yaml(text: str, path: str, log: MistakeLog, first_line: int = 1) -> Doc
         log.add("too-big", str(trouble), empty.place(trouble.spot), "write it flatter, or split it")
         return empty
     except yaml.MarkedYAMLError as trouble:
-        _syntax(trouble, empty, log)
-        return empty
+        return _unread(syntax(trouble, lines), empty, log)
     except yaml.reader.ReaderError as trouble:
-        _odd_character(trouble, text, empty, log)
-        return empty
+        return _unread(odd_character(trouble, text), empty, log)
     return Document(
         data, path, lines, first_line, reading.values, reading.keys, frozenset(reading.faulty)
     )
+
+
+def _unread(trouble: Trouble, page: Document, log: MistakeLog) -> Document:
+    spot = Spot(trouble.line, trouble.column, trouble.length)
+    log.add(trouble.kind, trouble.message, page.place(spot), trouble.mend)
+    return page
 
 
 class _TooMuchError(Exception):
@@ -168,6 +173,10 @@ class _Reading:
         for event in events:
             if isinstance(event, yaml.SequenceEndEvent):
                 break
+            last = (*loc, len(items) - 1)
+            if items and self._goes_on(items[-1], last, event) and _COUNTED.match(event.value):
+                items[-1] = self._joined(items[-1], last, event)
+                continue
             items.append(self.node(event, events, (*loc, len(items))))
         return tuple(items)
 
@@ -185,7 +194,12 @@ class _Reading:
                     self.node(event, events, (*loc, "?"))
                 self.node(next(events), events, (*loc, "?"))
                 continue
-            key = event.value
+            key, value = event.value, next(events)
+            if found and _is_nothing(value):
+                name, before = next(reversed(found.items()))
+                if self._goes_on(before, (*loc, name), event):
+                    found[name] = self._joined(before, (*loc, name), event)
+                    continue
             here = (*loc, key)
             if key in found:
                 first = self.page.first_line + self.keys[here].line
@@ -194,13 +208,30 @@ class _Reading:
                     f"“{key}” is written twice (first on line {first})",
                     "take this line away, or the first",
                 )  # fmt: skip
-                self.node(next(events), events, (*loc, key, "?"))
+                self.node(value, events, (*loc, key, "?"))
                 continue
             self.keys[here] = spot
             if not event.style and key.lower() in WORDS:
                 self._fault(here, spot, *doubtful(key))
-            found[key] = self.node(next(events), events, here)
+            found[key] = self.node(value, events, here)
         return found
+
+    def _goes_on(self, before: Any, loc: Location, event: Any) -> bool:
+        """Whether a word stands right behind the comma of a whole number: within braces YAML parts
+        “price: 8,50” there, which leaves a key 50 with nothing behind it.
+        """
+        spot = self.values.get(loc)
+        if type(before) is not int or spot is None or not isinstance(event, yaml.ScalarEvent):
+            return False
+        here = _spot(event)
+        beside = (here.line, here.column) == (spot.line, spot.column + spot.length + 1)
+        return beside and not event.style and event.value[:1].isdigit()
+
+    def _joined(self, before: int, loc: Location, event: Any) -> str:
+        """The number as its author wrote it, decimal comma and all."""
+        spot = self.values[loc]
+        self.values[loc] = Spot(spot.line, spot.column, spot.length + 1 + _spot(event).length)
+        return f"{before},{event.value}"
 
     def _scalar(self, event: Any, loc: Location, spot: Spot) -> Any:
         text: str = event.value
@@ -218,82 +249,11 @@ class _Reading:
         self.log.add(kind, message, self.page.place(spot), mend)
 
 
+def _is_nothing(event: Any) -> bool:
+    return isinstance(event, yaml.ScalarEvent) and not event.value and not event.style
+
+
 def _spot(event: Any) -> Spot:
     start, end = event.start_mark, event.end_mark
     within = isinstance(event, yaml.ScalarEvent | yaml.AliasEvent) and end.line == start.line
     return Spot(start.line, start.column, end.column - start.column if within else LARGEST)
-
-
-#: What libyaml says (part of it), what that means to an author, and how to mend it.
-_SYNTAX: Final = (
-    (
-        "mapping values are not allowed",
-        "a colon stands where no key can be",
-        "put quotes around a value that holds a colon, and line keys up with each other",
-    ),
-    (
-        "cannot start any token",
-        "a value cannot start with this sign",
-        "put quotes around the whole value",
-    ),
-    ("could not find expected ':'", "this line has no colon", "write it as “key: value”"),
-    (
-        "did not find expected key",
-        "this line does not line up with those above it, or text follows a closing quote",
-        "indent every key of a group alike; put quotes around the whole value",
-    ),
-    (
-        "did not find expected '-'",
-        "this line does not line up with the list above it",
-        "start every entry with “- ” in the same column",
-    ),
-    ("did not find expected ',' or", "a bracket is not closed", "close it, or quote the value"),
-    ("quoted scalar", "a quotation mark is not closed", "close it at the end of the value"),
-    ("unexpected end of stream", "a quotation mark is not closed", "close it"),
-    ("escape", "a backslash cannot be read", "use single quotes around the value"),
-    ("tag", "“!” at the start gives the value a type", "put quotes around the whole value"),
-    (
-        "alphabetic or numeric character",
-        "a value cannot start with “*” or “&”",
-        "put quotes around the whole value",
-    ),
-    (
-        "block sequence entries",
-        "a list cannot start on this line",
-        "start it on a line of its own, with “- ”",
-    ),
-)
-
-
-def _syntax(trouble: yaml.MarkedYAMLError, page: Document, log: MistakeLog) -> None:
-    started = ("quoted scalar", "parsing a flow", "simple key")
-    opened = any(word in str(trouble.context) for word in started)
-    mark = trouble.context_mark if opened else trouble.problem_mark or trouble.context_mark
-    spot = Spot(mark.line, mark.column, 1) if mark else Spot(0, 0, 1)
-    if spot.line >= len(page.lines) or not page.lines[spot.line :][0].strip():
-        written = [i for i, text in enumerate(page.lines[: spot.line + 1]) if text.strip()]
-        spot = Spot(written[-1] if written else 0, 0, LARGEST)
-    text = page.lines[spot.line]
-    problem = str(trouble.problem or "")
-    indent = text[: len(text) - len(text.lstrip())]
-    if "\t" in indent:
-        spot = Spot(spot.line, indent.index("\t"), 1)
-        message, mend = "a tab is used to indent", "use spaces"
-    else:
-        known = (row for row in _SYNTAX if row[0] in problem)
-        fallback = (problem, f"this cannot be read: {problem}", "put quotes around the value")
-        _, message, mend = next(known, fallback)
-    log.add("yaml-syntax", message, page.place(spot), mend)
-
-
-def _odd_character(
-    trouble: yaml.reader.ReaderError, text: str, page: Document, log: MistakeLog
-) -> None:
-    before = text.encode()[: trouble.position].decode(errors="ignore")
-    head = _LINE_ENDS.split(before)
-    log.add(
-        "odd-character",
-        "a character that no editor shows stands here",
-        page.place(Spot(len(head) - 1, len(head[-1]), 1)),
-        "delete it and type the line again",
-    )

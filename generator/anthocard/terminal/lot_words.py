@@ -10,7 +10,7 @@ from typing import Final
 
 from anthocard.engine.trade.lot_correction import Correction, Step
 from anthocard.engine.trade.lot_verdict import Reason, Verdict
-from anthocard.press.base.number_text import tidy
+from anthocard.press.base.number_text import likeness, tidy
 
 CALLS: Final = {
     "pass": "PASS",
@@ -61,7 +61,7 @@ def way_lines(way: Correction, number: int) -> list[str]:
     return [
         f"{head}{steps}",
         f"{pad}then it reads pH {way.reads.ph:.2f} ({way.delta_ph:+.2f}) and looks "
-        f"{way.reads.colour}, ΔE00 {way.delta_e00:.1f} from the recipe; "
+        f"{way.reads.colour}, {likeness(way.delta_e00)} the recipe; "
         f"{way.volume_ml:.0f} ml of it",
         *(f"{pad}risk: {_RISKS[risk]}" for risk in way.risks),
     ]

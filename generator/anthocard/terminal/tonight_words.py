@@ -13,9 +13,10 @@ from typing import Any, Final
 from anthocard.engine.safety.for_guest import ANSWERS, Served
 from anthocard.engine.trade.on_the_shelf import Makeable
 from anthocard.engine.trade.standing_in import Dose, Gap, StandIn
+from anthocard.facts.colour.apart import seen_apart
 
 MOST: Final = 3  # bottles told for one gap; chosen
-_LOOKS: Final = ((2.0, "looks the same"), (5.0, "looks much the same"))
+_LOOKS: Final = {"the same": "looks the same", "side by side": "looks much the same"}
 _BY: Final = {
     "acidity": "as sour", "pH": "the same pH", "colour": "nearest in colour",
     "sweetness": "as sweet", "strength": "as strong",
@@ -111,7 +112,7 @@ def _same(dose: Dose) -> str:
 
 
 def _reads(dose: Dose, gap: Gap) -> str:
-    looks = next((words for most, words in _LOOKS if dose.off <= most), "another colour")
+    looks = _LOOKS.get(seen_apart(dose.off), "another colour")
     sour = f"acidity {dose.acidity_g_per_l:.1f} g/l for {gap.acidity_g_per_l:.1f}"
     told = (_same(dose), looks, f"pH {dose.ph:.1f} for {gap.ph:.1f}", sour)
     return ", ".join(part for part in told if part)

@@ -132,8 +132,8 @@ def _reasons(one: Standing, reads: Look, wanted: Look) -> Iterator[Reason]:
     if "colour" in one.read:
         away = delta_e00(reads, wanted)
         yield Reason(
-            "colour", f"{one.times:.2f} × the recipe, ΔE00 {away:.1f}",
-            f"{wanted.colour}, within ΔE00 {row['colour']['delta_e00']:g}",
+            "colour", f"{reads.colour}, {one.times:.2f} × as strong in colour as the recipe",
+            f"{wanted.colour}, with nothing to tell them apart but side by side",
             away > row["colour"]["delta_e00"] and not impossible,
         )  # fmt: skip
         if not impossible and (

@@ -48,8 +48,7 @@ def tell(figures: Computed, recipe: Drink, collection: Collection, log: MistakeL
     place, offer = _instead(figures, recipe, collection)
     log.add(
         NO_TURN,
-        f"nothing is seen to turn: the pour changes {figures.before.seen.above.name} by ΔE00 "
-        f"{figures.delta_e00:.1f}, and below {least_delta_e00():.0f} it is the same colour",
+        f"nobody sees it turn: with the pour in it is still {figures.before.seen.above.name}",
         place,
         f"{offer}pour more or something sharper, or hold the first colour with a buffer; where "
         "nothing is meant to happen, write steady: true",

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Final
 
 from anthocard.engine.results import ToldPh
+from anthocard.facts.colour.apart import seen_apart
 from anthocard.facts.units.rounding import (
     LITRES_FROM_ML,
     Rounded,
@@ -104,10 +105,16 @@ def millilitres(volume_ml: float, tongue: Language = EN) -> str:
 def told_ph(told: ToldPh, decimals: int = 1, tongue: Language = EN) -> str:
     """“3.1”, “7.5-9.0” where no one figure holds, or that the model ends before it."""
     if told is None:
-        return tongue.gettext("beyond the model")
+        return tongue.gettext("not known")
     if isinstance(told, tuple):
         return "-".join(fixed(end, 1, tongue) for end in told)
     return fixed(told, decimals, tongue)
+
+
+def likeness(delta_e00: float) -> str:
+    """“the same as” another colour, told by the program of its own working."""
+    seen = seen_apart(delta_e00)
+    return {"the same": "the same as", "side by side": "much the same as"}.get(seen, "other than")
 
 
 def duration(hours: float, tongue: Language = EN) -> str:

@@ -116,7 +116,7 @@ def _slant(low: float, high: float) -> list[float]:
 
 PATTERNS = {
     "plain": _plain,
-    "level-lines": _level,
+    "lines-across": _level,
     "upright-lines": _upright,
     "squares": _squares,
     "rising-lines": _rising,

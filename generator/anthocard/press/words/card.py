@@ -199,7 +199,7 @@ def make_card(computed: Computed, house: House) -> Card:
             tongue.gettext("Turn strip: %(colours)s", colours=turning),
             f"{computed.slug}-strip",
         ),
-        difference="" if computed.delta_e00 is None else f"ΔE00 {computed.delta_e00:.0f}",
+        difference="" if computed.delta_e00 is None else sure.turn_seen(computed.delta_e00, tongue),
         strength=percent_vol(last.abv_percent, tongue),
         drinks=drinks(computed, tongue),
         volume=millilitres(last.volume_ml, tongue),

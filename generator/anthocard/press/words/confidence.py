@@ -6,13 +6,21 @@ Belongs here: the phrases for what findings.py holds. Does not belong here: any 
 
 from __future__ import annotations
 
+from typing import Final
+
 from anthocard.engine.findings import READABLE, Dialled, Doubt, Fit, GaveWay, Input
 from anthocard.engine.mix.taste import sugar_to_acid
 from anthocard.engine.results import Computed, State
+from anthocard.facts.colour.apart import seen_apart
 from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import fixed, tidy, volume
 from anthocard.press.words.spec import Figure
 
+#: What an eye lacks, as anybody says it.
+_EYES: Final = {
+    "normal": "normal", "protan": "weak in red", "deutan": "weak in green",
+    "tritan": "weak in blue",
+}  # fmt: skip
 FAR = 1.8  # of the dose: beyond it nobody pours by mistake, and the card says “from … on”
 
 
@@ -34,6 +42,18 @@ def window_line(computed: Computed, tongue: Language) -> str:
     return tongue.gettext(
         "%(dose)s; the colour is right at %(low)s-%(high)s ml", dose=dose, low=low, high=high
     )
+
+
+def turn_seen(delta_e00: float, tongue: Language) -> str:
+    """A turn as guests see it, from CIEDE2000 of before and after."""
+    seen = seen_apart(delta_e00)
+    if seen == "across a room":
+        return tongue.gettext("a turn seen across the room")
+    if seen == "by anyone":
+        return tongue.gettext("a turn that anyone sees")
+    if seen == "side by side":
+        return tongue.gettext("a turn seen only side by side")
+    return tongue.gettext("no turn that anyone sees")
 
 
 def plus_minus_ph(state: State | None, doubt: Doubt | None, tongue: Language) -> str:
@@ -108,6 +128,8 @@ def sureness(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
             _behind(last.ph_by, tongue) if last else "",
         ),
     ]
+    if computed.delta_e00 is not None:
+        rows.append(Figure(tongue.gettext("Between before and after"), apart(computed.delta_e00)))
     window = computed.window
     if window is not None:
         low, high = (fixed(ph, 2, tongue) for ph in (window.low_ph, window.high_ph))
@@ -115,7 +137,7 @@ def sureness(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
         per_ml, per_tenth = (fixed(step, 1, tongue) for step in steps)
         rows.append(
             Figure(
-                tongue.gettext("Window of the pour"),
+                tongue.gettext("How far the pour may stray"),
                 tongue.gettext("pH %(low)s to %(high)s", low=low, high=high),
                 tongue.gettext(
                     "ΔE00 %(per_ml)s a ml, %(per_tenth)s a tenth of pH",
@@ -125,7 +147,7 @@ def sureness(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
         )  # fmt: skip
     if computed.eyes is not None:
         seen = ", ".join(
-            f"{tongue.word('eye', who)} {fixed(value, 0, tongue)}"
+            f"{tongue.word('eye', _EYES[who])} {fixed(value, 0, tongue)}"
             for who, value in computed.eyes.seen
         )
         rows.append(Figure(tongue.gettext("The turn to each eye"), f"ΔE00 {seen}"))

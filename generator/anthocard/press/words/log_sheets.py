@@ -38,7 +38,7 @@ def batch_log(figures: Computed, tongue: Language, rows: int = USUAL_ROWS) -> Lo
     """The log of one recipe's batches, with what each should show."""
     liquid, kept = figures.before, figures.keeping
     ph = (
-        tongue.gettext("beyond the model: write what the meter reads")
+        tongue.gettext("not known: write what the meter reads")
         if liquid.ph_told is None
         else told_ph(liquid.ph_told, 1, tongue)
     )
