@@ -213,13 +213,23 @@ def test_without_paper_none_is_removed(anthocard: Run, bar: Path, tmp_path: Path
     assert json.loads(anthocard(*words, "--json").stdout)["anew"]["papers"] == 0
 
 
+#: A lot that was read, so that the infusion's page has something to chart.
+LOT = """\
+- {of: blue gin, lot: 26306A, made: 2026-11-02, volume: 683 ml, readings: [{ph: 5.1, diluted: 5,
+   absorbances: {545: 0.196, 574: 0.249, 618: 0.21}, measured: 2026-11-02}]}
+"""
+
+
 def test_the_cards_on_the_wall(anthocard: Run, bar: Path, tmp_path: Path) -> None:
     """After a first publish nothing is news; then one drink changes, one comes, one goes: each is
-    named, the changed and the new are marked in the staff's list and printed alone.
+    named, the changed and the new are marked in the staff's list and printed alone. The page of
+    an infusion shows its lots.
     """
     out = tmp_path / "build"
     words = ("publish", "--house", bar, "--out", out, "--no-paper")
+    (bar / "lots.yaml").write_text(LOT, "utf-8")
     assert "off the wall" not in anthocard(*words).stdout
+    assert '<section class="drift">' in (out / "staff" / "blue-gin.html").read_text("utf-8")
     page = bar / "drinks" / "first-light.md"
     text = page.read_text(encoding="utf-8")
     page.write_text(text.replace("50 ml blue gin", "45 ml blue gin"), "utf-8")

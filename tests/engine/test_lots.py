@@ -27,6 +27,8 @@ from anthocard.facts.units.fields import Part
 from anthocard.house.collection import Collection
 from anthocard.house.lots import Lot, LotReading
 from anthocard.house.reader import read_house
+from anthocard.press.base.number_text import EN
+from anthocard.press.draw.drift import make_drift
 
 BEGUN = Path(__file__).parents[1] / "begun"
 MADE = date(2026, 11, 20)
@@ -207,13 +209,18 @@ def test_a_correction_takes_the_readings_before_it_away(bar: Collection) -> None
 
 
 def test_drift_tells_the_last_ten(bar: Collection) -> None:
-    """Twelve lots, each a tenth paler: the last ten, the oldest first."""
+    """Twelve lots, each a twentieth paler: the last ten, the oldest first; the chart has a dot of
+    each, and the table below it begins with the newest."""
     lots = [
         a_lot(read_of(pale(bar, 1.0 - n / 20)), lot=f"2630{n:02}A", made=date(2026, 10, n + 1))
         for n in range(12)
     ]
     points = drift(with_lots(bar, *lots), "blue gin")
     assert [point.mark for point in points] == [lot.lot for lot in lots[2:]]
+    chart = make_drift(points, "blue gin", EN)
+    assert chart is not None
+    assert chart.drawing.count("<circle") == 10
+    assert [row.lot for row in chart.rows] == [lot.lot for lot in lots[:1:-1]]
     times = [point.times or 0.0 for point in points]
     assert times == pytest.approx([1.0 - n / 20 for n in range(2, 12)], abs=0.02)
 

@@ -30,6 +30,8 @@ _RISKS: Final = {
     "read-again": "read colour and pH again before anybody pours it",
     "acid-unknown": "pH alone says little of how strong an acid is; read °Bx if you can",
 }
+#: What is read of a lot, where its key is no word.
+_READ: Final = {"ph": "pH", "brix": "sugar"}
 _STEPS: Final = {
     "let-down": "stir in {amount} of {name}",
     "blend": "blend in {amount} of lot {name}",
@@ -80,10 +82,10 @@ def step_words(step: Step) -> str:
 def _reason(reason: Reason) -> str:
     mark = "no " if reason.fails else "ok "
     if reason.what == "unread":
-        return f"?  read its {reason.wanted}"
+        return f"?  read its {' or '.join(_READ.get(w, w) for w in reason.wanted.split(' or '))}"
     if reason.what == "other":
         return f"{mark}{reason.read}"
     if reason.what == "browned":
         return f"{mark}no strength of its plant looks so: it has browned, or it is another plant"
-    label = {"ph": "pH", "brix": "sugar"}.get(reason.what, reason.what)
+    label = _READ.get(reason.what, reason.what)
     return f"{mark}{label}: {reason.read} (wanted: {reason.wanted})"

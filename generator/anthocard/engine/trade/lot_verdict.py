@@ -133,7 +133,7 @@ def _reasons(one: Standing, reads: Look, wanted: Look) -> Iterator[Reason]:
         away = delta_e00(reads, wanted)
         yield Reason(
             "colour", f"{reads.colour}, {one.times:.2f} × as strong in colour as the recipe",
-            f"{wanted.colour}, with nothing to tell them apart but side by side",
+            f"{wanted.colour}, alike unless held side by side",
             away > row["colour"]["delta_e00"] and not impossible,
         )  # fmt: skip
         if not impossible and (
