@@ -13,7 +13,9 @@ import numpy as np
 import pytest
 from anthocard.engine.compute import compute
 from anthocard.engine.mix.appearance import along
-from anthocard.engine.optics.scene import Filling
+from anthocard.engine.optics.maps import picture as scene_of
+from anthocard.engine.optics.outline import fill_height_mm, glass_profile
+from anthocard.engine.optics.scene import Filling, make_scene
 from anthocard.engine.results import Computed
 from anthocard.facts.colour import colours
 from anthocard.house.collection import Collection
@@ -29,6 +31,8 @@ from anthocard.press.draw.shown_glass import standing
 from anthocard.press.draw.traced import FRAMES, TALL, WIDE, Look, map_bytes, reel, still
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.job import HERE
+
+from tests.engine.opened import opened
 
 HOUSE = Path(__file__).parents[2] / "recipes"
 
@@ -74,6 +78,57 @@ def test_everything_is_where_the_recipe_has_it(slug: str) -> None:
     assert found == STANDING[slug]
     assert set(STANDING) == set(figures)
     assert last.filling.layers_ml[0] > first.filling.layers_ml[0]
+
+
+BLUE = "kind: infusion\nname: blue gin\nplant: butterfly pea\ninto: gin\ndose: 7 g per litre\ntime: 100 min\n"
+
+
+@cache
+def _layered() -> tuple[Collection, Computed]:
+    """Syrup at the bottom, water over it and blue gin on top, poured apart."""
+    drink = "kind: drink\nname: d\nglass: tall glass\nice: none\nmethod: layered\n"
+    pours = "pours: [40 ml sugar syrup, 40 ml still water, 60 ml blue gin]\n"
+    found = opened({"drinks/d.md": drink + pours, "infusions/blue.md": BLUE})
+    return found.collection, found.computed["d"]
+
+
+def test_layers_lie_where_the_recipe_has_them() -> None:
+    """From the bottom up at their own volumes, each boundary within a millimetre; in the picture
+    what is blue is blue, and what lies under it is not.
+    """
+    collection, one = _layered()
+    stands = standing(one, collection.house, one.before)
+    assert one.glassful is not None
+    volumes = [layer.ml for layer in one.glassful.layers]
+    assert len(volumes) == 3
+    profile = glass_profile(stands.glass)
+    levels = [10.0 * high for high in make_scene(stands.glass, stands.filling).levels]
+    wanted = [fill_height_mm(profile, ml) for ml in np.cumsum(volumes)]
+    assert levels == pytest.approx(wanted, abs=1.0)
+    look = Pictures(collection, as_worked(collection.house, {"d": one}))._looked("d", "side")
+    pixels = 255.0 * _pixels(still(look, map_bytes(stands, look.elevation_deg), False, "paper"))
+    scene, eye = scene_of(stands.glass, stands.filling, look.elevation_deg, WIDE, TALL)
+    front = -float(np.interp(scene.levels[1], *scene.inside.T[::-1]))
+    for height, blue in ((wanted[0] / 2, False), ((wanted[1] + wanted[2]) / 2, True)):
+        row = round(eye.spot(np.array([0.0, front, height / 10.0]))[1])
+        red, green, most, _ = pixels[row, WIDE // 2]
+        assert (most > 1.2 * green and red < 100.0) if blue else min(red, green, most) > 200.0
+    told = (
+        Pictures(collection, as_worked(collection.house, {"d": one}))
+        .side("d", language("en"))[0]
+        .alt
+    )
+    assert told.startswith("in layers from the bottom: colourless, colourless, ")
+
+
+def test_layers_are_gone_once_they_are_stirred() -> None:
+    """Along its turn each layer comes to absorb what the whole drink does."""
+    mixed, lies = np.full((3, 81), 0.5), np.array([np.zeros(81), np.ones(81)])
+    stands = standing(_layered()[1], _layered()[0].house, _layered()[1].before)
+    found = Look(stands, stands, 12.0, mixed, np.linspace(0, 1, 3), lies=lies).first
+    np.testing.assert_allclose(found[0], lies)
+    np.testing.assert_allclose(found[1], (lies + 0.5) / 2.0)
+    np.testing.assert_allclose(found[2], 0.5)
 
 
 @pytest.mark.parametrize(
@@ -177,10 +232,10 @@ def test_a_reel_begins_and_ends_as_the_stills() -> None:
 
 def test_what_is_drawn_stays_in_the_picture() -> None:
     """Every shape of the table puts something there; without any the overlay is clear."""
-    from anthocard.engine.optics.maps import picture
+    from anthocard.engine.optics.maps import picture as scene_of
 
     stands = _look("barograph", 12.0).before
-    scene, eye = picture(stands.glass, stands.filling, 12.0, WIDE, TALL)
+    scene, eye = scene_of(stands.glass, stands.filling, 12.0, WIDE, TALL)
 
     def drawn(filling: Filling, *garnishes: Garnish, rim: Garnish | None = None) -> float:
         return float(np.asarray(overlay(scene, eye, garnishes, rim, filling))[..., 3].sum())

@@ -25,7 +25,8 @@ class Layer:
 
     `names` are the pours in it. `density_g_per_ml` is that at 20 °C, of half-whipped cream as it
     is spooned on. `ph` is None where it has none that may be told. `colour` is seen from the side,
-    through the glass as far as the whole drink fills it.
+    through the glass as far as the whole drink fills it; `absorbs` per cm on 380-780 nm, (81,), and
+    nothing where it is half-whipped cream, which light does not go through.
     """
 
     names: tuple[str, ...]
@@ -35,6 +36,7 @@ class Layer:
     ph: float | None
     colour: Colour
     sulphite_mg_per_l: float = 0.0
+    absorbs: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ not belong here: mixing them (mix/assemble.py), drawing them (the press).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
@@ -149,7 +149,13 @@ def seen_apart(
         float(side.mean_mm),
         float(above.mean_mm),
     )
-    return tuple(_layers(layers, volumes, readings, at_c, told)), seen
+    found = _layers(layers, volumes, readings, at_c, told)
+    light = [
+        () if one.whipped else tuple(a.tolist()) for one, a in zip(layers, absorbance, strict=True)
+    ]
+    return tuple(
+        replace(one, absorbs=absorbs) for one, absorbs in zip(found, light, strict=True)
+    ), seen
 
 
 def _layers(

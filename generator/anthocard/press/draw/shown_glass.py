@@ -37,13 +37,17 @@ def standing(one: Computed, house: House, state: State) -> Standing:
     assert isinstance(recipe, Drink)
     found = (garnish_of(words) for words in recipe.garnish)
     ice = stands.ice if stands else None
+    layers = stands.layers if stands and state is one.before else ()
+    foam_ml = sum(foam.ml for foam in stands.foam) if stands else 0.0
+    foam_ml += sum(layer.ml for layer in layers if not layer.absorbs)
+    clear_ml = tuple(layer.ml for layer in layers if layer.absorbs) or (state.volume_ml,)
     glass, share = house.glasses[recipe.glass], ice.share if ice else 0.0
-    level = near_level_ml(glass_profile(drawable(glass)), state.volume_ml / (1.0 - share), LEVEL_MM)
+    level = near_level_ml(glass_profile(drawable(glass)), sum(clear_ml) / (1.0 - share), LEVEL_MM)
     filling = Filling(
-        (level * (1.0 - share),),
+        tuple(ml / sum(clear_ml) * level * (1.0 - share) for ml in clear_ml),
         ice.kind if ice else "none",
         share,
-        sum(foam.ml for foam in stands.foam) if stands else 0.0,
+        foam_ml,
         _sparkles(state),
         pieces=True,
     )

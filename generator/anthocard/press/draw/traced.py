@@ -44,12 +44,27 @@ class Look:
     absorbs: Floats
     share: Floats  # (n,) of what is poured in, at those stops
     rising: bool = False
+    lies: Floats | None = None  # (liquids, 81) before, from the bottom up, where it lies in layers
 
     @property
     def parts(self) -> tuple[object, ...]:
         """What decides how it looks, for a key."""
         drawn = (self.before, self.after, self.elevation_deg, self.rising)
-        return (*drawn, self.absorbs.astype(np.float32).tobytes(), self.share.tobytes())
+        return (*drawn, self.absorbs.astype(np.float32).tobytes(), self.share.tobytes(), self._lies)
+
+    @property
+    def _lies(self) -> bytes:
+        return b"" if self.lies is None else self.lies.astype(np.float32).tobytes()
+
+    @property
+    def first(self) -> Floats:
+        """What the liquids of the glass as it stands before absorb along the turn, (n, liquids,
+        81): layers, and by the end what they are stirred into.
+        """
+        if self.lies is None:
+            return self.absorbs[:, np.newaxis]
+        come = np.linspace(0.0, 1.0, len(self.absorbs))[:, np.newaxis, np.newaxis]
+        return np.asarray(self.lies * (1.0 - come) + self.absorbs[:, np.newaxis] * come)
 
 
 def map_bytes(stands: Standing, elevation_deg: float) -> bytes:
@@ -61,7 +76,7 @@ def still(look: Look, maps: bytes, last: bool, on: str) -> bytes:
     """A WebP of the drink before, or at the `last` after, for a backdrop."""
     stands = look.after if last else look.before
     plate = Plate(unpacked(maps), backdrop(on))
-    light = plate.linear(look.absorbs[[-1 if last else 0], np.newaxis])
+    light = plate.linear(look.absorbs[-1:, np.newaxis] if last else look.first[:1])
     return _webp(_sheet(light, plate.cover, stands, look.elevation_deg), STILL)
 
 
@@ -82,6 +97,7 @@ def reel(look: Look, first: bytes, last: bytes, on: str) -> bytes:
 
 def _frames(look: Look, first: Maps, last: Maps, on: str, count: int) -> list[Image]:
     plates = [Plate(maps, backdrop(on)) for maps in (first, last)]
+    absorbs = (look.first, look.absorbs[:, np.newaxis])
     drink = np.maximum(first.drink, last.drink)
     stops = np.linspace(0.0, 1.0, len(look.share))
     sheets = []
@@ -89,9 +105,9 @@ def _frames(look: Look, first: Maps, last: Maps, on: str, count: int) -> list[Im
         come = front(drink, float(time), SPREAD, look.rising)
         part = float(np.interp(time, stops, look.share))
         light, cover = np.zeros((TALL, WIDE, 3)), np.zeros((TALL, WIDE))
-        for plate, weight in zip(plates, (1.0 - part, part), strict=True):
+        for plate, liquids, weight in zip(plates, absorbs, (1.0 - part, part), strict=True):
             if weight > 1e-3:
-                light += weight * plate.linear(look.absorbs[:, np.newaxis], come)
+                light += weight * plate.linear(liquids, come)
                 cover += weight * plate.cover
         stands = look.after if time > 0.5 else look.before
         sheets.append(_sheet(light, cover, stands, look.elevation_deg))

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from functools import cache, partial
 from typing import Any, Final
 
+import numpy as np
+
 from anthocard.engine.mix.appearance import along
 from anthocard.engine.mix.chill import how_worked
 from anthocard.engine.results import Computed, State
@@ -124,12 +126,15 @@ class Pictures:
         one, house = self._worked[slug], self._collection.house
         way = along(one.before, one.after, one.turn, STOPS)
         views = house.views
+        layers = one.glassful.layers if one.glassful else ()
+        lies = [layer.absorbs for layer in layers if layer.absorbs]
         return Look(
             standing(one, house, one.before),
             standing(one, house, one.after or one.before),
             views.side if view == "side" else views.above,
             way.absorbs,
             way.share,
+            lies=np.array(lies) if len(lies) > 1 else None,
         )
 
 
@@ -141,6 +146,10 @@ def told(
     assert isinstance(recipe, Drink)
     stands = standing(one, house, state)
     parts = [tongue.word("colour", colour), where]
+    layers = one.glassful.layers if one.glassful and state is one.before else ()
+    if layers:
+        names = ", ".join(tongue.word("colour", layer.colour.name) for layer in layers)
+        parts[:1] = [tongue.gettext("in layers from the bottom: {colours}").format(colours=names)]
     if stands.filling.ice != "none":
         parts.append(tongue.word("served", how_worked(recipe)[1]))
     if stands.filling.foam_ml:
