@@ -82,7 +82,8 @@ def render(card: Card, theme: str = "base") -> str:
     from anthocard.press.base.theme import find_theme
     from anthocard.press.paper.card_page import card_fits, card_page
 
-    return card_page(card, find_theme(theme), card_fits(card)[0])
+    looks = find_theme(theme)
+    return card_page(card, looks, card_fits(card, looks)[0])
 
 
 def print(card: Card, theme: str = "base") -> bytes:
@@ -96,7 +97,8 @@ def print(card: Card, theme: str = "base") -> bytes:
     from anthocard.press.paper.card_page import card_fits, card_page
     from anthocard.press.paper.job import HERE, card_pdf
 
-    looks, fits, place = find_theme(theme), card_fits(card), Place(card.slug)
+    looks, place = find_theme(theme), Place(card.slug)
+    fits = card_fits(card, looks)
     asked = card_pdf(
         lambda: card_page(card, looks), fits, looks.style("card.css"), card.name, place, looks.fonts
     )

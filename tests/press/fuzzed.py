@@ -32,7 +32,7 @@ from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.words.bottle_label import Label
 from anthocard.press.words.card import Card, make_card
 
-THEMES = ("base", "dusk", "plain")
+THEMES = ("base", "dusk", "plain", "almanac")
 SAFE_MM = 3.0
 #: Of a word's box in Poppler, a face's ascent to its descent (hhea: Fira Sans 0.935 and 0.265 em,
 #: Spectral 1.059 and 0.463), this share holds ink whichever of them it is: from the capitals down

@@ -28,7 +28,7 @@ from anthocard.press.words.card import make_card
 
 from tests.press.hostile import NAME, POURS, hostile, with_squares
 
-THEMES = ("base", "dusk", "plain")
+THEMES = ("base", "dusk", "plain", "almanac")
 
 
 def at(loc: tuple[str | int, ...]) -> Place:
@@ -213,7 +213,7 @@ def test_a_card_with_more_on_it_starts_tighter(by_hand: Any, house: House) -> No
     for pours in (1, 4, 8, 14):
         measures = tuple(by_hand.measure(f"thing {i}", 10.0) for i in range(pours))
         card = make_card(by_hand.compute(by_hand.drink(), measures=measures), house)
-        counts.append(len(card_fits(card)))
+        counts.append(len(card_fits(card, find_theme())))
     assert counts == sorted(counts, reverse=True)
     assert counts[0] > counts[-1]
     assert 1 <= counts[-1] <= counts[0] <= len(FITS)
@@ -246,7 +246,9 @@ def test_what_matters_is_read_at_arms_length(
     assert not {"shades", "upright lines", "rising lines"} & {*read.split()}
 
 
-@pytest.mark.parametrize(("theme", "most"), [("base", 11), ("dusk", 11), ("plain", 10)])
+@pytest.mark.parametrize(
+    ("theme", "most"), [("base", 11), ("dusk", 11), ("plain", 11), ("almanac", 11)]
+)
 def test_the_tightest_card_holds_a_long_drink(
     theme: str, most: int, by_hand: SimpleNamespace, house: House
 ) -> None:

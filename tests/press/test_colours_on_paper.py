@@ -29,7 +29,7 @@ from PIL import Image
 
 from tests.press.conftest import SmallBook
 
-THEMES = ("base", "dusk", "plain")
+THEMES = ("base", "dusk", "plain", "almanac")
 DPI = 150
 
 

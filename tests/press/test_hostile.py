@@ -31,7 +31,7 @@ from anthocard.press.words.prep_sheet import Day, Point, Prep, Task, Weight
 from tests.press.conftest import SmallBook
 from tests.press.hostile import CHINESE, HEBREW, NAME, POURS, hostile, with_squares
 
-THEMES = ("base", "dusk", "plain")
+THEMES = ("base", "dusk", "plain", "almanac")
 PLACE = Place("recipes/drinks/hostile.md")
 LONG = "Donaudampfschifffahrtsgesellschaftskapitaenskajuetenschluessel" * 2
 BOX = re.compile(r'<word xMin="(.+?)" yMin="(.+?)" xMax="(.+?)" yMax="(.+?)">')

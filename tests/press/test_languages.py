@@ -264,7 +264,7 @@ def _pages(collection: Any, computed: Any) -> Iterator[tuple[str, str]]:
     cards = {slug: make_card(one, house) for slug, one in computed.items()}
     for slug, one in computed.items():
         if one.is_drink:
-            for name in ("base", "dusk", "plain"):
+            for name in ("base", "dusk", "plain", "almanac"):
                 yield f"card of {slug}, {name}", card_page(cards[slug], find_theme(name), "even")
             back = {"card": cards[slug], "back": make_back(one, cards[slug]), "fit": "even"}
             yield f"back of {slug}", theme.render_paper("card_back.html", back, house.language)

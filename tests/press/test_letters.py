@@ -29,13 +29,12 @@ from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_labels
 from anthocard.press.paper.menu_papers import menu_pdf
-from anthocard.press.paper.typeset import font_files
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import make_card
 from anthocard.press.words.prep_sheet import make_prep, par_of
 from fontTools.ttLib import TTFont
 
-THEMES = ("base", "dusk", "plain")
+THEMES = ("base", "dusk", "plain", "almanac")
 RECIPES = Path(__file__).parents[2] / "recipes"
 
 
@@ -118,22 +117,19 @@ def test_a_back_is_read_in_the_hand(
         assert min(capitals) >= 1.7
 
 
-@pytest.mark.parametrize("face", [path.name for path in font_files()])
-def test_every_face_has_the_signs_of_amounts(face: str) -> None:
-    """½ ¼ ¾ ⅓ ⅛ ° × µ Δ in every weight that is shipped, so that none comes from elsewhere.
-
-    Micro sign and mu, increment and Delta: either may be written. Spectral sets names and
-    headings alone; it lacks what LACKS tells, and Fira Sans, named after it, stands in.
-    """
-    path = next(path for path in font_files() if path.name == face)
-    with TTFont(path, lazy=True) as font:
-        known = font.getBestCmap()
-    missing = {sign for sign in "½¼¾⅓⅛°×µΔ" if ord(sign) not in known}
-    assert missing == (LACKS if face.startswith("Spectral") else set())
+@pytest.mark.parametrize("theme", THEMES)
+def test_every_face_has_the_signs_of_amounts(theme: str) -> None:
+    """½ ¼ ¾ ⅓ ⅛ ° × µ Δ in every face of text, but what LACKS tells: there Fira Sans stands in,
+    which has all. Micro sign and mu, increment and Delta: either may be written."""
+    look = find_theme(theme)
+    for path in (look.faces.text, look.faces.strong):
+        with TTFont(path, lazy=True) as font:
+            known = font.getBestCmap()
+        missing = {sign for sign in "½¼¾⅓⅛°×µΔ" if ord(sign) not in known}
+        assert missing == LACKS.get(look.faces.text_family, set()), path
 
 
-LACKS: set[str] = set()
-BOTH = {"Fira", "Spectral"}
+LACKS = {"Barlow Semi Condensed": {"⅓"}, "IBM Plex Serif": {"Δ"}, "IBM Plex Sans Condensed": {"Δ"}}
 
 
 @cache
@@ -175,11 +171,15 @@ def paper_of(kind: str, theme: str) -> bytes:
 @pytest.mark.parametrize("kind", ["front", "back", "labels", "prep", "menu"])
 @pytest.mark.parametrize("theme", THEMES)
 def test_only_our_faces_on_every_paper(kind: str, theme: str, tmp_path: Path) -> None:
-    """pdffonts lists Fira Sans and Spectral, each embedded as a subset; Plain has Fira alone."""
+    """pdffonts lists the two families of the theme, each embedded as a subset, and Fira Sans for a
+    sign they lack; labels and prep sheets are set in the face of text alone."""
     path = tmp_path / "paper.pdf"
     path.write_bytes(paper_of(kind, theme))
     done = subprocess.run(["pdffonts", str(path)], capture_output=True, check=True, text=True)
     rows = [line.split() for line in done.stdout.splitlines()[2:]]
-    families = {re.split("[- ]", row[0].partition("+")[2])[0] for row in rows}
-    assert families == ({"Fira"} if theme == "plain" or kind in ("labels", "prep") else BOTH)
+    families = {re.split("[- ,]", row[0].partition("+")[2])[0] for row in rows}
+    faces = find_theme(theme).faces
+    text, display = (name.split()[0] for name in (faces.text_family, faces.display_family))
+    wanted = {text} if kind in ("labels", "prep") else {text, display}
+    assert wanted <= families <= wanted | {"Fira"}
     assert all("yes" in row for row in rows)

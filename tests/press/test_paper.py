@@ -30,7 +30,7 @@ PLACE = Place("recipes/drinks/first-frost.md")
 
 def printed(card: Card) -> bytes:
     page = partial(card_page, card, THEME)
-    return HERE.now(card_pdf(page, card_fits(card), STYLE, card.name, PLACE))
+    return HERE.now(card_pdf(page, card_fits(card, THEME), STYLE, card.name, PLACE))
 
 
 @pytest.fixture(scope="module")
@@ -184,7 +184,7 @@ def test_a_usual_card_fits_by_giving_way(by_hand: Any, house: House, pours: int)
     assert "verjus" in text
 
 
-@pytest.mark.parametrize("name", ["base", "dusk", "plain"])
+@pytest.mark.parametrize("name", ["base", "dusk", "plain", "almanac"])
 @pytest.mark.parametrize("pours", [1, 2, 3, 4, 5, 6, 7, 8, 9])
 def test_a_card_gives_way_no_more_than_it_must(
     by_hand: Any, house: House, pours: int, name: str
@@ -192,9 +192,9 @@ def test_a_card_gives_way_no_more_than_it_must(
     """Steps are small enough: at least three quarters of a card's height are filled."""
     theme = find_theme(name)
     card = make_card(hostile(by_hand, pours, "A Name of Middling Length", "plain syrup"), house)
-    for fit in card_fits(card):
+    for fit in card_fits(card, theme):
         html = card_page(card, theme, fit)
-        document = paper._render(html, theme.style("card.css"), ())
+        document = paper._render(html, theme.style("card.css"), theme.fonts)
         if len(document.pages) == 1:
             break
     boxes = document.pages[0]._page_box.descendants()

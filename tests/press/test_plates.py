@@ -33,7 +33,7 @@ from PIL import Image, ImageCms
 from tests.press.test_bar_cards import at, words
 
 PROFILE = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
-THEMES = ("base", "dusk", "plain")
+THEMES = ("base", "dusk", "plain", "almanac")
 
 pytestmark = pytest.mark.skipif(
     not PROFILE.is_file(), reason="Ghostscript's profile is not on this machine; .ci/run brings it"

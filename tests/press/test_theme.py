@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
+from anthocard.press.base.faces import packaged
 from anthocard.press.base.theme import Theme, find_theme
 
 
@@ -25,6 +26,53 @@ def test_tokens_alone_make_a_theme(own: Path) -> None:
     base = find_theme().style("card.css")
     assert style.index("--paper: #101010") > style.index("--paper: #ffffff")
     assert style.replace(":root { --paper: #101010; }\n", "") == base
+
+
+def test_a_style_is_added_to_one_paper(own: Path) -> None:
+    """`added/card.css` is laid after the base's whole card.css, and no other paper has it; a slip
+    in it is told in its own line."""
+    (own / "added").mkdir()
+    (own / "added" / "card.css").write_text("h1 { font-size: 40pt; }\nh2 { colour: red; }\n")
+    style, base = night(own).style("card.css"), find_theme().style("card.css")
+    assert style.startswith(base.rpartition("\n")[0])
+    assert "font-size: 40pt" in style.removeprefix(base.rpartition("\n")[0])
+    assert night(own).style("label.css") == find_theme().style("label.css")
+    line = style.split("\n").index("h2 { colour: red; }") + 1
+    place = night(own).place_in("card.css", line)
+    assert (place.path, place.line) == (str(own / "added" / "card.css"), 2)
+
+
+def test_a_face_is_found_by_its_name_alone(own: Path) -> None:
+    """Files in fonts/ go before packages, whatever they are called; small letters keep their height."""
+    (own / "fonts").mkdir()
+    for style in ("Regular", "SemiBold", "Italic"):
+        path = next(p for p in packaged("IBM Plex Serif") if p.name == f"IBMPlexSerif-{style}.ttf")
+        (own / "fonts" / f"{style[0]}.ttf").write_bytes(path.read_bytes())
+    (own / "tokens.css").write_text(
+        ':root { --text: "IBM Plex Serif", serif; --display: Marcellus, "Spectral"; }'
+    )
+    faces = night(own).faces
+    assert (faces.text, faces.strong) == (own / "fonts" / "R.ttf", own / "fonts" / "S.ttf")
+    assert faces.display.name == "Marcellus-Regular.ttf"
+    assert faces.grow == pytest.approx(0.527 / 0.516, abs=0.001)
+    assert not list(night(own).absent())
+
+
+def test_a_face_that_is_not_there_is_told_where_it_is_named(own: Path) -> None:
+    """The next family of the token, or ours, stands in for it, and the author reads which."""
+    (own / "tokens.css").write_text(':root {\n  --text: "Lost Grotesk", "IBM Plex Serif"; }\n')
+    (told,) = night(own).absent()
+    assert (told.kind, told.severity, told.place.line) == ("no-face", "warning", 2)
+    assert "“IBM Plex Serif” stands in" in told.message
+    assert "fontpkg-lost-grotesk" in told.mend
+    assert night(own).faces.text_family == "IBM Plex Serif"
+
+
+def test_a_strip_has_four_places(own: Path) -> None:
+    """Any other word is a mistake, with its line and the nearest word."""
+    (own / "tokens.css").write_text(":root { --strip: heat; }")
+    with pytest.raises(AuthorError, match="did you mean “head”"):
+        assert night(own).strip
 
 
 def test_a_block_is_replaced_and_the_rest_is_the_bases(own: Path) -> None:

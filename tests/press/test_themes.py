@@ -1,4 +1,4 @@
-"""The three themes: own characters, enough contrast, and broken ones say where."""
+"""The four themes: own characters, enough contrast, and broken ones say where."""
 
 from __future__ import annotations
 
@@ -12,12 +12,13 @@ import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.house.settings import House
 from anthocard.press.base.sizes import card_paper
-from anthocard.press.base.theme import Theme, find_theme
+from anthocard.press.base.theme import STRIPS, Theme, find_theme
+from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.job import HERE
 from anthocard.press.words.card import make_card
 
-THEMES = ("base", "dusk", "plain")
+THEMES = ("base", "dusk", "plain", "almanac")
 
 
 def at(loc: tuple[str | int, ...]) -> Place:
@@ -54,7 +55,7 @@ def card(theme: Theme, by_hand: SimpleNamespace, house: House) -> bytes:
 def test_each_has_its_own_character(by_hand: SimpleNamespace, house: House) -> None:
     """The same drink is another card in each; dusk is dark right to its trimmed corner."""
     made = {name: card(find_theme(name), by_hand, house) for name in THEMES}
-    assert len(set(made.values())) == 3
+    assert len(set(made.values())) == 4
     corners = {}
     for name, pdf in made.items():
         document = pypdfium2.PdfDocument(io.BytesIO(pdf))
@@ -63,6 +64,50 @@ def test_each_has_its_own_character(by_hand: SimpleNamespace, house: House) -> N
     assert corners["dusk"] < 40
     assert corners["base"] > 240
     assert corners["plain"] > 240
+    assert corners["almanac"] > 240
+
+
+def test_no_two_themes_are_alike() -> None:
+    """Other faces for names and for text, and another order of the parts of a card: not recoloured."""
+    looks = [find_theme(name) for name in THEMES]
+    assert len({one.faces.display_family for one in looks}) == 4
+    assert len({one.faces.text_family for one in looks}) == 4
+    orders = []
+    for one in looks:
+        path = next(f / "card.html" for f in one.folders if (f / "card.html").is_file())
+        text = path.read_text(encoding="utf-8")
+        named = re.findall(r"self\.(\w+)\(\)", text)
+        orders.append(tuple(named or re.findall(r"block (head|pours|reveal|looks|care)\b", text)))
+    assert {len(order) for order in orders} == {5}
+    assert len({(*order, one.strip) for order, one in zip(orders, looks, strict=True)}) == 4
+
+
+@pytest.mark.parametrize("place", STRIPS)
+def test_a_strip_lies_where_the_theme_says(
+    place: str, by_hand: SimpleNamespace, house: House, tmp_path: Path
+) -> None:
+    """Foot, head, left, right: its colours fill that edge to the trim, and words keep clear of it."""
+    folder = tmp_path / "own"
+    folder.mkdir()
+    (folder / "tokens.css").write_text(f":root {{ --strip: {place}; }}")
+    pdf = cut(card(Theme("own", (folder, *find_theme().folders)), by_hand, house))
+    document = pypdfium2.PdfDocument(io.BytesIO(pdf))
+    pixels = document[0].render(scale=2).to_pil().convert("HSV")
+    document.close()
+    wide, tall = pixels.size
+    spots = {
+        "foot": [(x, tall - 3) for x in range(2, wide - 2, 20)],
+        "head": [(x, round(16 * tall / 148)) for x in range(2, wide - 2, 20)],
+        "left": [(3, y) for y in range(2, tall - 2, 20)],
+        "right": [(wide - 4, y) for y in range(2, tall - 2, 20)],
+    }
+    # A dose is marked by a white line beside a dark one.
+    filled = {
+        where: sum(pixels.getpixel(spot)[1] > 60 for spot in at_) / len(at_)
+        for where, at_ in spots.items()
+    }
+    assert filled[place] > 0.9
+    assert all(share < 0.3 for where, share in filled.items() if where != place)
 
 
 def test_drawings_take_the_themes_ink() -> None:

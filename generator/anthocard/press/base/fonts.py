@@ -1,23 +1,20 @@
-"""Faces for the pages: the packaged fonts, cut down to what pages need, as WOFF2.
+"""Faces for the pages: those a theme chose, cut down to what pages need, as WOFF2.
 
-Belongs here: subsetting. Does not belong here: the faces of papers (typeset.py).
+Belongs here: subsetting. Does not belong here: which files a theme's faces are (faces.py), the
+faces of papers (typeset.py).
 """
 
 from __future__ import annotations
 
 from functools import cache, partial
-from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
 
-from anthocard.press.store.key import Keep, make_it
+from anthocard.press.base.faces import Faces, faces_of
+from anthocard.press.store.key import Keep, make_it, print_of
 
-#: Plain file name -> package and its file; the names are those in the theme's styles.
-FACES = {
-    "text.woff2": ("fontpkg_fira_sans", "FiraSans-Regular.ttf"),
-    "text-strong.woff2": ("fontpkg_fira_sans", "FiraSans-SemiBold.ttf"),
-    "display.woff2": ("fontpkg_spectral", "Spectral-SemiBold.ttf"),
-}
+#: The plain names of the faces in the styles of pages.
+NAMES = ("text.woff2", "text-strong.woff2", "display.woff2")
 #: What every page may need: ASCII, and signs of amounts, figures and our own phrases.
 ALWAYS = frozenset(map(chr, range(0x20, 0x7F))) | frozenset(
     "\u00a0£€°±·×½¼¾⅓⅔⅛–—‘’“”…−≈≤≥→ΔµäöüÄÖÜßéè"
@@ -27,20 +24,23 @@ LATIN = range(0xA1, 0x250)
 
 
 @cache
-def web_fonts(text: frozenset[str], keep: Keep = make_it) -> dict[str, bytes]:
+def web_fonts(faces: Faces, text: frozenset[str], keep: Keep = make_it) -> dict[str, bytes]:
     """The faces by plain file name, with the letters of `text`; the same bytes on every run."""
     wanted = ALWAYS | {letter for letter in text if ord(letter) in LATIN}
     letters = "".join(sorted(wanted))
     return {
-        name: keep("face", (name, letters), partial(_subset, face_path(name), wanted))
-        for name in FACES
+        name: keep("face", (print_of((path,)), letters), partial(_subset, path, wanted))
+        for name, path in _by_name(faces).items()
     }
 
 
 def face_path(name: str) -> Path:
-    """The whole face that one of FACES is cut from."""
-    package, file = FACES[name]
-    return Path(str(files(package) / "files" / file))
+    """The whole face that a page of the usual theme loads under one of NAMES."""
+    return _by_name(faces_of((), ()))[name]
+
+
+def _by_name(faces: Faces) -> dict[str, Path]:
+    return dict(zip(NAMES, (faces.text, faces.strong, faces.display), strict=True))
 
 
 def face_has(text: str) -> bool:

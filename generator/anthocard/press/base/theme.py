@@ -3,8 +3,9 @@
 Belongs here: where a theme lies, which of its files wins, and a broken template's place. Does not
 belong here: what is put into a template (html/, paper/).
 
-A theme is a folder. Three depths of change, each a superset of the one before:
-  tokens   `tokens.css` sets CSS custom properties: colours, faces, sizes.
+A theme is a folder. Four depths of change, each a superset of the one before:
+  tokens   `tokens.css` sets CSS custom properties: colours, faces, margins, where the strip lies.
+  styles   `added/card.css` is laid after the base's `card.css`, and so of every other style.
   blocks   `card.html` and the others `{% extends "base/card.html" %}` and replace blocks.
   files    a file of the same name replaces the base's.
 `fonts/*.ttf` or `.otf` in a theme are added to the faces a paper may use.
@@ -14,7 +15,7 @@ from __future__ import annotations
 
 import re
 import traceback
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 from pathlib import Path
@@ -23,14 +24,20 @@ from typing import Any
 import jinja2
 from jinja2.exceptions import SecurityError
 from jinja2.sandbox import SandboxedEnvironment
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
 from anthocard.guard.limits import TooSlow, memory_limit, most_of, time_limit
+from anthocard.press.base.faces import Faces, faces_of, families_in, package_name, packaged, there
 from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.base.quotes import curled
 
 BASE = "base"
+#: The tokens that name families of type, and the folder of styles laid after others.
+FACES, ADDED = ("text", "display"), "added"
+#: Where the strip of a card may lie, of the token `--strip`.
+STRIPS = ("foot", "head", "left", "right")
+_TOKEN = re.compile(r"--([\w-]+):\s*([^;}]+)")
 MEND = "look for a loop in the theme that does not end, or for a text that it makes far too long"
 MOST_REPEATED = 100_000  # what `*` may make of a text or list, as jinja2 limits range(); chosen
 
@@ -91,35 +98,71 @@ class Theme:
             raise AuthorError([self._mistake(template, error)]) from error
 
     def render_paper(self, template: str, values: Mapping[str, Any], tag: str = ENGLISH) -> str:
-        """The same for paper, where drawings inherit no colour: theirs is the `--ink` token."""
-        return self.render(template, values, tag).replace("currentColor", self._ink)
+        """The same for paper, where drawings inherit neither colour nor face: theirs are the
+        `--ink` token and the face of text.
+        """
+        html = self.render(template, values, tag).replace("currentColor", self._ink)
+        return html.replace("<text ", f'<text font-family="{escape(self.faces.text_family)}" ')
 
     def style(self, name: str) -> str:
-        """Tokens of every folder from the base up, then the nearest file called `name`."""
-        tokens = (folder / "tokens.css" for folder in reversed(self.folders))
-        sheets = [path for path in tokens if path.is_file()]
-        sheets.append(self._nearest(name))
-        return "\n".join(path.read_text(encoding="utf-8") for path in sheets)
+        """Tokens of every folder from the base up, the nearest file called `name`, what is added to
+        it, and by how much sizes grow with the theme's face of text (`--grow`).
+        """
+        sheets = [path.read_text(encoding="utf-8") for path in self._sheets(name)]
+        return "\n".join([*sheets, f":root {{ --grow: {self.faces.grow:.4f} }}"])
 
     def place_in(self, name: str, line: int, column: int = 1) -> Place:
         """Where a line of `style(name)` stands in the theme's own files."""
-        tokens = [folder / "tokens.css" for folder in reversed(self.folders)]
-        for path in [*(path for path in tokens if path.is_file()), self._nearest(name)]:
+        for path in self._sheets(name):
             lines = path.read_text(encoding="utf-8").split("\n")
             if line <= len(lines):
                 return Place(str(path), line, column, text=lines[line - 1])
             line -= len(lines)
         return Place(f"what is added to {name}", line, column)
 
+    def token(self, name: str) -> str:
+        """What a token is, of the nearest folder that sets it; "" where none does."""
+        return self._tokens.get(name, "")
+
     def text(self, name: str) -> str:
         """The nearest file called `name`, as it stands: a script. StopIteration without one."""
         return self._nearest(name).read_text(encoding="utf-8")
 
     @property
+    def strip(self) -> str:
+        """Where the strip of its cards lies: one of STRIPS. Raises AuthorError for another word."""
+        place = self.token("strip")
+        if place not in STRIPS:
+            message = f"a strip lies at the {', '.join(STRIPS[:-1])} or {STRIPS[-1]}, not “{place}”"
+            mend = did_you_mean(place, STRIPS)
+            raise AuthorError([Mistake("no-place", message, self._token_place("strip"), mend)])
+        return place
+
+    @cached_property
+    def faces(self) -> Faces:
+        """The faces of its papers and pages."""
+        return faces_of(*(families_in(self.token(name)) for name in FACES), self._own_fonts)
+
+    @cached_property
     def fonts(self) -> tuple[Path, ...]:
-        """Font files the theme brings along."""
-        found = (p for folder in self.folders for p in (folder / "fonts").glob("*"))
-        return tuple(sorted(p for p in found if p.suffix in {".ttf", ".otf"}))
+        """Font files the theme brings along, and those of the packages of families it names."""
+        own, named = self._own_fonts, (families_in(self.token(name)) for name in FACES)
+        wanted = dict.fromkeys(family for families in named for family in families)
+        more = (path for family in wanted for path in packaged(family))
+        return tuple(dict.fromkeys((*own, *more)))
+
+    def absent(self) -> Iterator[Mistake]:
+        """A warning for each token of a face whose first family is not to be had."""
+        for token in FACES:
+            families = families_in(self.token(token))
+            if families and not there(families[0], self._own_fonts):
+                used = self.faces.text_family if token == "text" else self.faces.display_family
+                yield Mistake(
+                    "no-face", f"the face “{families[0]}” is not here: “{used}” stands in for it",
+                    self._token_place(token),
+                    f"put its files into fonts/ of the theme, or install {package_name(families[0])}"
+                    " if there is such a package", severity="warning",
+                )  # fmt: skip
 
     def _environment(self, tag: str) -> _Sandbox:
         """One for each language: what is imported into a template has its phrases as well."""
@@ -153,10 +196,38 @@ class Theme:
         made.globals["own"] = _lang(spoken.lang, spoken.tag)  # of what the house itself wrote
         return made
 
-    @cached_property
+    @property
     def _ink(self) -> str:
-        inks = re.findall(r"--ink:\s*(#[0-9a-fA-F]{6})", self.style("tokens.css"))
-        return str(inks[-1]) if inks else "#000000"
+        ink = self.token("ink")
+        return ink if re.fullmatch("#[0-9a-fA-F]{6}", ink) else "#000000"
+
+    def _sheets(self, name: str) -> list[Path]:
+        """The files that `style(name)` is made of, in order."""
+        from_base = [*reversed(self.folders)]
+        tokens = [folder / "tokens.css" for folder in from_base]
+        added = [folder / ADDED / name for folder in from_base]
+        nearest = [] if name == "tokens.css" else [self._nearest(name)]
+        return [path for path in (*tokens, *nearest, *added) if path.is_file()]
+
+    @cached_property
+    def _tokens(self) -> dict[str, str]:
+        said = (path.read_text(encoding="utf-8") for path in self._sheets("tokens.css"))
+        return {name: value.strip() for text in said for name, value in _TOKEN.findall(text)}
+
+    def _token_place(self, token: str) -> Place:
+        """Where a token is set, nearest first."""
+        for folder in self.folders:
+            path = folder / "tokens.css"
+            lines = path.read_text(encoding="utf-8").splitlines() if path.is_file() else []
+            for number, line in enumerate(lines, start=1):
+                if f"--{token}:" in line:
+                    return Place(str(path), number, line.index(f"--{token}:") + 1, text=line)
+        return Place("tokens.css")
+
+    @cached_property
+    def _own_fonts(self) -> tuple[Path, ...]:
+        found = (p for folder in self.folders for p in (folder / "fonts").glob("*"))
+        return tuple(sorted(p for p in found if p.suffix in {".ttf", ".otf"}))
 
     def _nearest(self, name: str) -> Path:
         return next(f / name for f in self.folders if (f / name).is_file())

@@ -12,11 +12,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from anthocard.digest import digest
-from anthocard.press.base.fonts import web_fonts
+from anthocard.press.base.faces import STRONG, Faces
+from anthocard.press.base.fonts import NAMES, web_fonts
 from anthocard.press.base.theme import Theme
 from anthocard.press.store.key import Keep, make_it
 
 FOLDER = "assets"
+#: How a sheet's faces come: guests get them whenever they are there; a page of the spec book never
+#: jumps under a thumb, and once kept they are always there.
+SHOWN = {"guest.css": "swap"}
 
 
 @dataclass(frozen=True)
@@ -50,15 +54,26 @@ def make_assets(
 
     `sheets` says by name what rules are added to each.
     """
-    assets = Assets().with_files(web_fonts(frozenset(text), keep))
+    assets = Assets().with_files(web_fonts(theme.faces, frozenset(text), keep))
     made: dict[str, bytes] = {}
     for name, added in sheets.items():
-        style = f"{theme.style(name)}\n{added}\n"
+        style = f"{_face_rules(theme.faces, name)}\n{theme.style(name)}\n{added}\n"
         for plain, address in assets.addresses.items():
             style = style.replace(f'url("{plain}")', f'url("{address.removeprefix(FOLDER + "/")}")')
         made[name] = squeezed(style).encode()
     made |= {name: theme.text(name).encode() for name in scripts}
     return assets.with_files(made)
+
+
+def _face_rules(faces: Faces, sheet: str) -> str:
+    """What a sheet says of the three faces, under the names of their families."""
+    families = faces.text_family, faces.text_family, faces.display_family
+    shown = SHOWN.get(sheet, "optional")
+    return "\n".join(
+        f'@font-face {{ font-family: "{family}"; src: url("{name}") format("woff2");'
+        f" font-weight: {weight}; font-display: {shown}; }}"
+        for name, family, weight in zip(NAMES, families, (400, STRONG, STRONG), strict=True)
+    )
 
 
 def squeezed(style: str) -> str:

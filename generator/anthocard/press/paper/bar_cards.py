@@ -33,7 +33,6 @@ At: TypeAlias = Callable[[Location], Place]
 
 TOO_FULL = "card-too-full"
 DRAWN = Paper("A6", 105.0, 148.0)
-MARGINS_MM = {"sides": 14.0, "ends": 32.1}  # of card.css: left and right; head, strip and air
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +65,7 @@ class _Sides:
 
     async def front(self, card: Card) -> bytes:
         try:
-            return await self._front(card, card_fits(card))
+            return await self._front(card, card_fits(card, self.theme))
         except AuthorError as error:
             if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
                 raise
@@ -179,8 +178,7 @@ def _size(paper: Paper, zoom: float) -> str:
     )
     return (
         f"\n@page {{ size: {wide:.4f}mm {tall:.4f}mm; bleed: {bleed:.4f}mm }}\n"
-        f":root {{ --bleed: {bleed:.4f}mm; --wide: {wide - MARGINS_MM['sides']:.4f}mm;"
-        f" --tall: {tall - MARGINS_MM['ends']:.4f}mm }}\n"
+        f":root {{ --bleed: {bleed:.4f}mm; --page-wide: {wide:.4f}mm; --page-tall: {tall:.4f}mm }}\n"
     )
 
 

@@ -6,6 +6,7 @@ Belongs here: how a card gives way when it is full. Does not belong here: its si
 
 from __future__ import annotations
 
+import re
 from math import ceil
 
 from anthocard.press.base.theme import Theme
@@ -20,11 +21,16 @@ FITS = ("grand", "roomy", "even", "close", "snug", "tight")
 FRONT_MM = (62.0, 80.0, 84.0, 103.5, 131.5)
 #: The same of backs, by their lines; beyond the last each is tried in turn.
 BACK_LINES = (16.1, 17.0)
+_TIMES = re.compile(r"[0-3]\.\d+")
 
 
-def card_fits(card: Card) -> tuple[str, ...]:
-    """Every setting that could suit a card, the roomiest first."""
-    return FITS[sum(_front_mm(card) > most for most in FRONT_MM) :]
+def card_fits(card: Card, theme: Theme) -> tuple[str, ...]:
+    """Every setting that could suit a card, the roomiest first; a theme whose cards hold more than
+    the base's says how many times as much by its token `--card-holds`.
+    """
+    holds = theme.token("card-holds")
+    high_mm = _front_mm(card) / (float(holds) if _TIMES.fullmatch(holds) else 1.0)
+    return FITS[sum(high_mm > most for most in FRONT_MM) :]
 
 
 def back_fits(back: Back) -> tuple[str, ...]:
@@ -37,7 +43,8 @@ def back_fits(back: Back) -> tuple[str, ...]:
 
 def card_page(card: Card, theme: Theme, fit: str = FIT) -> str:
     """One bar card as a page of its own, for paper; `fit` is one of FITS, or stands for any."""
-    return theme.render_paper("card.html", {"card": card, "fit": fit}, card.language)
+    values = {"card": card, "fit": fit, "strip": theme.strip}
+    return theme.render_paper("card.html", values, card.language)
 
 
 def _front_mm(card: Card) -> float:

@@ -17,11 +17,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
 from html import escape
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from anthocard.disk.scratch import passing_folder
+from anthocard.press.base.faces import DISPLAY, TEXT, packaged
 from anthocard.press.paper.archive import accessible
 from anthocard.press.paper.faults import lost
 from anthocard.press.paper.job import LOST, Job, Outcome, PaperError, PaperUnavailable
@@ -29,7 +29,6 @@ from anthocard.press.paper.weasyprint_70 import mend
 from anthocard.press.store.key import print_of
 
 VARIANT = "pdf/a-3a"  # the accessible archive; archive.py adds what PDF/UA-1 asks beyond it
-FONT_PACKAGES = ("fontpkg_fira_sans", "fontpkg_spectral")
 
 
 def set_type(job: Job) -> Outcome:
@@ -61,9 +60,8 @@ def set_type(job: Job) -> Outcome:
 
 
 def font_files(more: tuple[Path, ...] = ()) -> tuple[Path, ...]:
-    """Every face a paper may use: the packaged ones and a theme's own."""
-    packaged = (Path(str(files(package) / "files")) for package in FONT_PACKAGES)
-    return (*(p for folder in packaged for p in sorted(folder.glob("*.ttf"))), *more)
+    """Every face a paper may use: those that come with the program and a theme's own."""
+    return tuple(dict.fromkeys((*packaged(TEXT), *packaged(DISPLAY), *more)))
 
 
 def faces(more: tuple[Path, ...] = ()) -> str:

@@ -61,7 +61,7 @@ def code() -> str:
     """This package with its themes, this Python, every distribution below, and what sets type."""
     prints = [print_of((folder,)) for folder in own_folders()]
     native = (f"{call} {_native(call, names)}" for call, names in _NATIVE.items())
-    return "\n".join([sys.version, *prints, *distributions(), *native])
+    return "\n".join([sys.version, *prints, *distributions(), *_font_packages(), *native])
 
 
 def distributions(name: str = "anthocard") -> list[str]:
@@ -89,6 +89,15 @@ def distributions(name: str = "anthocard") -> list[str]:
                 seen.add(line)
                 waiting.append(line.partition(";")[0])
     return [f"{plain} {version}" for plain, version in sorted(found.items())]
+
+
+def _font_packages() -> list[str]:
+    """Those a theme may name, with their versions: their folders tell both, beside our own."""
+    from importlib.util import find_spec
+
+    spec = find_spec("fontpkg_fira_sans")
+    beside = Path(spec.origin).parents[1] if spec and spec.origin else None
+    return sorted(path.name for path in beside.glob("fontpkg_*.dist-info")) if beside else []
 
 
 @cache
