@@ -41,6 +41,7 @@ COMMANDS = {
     "logs": "print logs of batches, probe and deviations; check a probe's slope",
     "book": "print the spec book",
     "palette": "draw every plant's colour against pH and dose",
+    "theme": "begin a look of your own, and hold it to every paper of a hard house",
     "import": "bring in drinks or stock from a CSV file",
     "export": "write all recipes as CSV, or as schema.org Recipe",
     "schema": "write JSON Schemas, so that an editor completes and checks as you type",

@@ -80,6 +80,7 @@ def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tup
     from anthocard.press.paper.job import PaperUnavailable
     from anthocard.press.proof.doubts import doubts
     from anthocard.press.proof.letters import unprintable
+    from anthocard.press.proof.looks import doubts_of
     from anthocard.press.proof.set_ahead import set_ahead
 
     store = store or Store(usual_folder())
@@ -91,6 +92,7 @@ def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tup
     told = [
         *doubts(collection, computed, warnings, date.today()),
         *unprintable(collection, looks.fonts),
+        *doubts_of(looks),
     ]
     if not counted(told)["error"]:  # else setting would only tell the same, in other words
         try:

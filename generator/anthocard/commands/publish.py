@@ -176,6 +176,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
     from anthocard.press.data.hosting import Hosting
     from anthocard.press.paper.job import PaperStopped, PaperUnavailable
     from anthocard.press.proof.doubts import doubts
+    from anthocard.press.proof.looks import doubts_of
     from anthocard.press.store.store import Store
 
     if options.again:
@@ -190,7 +191,8 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
     collection, computed, warnings = recalled(folder, store)
     condition = condition_of(options.press, folder, collection)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
-    summary.doubts = doubts(collection, computed, warnings, date.today())
+    doubted = doubts(collection, computed, warnings, date.today())
+    summary.doubts = (*doubted, *doubts_of(theme))
     summary.counts = counted(summary.doubts)
     summary.changes_on = tuple(day.isoformat() for day in collection.changes_on)
     from anthocard.terminal.output import progress  # nothing is said of nothing

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import re
 import traceback
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 from pathlib import Path
@@ -28,7 +28,7 @@ from markupsafe import Markup, escape
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
 from anthocard.guard.limits import TooSlow, memory_limit, most_of, time_limit
-from anthocard.press.base.faces import Faces, faces_of, families_in, package_name, packaged, there
+from anthocard.press.base.faces import Faces, faces_of, families_in, packaged
 from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.base.quotes import curled
 
@@ -135,34 +135,21 @@ class Theme:
         if place not in STRIPS:
             message = f"a strip lies at the {', '.join(STRIPS[:-1])} or {STRIPS[-1]}, not “{place}”"
             mend = did_you_mean(place, STRIPS)
-            raise AuthorError([Mistake("no-place", message, self._token_place("strip"), mend)])
+            raise AuthorError([Mistake("no-place", message, self.place_of("strip"), mend)])
         return place
 
     @cached_property
     def faces(self) -> Faces:
         """The faces of its papers and pages."""
-        return faces_of(*(families_in(self.token(name)) for name in FACES), self._own_fonts)
+        return faces_of(*(families_in(self.token(name)) for name in FACES), self.own_fonts)
 
     @cached_property
     def fonts(self) -> tuple[Path, ...]:
         """Font files the theme brings along, and those of the packages of families it names."""
-        own, named = self._own_fonts, (families_in(self.token(name)) for name in FACES)
+        own, named = self.own_fonts, (families_in(self.token(name)) for name in FACES)
         wanted = dict.fromkeys(family for families in named for family in families)
         more = (path for family in wanted for path in packaged(family))
         return tuple(dict.fromkeys((*own, *more)))
-
-    def absent(self) -> Iterator[Mistake]:
-        """A warning for each token of a face whose first family is not to be had."""
-        for token in FACES:
-            families = families_in(self.token(token))
-            if families and not there(families[0], self._own_fonts):
-                used = self.faces.text_family if token == "text" else self.faces.display_family
-                yield Mistake(
-                    "no-face", f"the face “{families[0]}” is not here: “{used}” stands in for it",
-                    self._token_place(token),
-                    f"put its files into fonts/ of the theme, or install {package_name(families[0])}"
-                    " if there is such a package", severity="warning",
-                )  # fmt: skip
 
     def _environment(self, tag: str) -> _Sandbox:
         """One for each language: what is imported into a template has its phrases as well."""
@@ -198,8 +185,7 @@ class Theme:
 
     @property
     def _ink(self) -> str:
-        ink = self.token("ink")
-        return ink if re.fullmatch("#[0-9a-fA-F]{6}", ink) else "#000000"
+        return ink if re.fullmatch("#[0-9a-fA-F]{6}", ink := self.token("ink")) else "#000000"
 
     def _sheets(self, name: str) -> list[Path]:
         """The files that `style(name)` is made of, in order."""
@@ -214,7 +200,7 @@ class Theme:
         said = (path.read_text(encoding="utf-8") for path in self._sheets("tokens.css"))
         return {name: value.strip() for text in said for name, value in _TOKEN.findall(text)}
 
-    def _token_place(self, token: str) -> Place:
+    def place_of(self, token: str) -> Place:
         """Where a token is set, nearest first."""
         for folder in self.folders:
             path = folder / "tokens.css"
@@ -225,7 +211,8 @@ class Theme:
         return Place("tokens.css")
 
     @cached_property
-    def _own_fonts(self) -> tuple[Path, ...]:
+    def own_fonts(self) -> tuple[Path, ...]:
+        """The files in fonts/ of its folders."""
         found = (p for folder in self.folders for p in (folder / "fonts").glob("*"))
         return tuple(sorted(p for p in found if p.suffix in {".ttf", ".otf"}))
 
@@ -274,6 +261,11 @@ def find_theme(name: str = BASE, house_folder: Path | None = None) -> Theme:
     _require_inside(wanted)
     base = _shipped() / BASE
     return Theme(name, (wanted,) if wanted == base else (wanted, base))
+
+
+def shipped_names() -> tuple[str, ...]:
+    """The themes that come with the program."""
+    return tuple(sorted(path.name for path in _shipped().iterdir() if path.is_dir()))
 
 
 def is_shipped(theme: Theme) -> bool:

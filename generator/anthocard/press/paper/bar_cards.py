@@ -178,7 +178,8 @@ def _size(paper: Paper, zoom: float) -> str:
     )
     return (
         f"\n@page {{ size: {wide:.4f}mm {tall:.4f}mm; bleed: {bleed:.4f}mm }}\n"
-        f":root {{ --bleed: {bleed:.4f}mm; --page-wide: {wide:.4f}mm; --page-tall: {tall:.4f}mm }}\n"
+        f":root {{ --bleed: {bleed:.4f}mm; --page-wide: {wide:.4f}mm;"
+        f" --page-tall: {tall:.4f}mm }}\n"
     )
 
 

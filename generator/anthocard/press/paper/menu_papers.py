@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cache, partial
 from io import BytesIO
 from typing import NamedTuple
@@ -62,6 +62,26 @@ class Listed:
     stops: tuple[str, ...]  # of its turn strip, as CSS writes them
 
 
+@dataclass(frozen=True, slots=True)
+class MenuPage:
+    """A printed menu in words: its house, its sections and what stands at its foot."""
+
+    house: str
+    voice: str
+    currency: str
+    menu: str
+    days: str  # when it is on, in words
+    text: Markup
+    sections: tuple[tuple[str, str, list[Listed]], ...]  # each its name, its note, its drinks
+    marked: tuple[tuple[str, str], ...]  # a mark and the note it stands for
+    notes: tuple[str, ...]
+    checked: tuple[str, ...]  # days on which allergens were looked at
+    format: str  # folded or long
+    layout: str  # of a folded menu, by how many drinks: card, cover or columns
+    spine: str  # how high each turn stands on a cover, mm
+    fit: str  # how tightly it is set
+
+
 async def menu_pdf(
     menu: Menu,
     cards: Mapping[str, Card],
@@ -112,22 +132,23 @@ def menu_html(
     """The page that menu_pdf sets; `fit` is one of FITS, or stands for any of them."""
     listed = [cards[fold(name)] for section in menu.sections for name in section.drinks]
     marks = marked_notes(listed)
-    values = {
-        "house": house.name,
-        "voice": house.voice or "",
-        "currency": house.currency,
-        "menu": menu.name,
-        "days": days_of(menu, language(house.language)),
-        "text": markdown_html(menu.guest_text),
-        "sections": [(s.name, s.note or "", _listed(s, cards, marks)) for s in menu.sections],
-        "marked": tuple((mark, note) for note, mark in marks.items()),
-        "notes": tuple(dict.fromkeys(note for card in listed for note in card.house_notes)),
-        "checked": tuple(dict.fromkeys(card.checked for card in listed if card.checked)),
-        "format": format_,
-        "layout": _layout(menu) if format_ == "folded" else "",
-        "spine": f"{min(4.0, SPINES_MM / len(listed)):.2f}",
-        "fit": fit,
-    }
+    page = MenuPage(
+        house=house.name,
+        voice=house.voice or "",
+        currency=house.currency,
+        menu=menu.name,
+        days=days_of(menu, language(house.language)),
+        text=markdown_html(menu.guest_text),
+        sections=tuple((s.name, s.note or "", _listed(s, cards, marks)) for s in menu.sections),
+        marked=tuple((mark, note) for note, mark in marks.items()),
+        notes=tuple(dict.fromkeys(note for card in listed for note in card.house_notes)),
+        checked=tuple(dict.fromkeys(card.checked for card in listed if card.checked)),
+        format=format_,
+        layout=_layout(menu) if format_ == "folded" else "",
+        spine=f"{min(4.0, SPINES_MM / len(listed)):.2f}",
+        fit=fit,
+    )
+    values = {field.name: getattr(page, field.name) for field in fields(page)}
     return theme.render("menu_paper.html", values, house.language)
 
 
