@@ -16,7 +16,7 @@ from anthocard.house.reader import read_house
 from anthocard.press.base.faces import packaged
 from anthocard.press.base.theme import find_theme, shipped_names
 from anthocard.press.proof import trial
-from anthocard.press.proof.fields import EVERYWHERE, GIVEN, fields_page
+from anthocard.press.proof.template_fields import EVERYWHERE, GIVEN, fields_page
 
 THEMES = Path(__file__).parents[2] / "themes"
 STARTER = Path(__file__).parents[2] / "generator" / "anthocard" / "commands" / "starter"

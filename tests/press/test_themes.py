@@ -16,7 +16,10 @@ from anthocard.press.base.theme import STRIPS, Theme, find_theme
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.job import HERE
+from anthocard.press.html.assets import make_assets
+from anthocard.press.paper.typeset import font_files
 from anthocard.press.words.card import make_card
+from fontTools.ttLib import TTFont
 
 THEMES = ("base", "dusk", "plain", "almanac")
 
@@ -80,6 +83,23 @@ def test_no_two_themes_are_alike() -> None:
         orders.append(tuple(named or re.findall(r"block (head|pours|reveal|looks|care)\b", text)))
     assert {len(order) for order in orders} == {5}
     assert len({(*order, one.strip) for order, one in zip(orders, looks, strict=True)}) == 4
+
+
+@pytest.mark.parametrize("name", THEMES)
+def test_pages_load_the_faces_of_papers(name: str) -> None:
+    """Both sheets of pages name the theme's families, and load cuts of the very files of papers."""
+    theme = find_theme(name)
+    assets = make_assets(theme, {"guest.css": "", "pages.css": ""}, (), "Sun Shower")
+    for sheet in ("guest.css", "pages.css"):
+        style = assets.files[assets[sheet]].decode()
+        loaded = re.findall(r'font-family:"([^"]+)";src:url\("([\w.-]+woff2)"', style)
+        for (family, file), path in zip(
+            loaded, (theme.faces.text, theme.faces.strong, theme.faces.display), strict=True
+        ):
+            assert family in (theme.faces.text_family, theme.faces.display_family)
+            with TTFont(io.BytesIO(assets.files[f"assets/{file}"])) as cut_down, TTFont(path) as whole:
+                assert cut_down["name"].getDebugName(4) == whole["name"].getDebugName(4)
+                assert path in font_files(theme.fonts)
 
 
 @pytest.mark.parametrize("place", STRIPS)

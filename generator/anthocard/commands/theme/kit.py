@@ -1,7 +1,7 @@
 """A theme that publishes at once: the base's tokens with their notes, and places to go on from.
 
 Belongs here: which files a new theme starts with. Does not belong here: what a template is given
-(proof/fields.py), what a theme may do (base/theme.py).
+(proof/template_fields.py), what a theme may do (base/theme.py).
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from pathlib import Path
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.base.theme import BASE, find_theme, shipped_names
-from anthocard.press.proof.fields import fields_page
+from anthocard.press.proof.template_fields import fields_page
 from anthocard.terminal.output import put_all
 
 #: The files of a kit, beside the tokens and the list of fields.

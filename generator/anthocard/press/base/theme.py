@@ -141,7 +141,8 @@ class Theme:
     @cached_property
     def faces(self) -> Faces:
         """The faces of its papers and pages."""
-        return faces_of(*(families_in(self.token(name)) for name in FACES), self.own_fonts)
+        text, display = (families_in(self.token(name)) for name in FACES)
+        return faces_of(text, display, self.own_fonts)
 
     @cached_property
     def fonts(self) -> tuple[Path, ...]:

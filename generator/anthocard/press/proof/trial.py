@@ -14,10 +14,10 @@ from typing import NamedTuple
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.engine.compute import compute
-from anthocard.engine.trade.records import deviation_log, probe_log
 from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
 from anthocard.press.base import sizes as papers
+from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.worked import Worked, as_worked
 from anthocard.press.paper.archive import cut
@@ -28,6 +28,7 @@ from anthocard.press.paper.job import HERE, PaperError
 from anthocard.press.paper.label_sheets import print_labels
 from anthocard.press.proof.looks import doubts_of
 from anthocard.press.words.bottle_label import make_label
+from anthocard.press.words.log_sheets import deviation_log, probe_log
 
 Make = Callable[[], Awaitable[bytes]]
 
@@ -69,7 +70,7 @@ def _wanted(collection: Collection, worked: Worked, theme: Theme) -> Iterator[tu
     """All that a publish sets, and beyond it each card and label on every other size."""
     for path, target in printed(collection, worked, theme, {}).items():
         yield path, partial(HERE.get, target)
-    house = collection.house
+    house, tongue = collection.house, language(collection.house.language)
     for size in papers.names("cards"):
         for slug, one in worked.items():
             if one.is_drink:
@@ -90,7 +91,7 @@ def _wanted(collection: Collection, worked: Worked, theme: Theme) -> Iterator[tu
             )
     yield (
         "logs.pdf",
-        partial(logs_pdf, [probe_log(), deviation_log()], house, theme, sheet_size(house)),
+        partial(logs_pdf, [probe_log(tongue), deviation_log(tongue)], house, theme, sheet_size(house)),
     )
 
 

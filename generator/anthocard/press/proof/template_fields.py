@@ -15,7 +15,6 @@ from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 
 from markupsafe import Markup
 
-from anthocard.engine.trade.records import Log
 from anthocard.press.data.guest_list import GuestList
 from anthocard.press.paper.menu_papers import MenuPage
 from anthocard.press.words.back import Back
@@ -23,6 +22,7 @@ from anthocard.press.words.batch_sheet import Sheet
 from anthocard.press.words.bottle_label import Label
 from anthocard.press.words.buying import Buying
 from anthocard.press.words.card import Card
+from anthocard.press.words.log_sheets import Log
 from anthocard.press.words.prep_sheet import Prep
 
 #: By template, what it gets: a name and a type; of the menu, the fields of its type.
@@ -34,7 +34,7 @@ GIVEN: Final[Mapping[str, Mapping[str, Any]]] = {
     "prep.html": {"prep": Prep},
     "batch.html": {"sheet": Sheet},
     "buy.html": {"buying": Buying},
-    "log.html": {"sheets": tuple[Log, ...], "house": dict[str, str], "defer": str},
+    "log.html": {"sheets": tuple[Log, ...], "house": str},
     "for-guest-list.html": {"list": GuestList},
     "legend.html": {"parts": list[tuple[str, str]]},
 }
@@ -101,7 +101,7 @@ def _told(kind: Any) -> str:
 
 def _classes(kind: Any) -> dict[str, Any]:
     """The types of ours within a type, by name."""
-    if is_dataclass(kind):
+    if isinstance(kind, type) and is_dataclass(kind):
         return {kind.__name__: kind}
     found: dict[str, Any] = {}
     for one in get_args(kind):
