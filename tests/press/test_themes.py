@@ -13,10 +13,10 @@ from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.house.settings import House
 from anthocard.press.base.sizes import card_paper
 from anthocard.press.base.theme import STRIPS, Theme, find_theme
+from anthocard.press.html.assets import make_assets
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.job import HERE
-from anthocard.press.html.assets import make_assets
 from anthocard.press.paper.typeset import font_files
 from anthocard.press.words.card import make_card
 from fontTools.ttLib import TTFont
@@ -97,7 +97,10 @@ def test_pages_load_the_faces_of_papers(name: str) -> None:
             loaded, (theme.faces.text, theme.faces.strong, theme.faces.display), strict=True
         ):
             assert family in (theme.faces.text_family, theme.faces.display_family)
-            with TTFont(io.BytesIO(assets.files[f"assets/{file}"])) as cut_down, TTFont(path) as whole:
+            with (
+                TTFont(io.BytesIO(assets.files[f"assets/{file}"])) as cut_down,
+                TTFont(path) as whole,
+            ):
                 assert cut_down["name"].getDebugName(4) == whole["name"].getDebugName(4)
                 assert path in font_files(theme.fonts)
 

@@ -91,7 +91,9 @@ def _wanted(collection: Collection, worked: Worked, theme: Theme) -> Iterator[tu
             )
     yield (
         "logs.pdf",
-        partial(logs_pdf, [probe_log(tongue), deviation_log(tongue)], house, theme, sheet_size(house)),
+        partial(
+            logs_pdf, [probe_log(tongue), deviation_log(tongue)], house, theme, sheet_size(house)
+        ),
     )
 
 
