@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+import subprocess
 from pathlib import Path
 
 import jinja2
@@ -68,7 +69,14 @@ def test_from_kit_to_a_card_in_another_face(house: Path, monkeypatch: pytest.Mon
     done = trial.tried(find_theme("night", house), HARD_HOUSE)
     assert not done.told
     assert len(done.papers) >= 4
-    assert all(b"IBM-Plex-Serif" in pdf for pdf in done.papers.values())
+    for pdf in done.papers.values():
+        (house / "paper.pdf").write_bytes(pdf)
+        ran = subprocess.run(
+            ["pdffonts", str(house / "paper.pdf")], check=True, capture_output=True
+        )
+        rows = ran.stdout.decode().splitlines()[2:]
+        assert rows
+        assert all("IBM-Plex-Serif" in row for row in rows), rows
 
 
 def test_a_theme_that_loses_words_is_told_where(
