@@ -172,6 +172,9 @@ def test_the_look_finds_what_is_planted(sides: tuple[Printed, Printed]) -> None:
     for fault, planted in plants.items():
         with pikepdf.open(io.BytesIO(sides[1].front)) as document:
             document.pages[0].contents_add(b"Q q " + planted)
+            states = document.pages[0].obj.Resources.ExtGState
+            if "/BlackOver" not in states:  # a card whose type is all light has none
+                states["/BlackOver"] = pikepdf.Dictionary(OP=True, op=True, OPM=1)
             out = io.BytesIO()
             document.save(out)
         assert faults(out.getvalue()) == (fault,)
