@@ -189,7 +189,8 @@ def test_a_usual_card_fits_by_giving_way(by_hand: Any, house: House, pours: int)
 def test_a_card_gives_way_no_more_than_it_must(
     by_hand: Any, house: House, pours: int, name: str
 ) -> None:
-    """Steps are small enough: at least three quarters of a card's height are filled."""
+    """Steps are small enough: at least three quarters of a card's height are filled, or six tenths
+    where the strip stands upright: its column is tall, and narrow, so that names step by lines."""
     theme = find_theme(name)
     card = make_card(hostile(by_hand, pours, "A Name of Middling Length", "plain syrup"), house)
     for fit in card_fits(card, theme):
@@ -200,7 +201,7 @@ def test_a_card_gives_way_no_more_than_it_must(
     boxes = document.pages[0]._page_box.descendants()
     main = next(box for box in boxes if box.element_tag == "main")
     filled = sum(child.height for child in main.children) / main.height
-    assert filled > 0.75 or 'class="grand"' in html
+    assert filled > (0.6 if theme.strip in ("left", "right") else 0.75) or 'class="grand"' in html
 
 
 def test_a_card_that_cannot_fit_is_refused_by_name(by_hand: Any, house: House) -> None:
