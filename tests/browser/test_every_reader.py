@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
+from html.parser import HTMLParser
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -12,7 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tests.browser.conftest import SUBPATH
+from tests.browser.conftest import ROOT, SUBPATH
 from tests.browser.firefox import firefox
 from tests.browser.test_guest_menu import GERMAN, MENU, Ask, ask, either
 
@@ -114,3 +116,56 @@ def test_icons_may_be_cut_round(site: Path) -> None:
             middle = (dots.shape[0] - 1) / 2
             reach = np.hypot(rows - middle, columns - middle).max()
             assert reach <= 0.4 * dots.shape[0], icon["src"]
+
+
+class _Read(HTMLParser):
+    """What people read of a page: its words, and what its tags say."""
+
+    SAID = ("alt", "aria-label", "title", "placeholder")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.words: list[str] = []
+        self._code = 0
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._code += tag in ("script", "style")
+        self.words += [value for key, value in attrs if value and key in self.SAID]
+
+    def handle_endtag(self, tag: str) -> None:
+        self._code -= tag in ("script", "style")
+
+    def handle_data(self, data: str) -> None:
+        if not self._code:
+            self.words.append(data)
+
+
+def test_no_straight_mark_and_no_day_in_figures_is_read(site: Path, pages: list[str]) -> None:
+    """On any page: marks as its language sets them, days in words."""
+    for page in pages:
+        read = _Read()
+        read.feed((site / SUBPATH / page).read_text(encoding="utf-8"))
+        assert [words for words in read.words if re.search("[\"']", words)] == [], page
+        days = re.compile(r"\b\d{4}-\d\d-\d\d\b|\b\d\d\.\d\d\.\d{4}\b")
+        if page != GERMAN and not page.endswith(".de.html"):
+            assert [words for words in read.words if days.search(words)] == [], page
+
+
+def test_solutions_are_told_apart(site: Path) -> None:
+    """By pH in their badge and by what is dissolved in a litre: no two rows alike."""
+    page = (site / SUBPATH / "staff" / "index.html").read_text(encoding="utf-8")
+    rows = re.findall(
+        r'<span class="badge">([^<]*)</span><div><a[^>]*>[^<]*</a>\s*<p>(.*?)</p>', page
+    )
+    assert len(rows) == 6
+    assert len(set(rows)) == 6
+    assert all(badge.startswith("pH ") and " g/l: " in line for badge, line in rows)
+
+
+def test_only_what_is_sold_has_a_price(site: Path) -> None:
+    """The price that meets a target stands on drinks alone."""
+    priced = "Price that meets the target"
+    for path in sorted((ROOT / "recipes").glob("*/*.md")):
+        page = site / SUBPATH / "staff" / f"{path.stem}.html"
+        if page.is_file():
+            assert (priced in page.read_text(encoding="utf-8")) is (path.parent.name == "drinks")

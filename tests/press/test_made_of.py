@@ -10,7 +10,7 @@ from anthocard.engine.compute import compute
 from anthocard.house.reader import read_house
 from anthocard.press.base.languages import language
 from anthocard.press.data.recipe_json import as_json
-from anthocard.press.words.guest import days_of, made_of
+from anthocard.press.words.guest import days_of, in_order, made_of
 from hypothesis import given, strategies as st
 
 from tests.engine.conftest import HOUSE
@@ -126,3 +126,32 @@ def test_the_day_on_which_it_changes_is_known(begins: date, ends: date) -> None:
     assert not menu.shown_on(date.fromordinal(ends.toordinal() + 1))
     assert not menu.shown_on(date.fromordinal(begins.toordinal() - 1))
     assert str(begins.year) in days_of(menu, language("en"))
+
+
+def test_layers_and_steps_are_told_in_colours(tmp_path: Path) -> None:
+    """What lies in layers is told from the bottom up, what is poured in turn step by step, with the
+    colours a guest sees; one pour into one liquid needs no more words than its turn.
+    """
+    rest = "kind: drink\nglass: coupe\n"
+    write(
+        tmp_path,
+        FILES
+        | {
+            "drinks/steps.md": f"{rest}name: Steps\nmethod: stirred\npours: [50 ml blue gin]\n"
+            "reveals: [{pour: still water, amount: 40 ml}, {pour: lemon juice, amount: 15 ml}]\n",
+            "drinks/laid.md": f"{rest}name: Laid\nmethod: built\npours: [50 ml blue gin]\n"
+            "reveal: {pour: sugar syrup, amount: 20 ml, how: layered}\n",
+        },
+    )
+    computed, english = compute(read_house(tmp_path))[0], language("en")
+    assert in_order(computed["a"], english) == ""
+    steps = computed["steps"]
+    first, middle, last = (state.seen.above.name for state in steps.states)
+    assert in_order(steps, english) == f"In 2 steps: {first}, then {middle}, then {last}."
+    assert first != last
+    laid = computed["laid"]
+    names = [layer.colour.name for layer in laid.stages[0].layers]
+    assert len(names) == 2
+    assert in_order(laid, english) == f"It lies in layers, from the bottom: {', '.join(names)}."
+    assert names[0] == "colourless"  # the syrup is the heavier
+    assert in_order(laid, language("de")).startswith("Im Glas liegt von unten nach oben:")

@@ -21,6 +21,7 @@ from hypothesis import given, strategies as st
         ("'so' he said", "‘so’ he said"),
         ('("quoted")', "(“quoted”)"),
         ("It&#39;s &#34;here&#34;", "It’s “here”"),
+        ("It&#x27;s &#x22;here&#x22;", "It’s “here”"),
         ("nothing to do", "nothing to do"),
     ],
 )

@@ -127,7 +127,7 @@ if (typeof document !== "undefined") {
       svg("use", { href: `#${symbol || "chip"}` }));
   };
   const item = ([slug, name, , line, symbol, colour, badge, card]) => {
-    const link = html("a", { href: `${slug}.html`, dir: "auto" }, name);
+    const link = html("a", { href: `${slug}.html`, dir: "auto" }, name.replaceAll("'", "’"));
     const box = html("li", {}, drawn(symbol, colour, badge), html("div", {}, link, html("p", {}, line)));
     if (card) box.append(html("a", { className: "paper", href: `cards/${slug}.pdf` }, find.dataset.card));
     return box;

@@ -11,7 +11,7 @@ const GRAVEST = [2, 3, 1, 0];
 
 const link = (drink, lines) => {
   const item = document.createElement("li");
-  const name = Object.assign(document.createElement("a"), { href: `${drink.slug}.html`, textContent: drink.name });
+  const name = Object.assign(document.createElement("a"), { href: `${drink.slug}.html`, textContent: drink.name.replaceAll("'", "’") });
   item.append(name, lines.length ? `: ${lines.join(", ")}` : "");
   return item;
 };

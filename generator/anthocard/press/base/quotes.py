@@ -37,7 +37,7 @@ _SAID: Final = re.compile(
 _LANG: Final = re.compile(r'\blang="([^"]*)"')
 _AS_IT_IS: Final = frozenset({"style", "script", "code", "pre"})
 _EMPTY: Final = frozenset({"br", "hr", "img", "meta", "link", "wbr", "input", "col"})
-_STRAIGHT: Final = re.compile(r"""["']|&#3[49];|&quot;""")
+_STRAIGHT: Final = re.compile(r"""["']|&#3[49];|&#x2[27];|&quot;""")
 
 
 def curled(html: str) -> str:
@@ -65,7 +65,7 @@ def curl(text: str, tag: str = "en") -> str:
     """Words of one language with their marks set; entities of straight marks are read as such."""
     if not _STRAIGHT.search(text):
         return text
-    text = re.sub(r"&#39;", "'", re.sub(r"&#34;|&quot;", '"', text))
+    text = re.sub(r"&#(?:39|x27);", "'", re.sub(r"&#(?:34|x22);|&quot;", '"', text))
     double, close_double, single, close_single = MARKS.get(tag.partition("-")[0], MARKS["en"])
     text = _ELIDED.sub(APOSTROPHE, text)
     text = re.sub(r"(?<=\w)'(?=\w)", lambda m: _prime(text, m.start()) or APOSTROPHE, text)

@@ -68,6 +68,7 @@ class Offered:
     strip: str
     steps: tuple[str, ...]  # the names of its colours in order, FEW at most
     stays: bool
+    order: str  # its layers, and its steps where they are several
     why: str
     made_of: str  # what is in it, in guests' words
     taste: str
@@ -127,9 +128,7 @@ def menu_page(
     values = {
         "house": front(house, tongue),
         "sections": sections,
-        "shapes": []
-        if pictures
-        else [shape for name, shape in shapes.items() if name in _glasses(listed)],
+        "shapes": () if pictures else tuple(shapes.values()),
         "facets": choose_by(listed, tongue),
         "leave_out": leave_out(listed, tongue),
         "many": len({one.slug for one in listed}),
@@ -253,6 +252,7 @@ def offer(
         strip=draw_turn(rungs, f"turn-{key}") if len(rungs) > 1 else "",
         steps=_steps(names),
         stays=len(rungs) > 1 and len(set(names)) == 1,
+        order=guest.in_order(one, tongue),
         why=guest.why(one, tongue),
         made_of=guest.made_of(one, house, tongue),
         taste=taste,
@@ -285,10 +285,6 @@ def _script(
 def hash_of(script: str) -> str:
     """How a content security policy names one inline script or sheet: each is let in by name."""
     return f"sha256-{b64encode(sha256(script.encode())).decode()}"
-
-
-def _glasses(listed: Sequence[Computed]) -> frozenset[str]:
-    return frozenset(one.recipe.glass for one in listed if isinstance(one.recipe, Drink))
 
 
 def address_of(house: House, path: str) -> str:

@@ -7,6 +7,7 @@ it out (the engine), the phrases themselves (words/), the page (menu.py).
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import reduce
 
 import numpy as np
 
@@ -58,6 +59,31 @@ def why(one: Computed, tongue: Language) -> str:
     found = ", ".join(plants_in((one,), tongue))
     source = tongue.gettext("Its colour comes from: %(plants)s.", plants=found) if found else ""
     return f"{source} {stands}".strip()
+
+
+def in_order(one: Computed, tongue: Language) -> str:
+    """How a drink lies in layers, and its colours step by step where it has several reveals; empty
+    for one liquid with one pour.
+    """
+    lain = [one.glassful.layers if one.glassful else (), *(stage.layers for stage in one.stages)]
+    said = []
+    if layers := next(filter(None, lain), ()):
+        colours = ", ".join(tongue.word("colour", layer.colour.name) for layer in layers)
+        said.append(
+            tongue.gettext("It lies in layers, from the bottom: %(colours)s.", colours=colours)
+        )
+    if len(one.stages) > 1:
+        steps = [tongue.word("colour", state.seen.above.name) for state in one.states]
+        then = reduce(
+            lambda first, next_: tongue.gettext(
+                "%(first)s, then %(next)s", first=first, next=next_
+            ),
+            steps,
+        )
+        said.append(
+            tongue.gettext("In %(many)s steps: %(colours)s.", many=len(one.stages), colours=then)
+        )
+    return " ".join(said)
 
 
 def plants_in(listed: Sequence[Computed], tongue: Language) -> tuple[str, ...]:
