@@ -15,6 +15,7 @@ from anthocard.engine.trade.wallchart import Band, Plate, plates, steps
 from anthocard.facts.colour.colours import wcag_contrast
 from anthocard.house.settings import House
 from anthocard.press.base.fonts import web_fonts
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import dose, tidy
 from anthocard.press.base.theme import Theme
 from anthocard.press.html.assets import Assets
@@ -67,19 +68,23 @@ class Chart:
     rows: tuple[Row, ...]
 
 
-def palette_page(theme: Theme, house: str, language: str, on_paper: bool = False) -> str:
+def palette_page(theme: Theme, house: str, tag: str, on_paper: bool = False) -> str:
     """The chart of all plants as one HTML page that needs no other file; `on_paper` has its own
     faces.
     """
     faces = "" if on_paper else _faces()
-    values = {**_values(), "house": house, "style": f"{faces}{theme.style(STYLE)}{palette_rules()}"}
-    return theme.render("palette.html", values, language)
+    values = {
+        **_values(tag),
+        "house": house,
+        "style": f"{faces}{theme.style(STYLE)}{palette_rules()}",
+    }
+    return theme.render("palette.html", values, tag)
 
 
 def plants_page(house: House, theme: Theme, assets: Assets) -> str:
     """The same as a page of the spec book."""
     values = {
-        **_values(),
+        **_values(house.language),
         "house": {"name": house.name},
         "style": assets["pages.css"],
         "assets": assets,
@@ -96,9 +101,10 @@ def palette_rules() -> str:
     return "".join(f".c{h[1:]}{{background:{h};color:{_ink(h)}}}" for h in hexes)
 
 
-def _values() -> dict[str, object]:
+def _values(tag: str) -> dict[str, object]:
+    tongue = language(tag)
     return {
-        "charts": tuple(map(_chart, plates())),
+        "charts": tuple(_chart(plate, tongue) for plate in plates()),
         "ph": tuple(f"{value:.1f}" for value in steps()),
     }
 
@@ -113,21 +119,23 @@ def _faces() -> str:
     )
 
 
-def _chart(plate: Plate) -> Chart:
-    return Chart(
-        plate.key, plate.label, plate.latin, plate.part, tuple(_row(band) for band in plate.bands)
-    )
+def _chart(plate: Plate, tongue: Language) -> Chart:
+    """Names of plants and colours in the language; parts and doses are the tables' own English."""
+    label = tongue.word("plant", plate.label)
+    rows = tuple(_row(band, tongue) for band in plate.bands)
+    return Chart(plate.key, label, plate.latin, plate.part, rows)
 
 
-def _row(band: Band) -> Row:
+def _row(band: Band, tongue: Language) -> Row:
+    names = [tongue.word("colour", name) for name in band.names]
     return Row(
         dose=f"{band.dose}, {dose(band.g_per_l, 2)}",
         solvent="in water" if band.abv_percent == 0.0 else f"at {tidy(band.abv_percent, 0)} % vol",
         cells=tuple(
             Cell(hex_, name, "" if shown else "*")
-            for hex_, name, shown in zip(band.hexes, band.names, band.in_gamut, strict=True)
+            for hex_, name, shown in zip(band.hexes, names, band.in_gamut, strict=True)
         ),
-        runs=tuple(Run(name, len(list(same))) for name, same in groupby(band.names)),
+        runs=tuple(Run(name, len(list(same))) for name, same in groupby(names)),
     )
 
 
