@@ -195,13 +195,13 @@ SIGNS = re.compile(
 
 
 def _leaks(html: str, own: str) -> list[str]:
-    """Words on a page that are in no brackets, none of the house's own and not told as English.
+    """Words on a page that are in no brackets, none of the house's own, not told as English or Latin.
 
     A sentence cut short may lack its second bracket, a word set on two lines has one on each.
     """
     left = []
     for text, lang in _met(html):
-        bare = "" if lang == "en" else text
+        bare = "" if lang in ("en", "la") else text  # names of plants are Latin anywhere
         while bare != (bare := re.sub(r"⟦[^⟦⟧]*⟧", "\n", bare)):
             pass
         bare = re.sub(r"⟦.*|.*⟧", "\n", bare)
