@@ -109,9 +109,9 @@ def _values(tag: str) -> dict[str, object]:
     }
 
 
-def _faces() -> str:
+def _faces(theme: Theme) -> str:
     """The rules of our faces with the faces in them."""
-    cut = web_fonts(frozenset())
+    cut = web_fonts(theme.faces, frozenset())
     return "".join(
         f'@font-face{{font-family:"{family}";font-weight:{weight};'
         f'src:url("data:font/woff2;base64,{b64encode(cut[file]).decode()}") format("woff2")}}'
