@@ -73,7 +73,7 @@ class _Sides:
 
     async def back(self, card: Card, back: Back) -> bytes:
         try:
-            return await self._back(card, back, back_fits(back))
+            return await self._back(card, back, back_fits(back, self.theme))
         except AuthorError as error:
             if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
                 raise

@@ -28,23 +28,27 @@ def card_fits(card: Card, theme: Theme) -> tuple[str, ...]:
     """Every setting that could suit a card, the roomiest first; a theme whose cards hold more than
     the base's says how many times as much by its token `--card-holds`.
     """
-    holds = theme.token("card-holds")
-    high_mm = _front_mm(card) / (float(holds) if _TIMES.fullmatch(holds) else 1.0)
+    high_mm = _front_mm(card) / _holds(theme)
     return FITS[sum(high_mm > most for most in FRONT_MM) :]
 
 
-def back_fits(back: Back) -> tuple[str, ...]:
+def back_fits(back: Back, theme: Theme) -> tuple[str, ...]:
     """Every setting that could suit the back of a card, the roomiest first."""
     why = sum(ceil(len(line) / 55) for line in back.why)
     care = sum(ceil(len(line) / 66) for line in (back.allergens, *back.care))
     lines = len(back.figures) + len(back.batch) + why + 0.8 * care
-    return FITS[sum(lines > most for most in BACK_LINES) :]
+    return FITS[sum(lines / _holds(theme) > most for most in BACK_LINES) :]
 
 
 def card_page(card: Card, theme: Theme, fit: str = FIT) -> str:
     """One bar card as a page of its own, for paper; `fit` is one of FITS, or stands for any."""
     values = {"card": card, "fit": fit, "strip": theme.strip}
     return theme.render_paper("card.html", values, card.language)
+
+
+def _holds(theme: Theme) -> float:
+    told = theme.token("card-holds")
+    return float(told) if _TIMES.fullmatch(told) else 1.0
 
 
 def _front_mm(card: Card) -> float:
