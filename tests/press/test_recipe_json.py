@@ -57,4 +57,4 @@ def test_it_is_json_and_says_where_figures_come_from(frost: Computed) -> None:
     """It survives a round trip, with warnings and sources."""
     data = json.loads(json.dumps(as_json(frost)))
     assert data["warnings"] == ["the window is narrow"]
-    assert data["sources"] == [{"what": "citric acid pKa", "source": "a handbook", "how": "read"}]
+    assert data["sources"] == [{"what": "acid: citric acid", "source": "a handbook", "how": "read"}]
