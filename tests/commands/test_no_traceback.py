@@ -25,7 +25,7 @@ def test_a_terminal_without_our_letters(encoding: str, anthocard: Run, bar: Path
     env = {"PYTHONUTF8": "0", "PYTHONIOENCODING": encoding, "LANG": "C", "LC_ALL": "C"}
     dial = anthocard("dial", drink, "--house", bar, "--until", "pH 3.3", env=env, errors="replace")
     assert (dial.returncode, "Traceback" in dial.stderr) == (0, False)
-    assert "dE00" in dial.stdout
+    assert "looks the same as t" in dial.stdout
     wide = json.loads(anthocard("figures", drink, "--house", bar, "--json").stdout)
     told = anthocard("figures", drink, "--house", bar, "--json", env=env, errors="replace")
     assert json.loads(told.stdout) == wide

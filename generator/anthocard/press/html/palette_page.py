@@ -72,7 +72,7 @@ def palette_page(theme: Theme, house: str, tag: str, on_paper: bool = False) -> 
     """The chart of all plants as one HTML page that needs no other file; `on_paper` has its own
     faces.
     """
-    faces = "" if on_paper else _faces(theme)
+    faces = "" if on_paper else f"{_faces(theme)}.hues td{{print-color-adjust:exact}}"
     values = {
         **_values(tag),
         "house": house,
