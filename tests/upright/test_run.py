@@ -312,8 +312,6 @@ from anthocard.press.build.worker import pool
 from anthocard.press.paper.job import paper_pdf
 from anthocard.press.store.store import Store
 
-from tests.patience import HUNG_S
-
 sheet = "<html lang=en><head><title>t</title></head><body>" + "<p>words</p>" * 200_000
 with pool(1) as workers:
     workers.submit(os.getpid).result()
