@@ -48,6 +48,10 @@ def test_every_figure_of_a_recipe_has_its_word() -> None:
         ("citric acid", ["Goldberg", "(second-hand)"]),
         ("butterfly pea", ["a plant that colours", "anthocard explain colour"]),
         ("lemon juice", ["Penniston", "ph: 2.3"]),
+        ("shaken", ["how a drink meets its ice", "usually 12 s"]),
+        ("Teelöffel", ["how each may be written", ": 5 ml"]),
+        ("unit", ["how each may be written"]),
+        ("ml", [": 1 ml", "measures.ml"]),
     ],
 )
 def test_a_word(anthocard: Run, tmp_path: Path, word: str, told: list[str]) -> None:

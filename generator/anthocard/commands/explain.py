@@ -20,7 +20,7 @@ from anthocard.terminal.houses import (
     tell_elsewhere,
 )
 from anthocard.terminal.keys import FILES, called, keys_of, lines, told
-from anthocard.terminal.lists import LISTS
+from anthocard.terminal.lists import LISTS, among, names
 
 if TYPE_CHECKING:
     from anthocard.engine.findings import Doubt, Input
@@ -85,8 +85,9 @@ def _explained(word: str, house: Path | None) -> tuple[Iterable[str], tuple[Mist
     said = fold(word)
     if said in TITLES or said.removesuffix("s") in TITLES:
         return lines(said if said in TITLES else said.removesuffix("s")), ()
-    if said in LISTS or said == "wish":
-        return LISTS["wishes" if said == "wish" else said](), ()
+    many = {"wish": "wishes", "glass": "glasses"}.get(said, f"{said}s")
+    if said in LISTS or (many in LISTS and not [*called(word)]):
+        return LISTS[said if said in LISTS else many](), ()
     for key, row in _words().items():
         if said in {fold(key), fold(row["title"]), *map(fold, row["also"])}:
             return (*_figure(row), *_as_key(word)), ()
@@ -99,10 +100,11 @@ def _explained(word: str, house: Path | None) -> tuple[Iterable[str], tuple[Mist
         if recipe is not None:
             return recipe, elsewhere
     keys = [*_as_key(word)]
-    if keys:
-        return keys[1:], ()
+    listed = among(word)
+    if keys or listed:
+        return [*listed, *(keys if listed else keys[1:])], ()
     every = (key.path.rpartition(".")[2] for kind in TITLES for key in keys_of(kind))
-    known = [*_words(), *TITLES, *LISTS, *every, *_things(collection)]
+    known = [*_words(), *TITLES, *LISTS, *every, *names(), *_things(collection)]
     message = f"there is nothing called “{word}” to explain"
     missing = Mistake("no-such-word", message, Place(word), did_you_mean(word, known))
     raise not_sound(missing, elsewhere)

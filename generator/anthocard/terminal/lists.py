@@ -13,6 +13,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.facts.colour.pigments import plants
 from anthocard.facts.glassware import shapes
 from anthocard.facts.stock import generic_stock
+from anthocard.house.collection import fold
 
 
 def _units() -> Iterator[str]:
@@ -81,3 +82,30 @@ LISTS: Final[Mapping[str, Callable[[], Iterator[str]]]] = {
     "glasses": _glasses,
     "wishes": _wishes,
 }
+
+
+def among(word: str) -> list[str]:
+    """What the lists say of one thing that stands in them by a name of its own, as a reader writes
+    it: the list, and its line; nothing for any other word.
+    """
+    wanted = fold(word)
+    for title, row, names in _named():
+        if wanted in map(fold, names):
+            return [title, row]
+    return []
+
+
+def names() -> Iterator[str]:
+    """Every name that stands in a list."""
+    for _, _, some in _named():
+        yield from some
+
+
+def _named() -> Iterator[tuple[str, str, list[str]]]:
+    """Each list, each of its lines, and the names it is about."""
+    for give in LISTS.values():
+        title, *rows = give()
+        for row in rows:
+            some, _, told = row.removeprefix("  - ").partition(": ")
+            if told:
+                yield title, row, some.split(", ")
