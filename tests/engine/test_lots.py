@@ -220,6 +220,7 @@ def test_drift_tells_the_last_ten(bar: Collection) -> None:
     chart = make_drift(points, "blue gin", EN)
     assert chart is not None
     assert chart.drawing.count("<circle") == 10
+    assert chart.rows[0].made == "12 Oct 2026"
     assert [row.lot for row in chart.rows] == [lot.lot for lot in lots[:1:-1]]
     times = [point.times or 0.0 for point in points]
     assert times == pytest.approx([1.0 - n / 20 for n in range(2, 12)], abs=0.02)

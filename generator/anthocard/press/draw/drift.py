@@ -62,7 +62,7 @@ def _row(point: Point, tongue: Language) -> Row:
     times = "" if point.times is None else f"{fixed(point.times, 2, tongue)} ×"
     return Row(
         point.mark,
-        point.made.isoformat(),
+        tongue.day(point.made),
         times,
         "" if point.ph is None else fixed(point.ph, 2, tongue),
         tongue.word("lot verdict", point.call),
