@@ -98,8 +98,8 @@ def test_no_module_of_the_current_folder_is_run(house: Path) -> None:
     for name in ("select", "yaml", "weasyprint", "anthocard"):
         (house / f"{name}.py").write_text(f"open({str(sprung)!r}, 'w').write({name!r})\n")
     bare = {key: value for key, value in os.environ.items() if key != "PYTHONSAFEPATH"}
-    subprocess.run([sys.executable, "-c", "import select"], cwd=house, check=False, env=bare)
-    assert sprung.read_text() == "select"
+    subprocess.run([sys.executable, "-c", "import yaml"], cwd=house, check=False, env=bare)
+    assert sprung.read_text() == "yaml"  # select is inside Python itself on some systems
     sprung.unlink()
     command = [Path(sys.executable).with_name("anthocard"), "publish", "--only", "First Light"]
     own = {**bare, "XDG_CACHE_HOME": str(house.parent / "own")}
