@@ -16,9 +16,9 @@ from anthocard.engine.compute import compute
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.trade.batching import batch
 from anthocard.engine.trade.demand import take_off, week_of
-from anthocard.engine.trade.records import batch_log, deviation_log, probe_log
 from anthocard.house.collection import fold
 from anthocard.house.reader import read_house
+from anthocard.press.base.languages import language
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
@@ -35,19 +35,20 @@ from anthocard.press.words.batch_sheet import make_sheet
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.buying import make_buying
 from anthocard.press.words.card import make_card
+from anthocard.press.words.log_sheets import batch_log, deviation_log, probe_log
 from anthocard.press.words.prep_sheet import make_prep, par_of
 
 out = Path(sys.argv[1])
 out.mkdir(parents=True, exist_ok=True)
 collection = read_house(Path(__file__).parents[2] / "recipes")
 house, computed = collection.house, compute(collection)[0]
-shelf = Shelf(collection, MistakeLog())
+shelf, tongue = Shelf(collection, MistakeLog()), language(house.language)
 cards = {slug: make_card(one, house) for slug, one in computed.items()}
 drinks = {fold(card.name): card for card in cards.values() if card.kind == "drink"}
 # A general profile that comes with Ghostscript: papers for a press keep both standards.
 profile = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
 inks = Inks(read_condition(profile.read_bytes(), "CGATS TR 001")) if profile.is_file() else None
-for name in ("base", "dusk", "plain"):
+for name in ("base", "dusk", "plain", "almanac"):
     theme = find_theme(name)
     asked = list(computed) if name == "base" else ["squall-line", "set-fair", "fruit-acid"]
     for slug in asked:
@@ -74,7 +75,7 @@ for name in ("base", "dusk", "plain"):
     batched = make_sheet(line, batch(line, 20, collection, shelf), house)
     week, sheet = week_of(collection), sheet_size(house)
     buying = make_buying(take_off(computed, collection, shelf, week), week, house)
-    logs = [batch_log(computed["fruit-acid"]), probe_log(), deviation_log()]
+    logs = [batch_log(computed["fruit-acid"], tongue), probe_log(tongue), deviation_log(tongue)]
     (out / f"{name}-batch.pdf").write_bytes(HERE.now(batch_pdf(batched, theme, sheet)))
     (out / f"{name}-buy.pdf").write_bytes(HERE.now(buying_pdf(buying, theme, sheet)))
     (out / f"{name}-logs.pdf").write_bytes(HERE.now(logs_pdf(logs, house, theme, sheet)))
