@@ -341,6 +341,8 @@ def test_a_new_language_is_a_catalogue_alone(demo: tuple[Any, Any], bracketed: s
     told = [one.edition for one in computed.values()]  # and citations, which stay as they are
     told += [one.source.partition(":")[0] for one in _limits(computed)]
     told += ["contains it", "may contain it"]  # of a phrase that has bold words in it
+    lots = (lot for one in collection.recipes for lot in collection.lots_of(one.name))
+    told += [language(bracketed).day(lot.made) for lot in lots]  # as the locale writes days
     own, seen = _own(collection) + " ".join(told).casefold(), 0
     for name, html in _pages(collection, computed):
         assert f'<html lang="{bracketed}"' in html, name
