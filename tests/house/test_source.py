@@ -86,12 +86,15 @@ def test_a_recipe_in_no_known_folder_is_warned_of(house: House) -> None:
         ("Crème de Violette!", "creme-de-violette"),
         ("Ærø / Łąka", "aero-laka"),
         ("CON", "con-card"),
+        ("Plants", "plants-card"),
+        ("For a Guest", "for-a-guest-card"),
         ("赤紫", ""),
         ("a" * 80, "a" * 60),
     ],
 )
 def test_slugs_by_hand(name: str, expected: str) -> None:
-    """Names in Latin letters keep their sound; those of devices are moved out of the way."""
+    """Names in Latin letters keep their sound; those of devices and of our own
+    pages are moved out of the way."""
     assert slug(name) == expected
 
 

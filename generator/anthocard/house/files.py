@@ -41,7 +41,7 @@ _FRONT: Final = re.compile(r"[a-z_]+:|\s+\S|- ")
 _FENCE: Final = re.compile(r"---[ \t]*")
 _ODD: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]")
 #: Names that Windows keeps for devices, and those of our own pages.
-_RESERVED: Final = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]|index|tables")
+_RESERVED: Final = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]|index|tables|plants|for-a-guest")
 _LETTERS: Final = str.maketrans(
     {"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"}
 )
