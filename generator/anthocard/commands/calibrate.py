@@ -8,13 +8,11 @@ import sys
 from datetime import date
 from typing import Final, get_args
 
-from anthocard.facts.units.quantities import parse_dilution
-from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.terminal.houses import add_house, house_folder, tell_aside, tell_elsewhere
 from anthocard.terminal.output import put_changed, read_text
 from anthocard.terminal.reading_options import NO_MORE, PH, add_readings, answer, ask, given, row_of
 from anthocard.terminal.reading_row import added, effect
-from anthocard.terminal.typed import day, figure, whole
+from anthocard.terminal.typed import day, dilution, figure, whole
 
 EXAMPLE = """\
 examples:
@@ -85,7 +83,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         help="of what was weighed (1.0)",
     )  # fmt: skip
     parser.add_argument(
-        "--dilution", metavar="SHARE", type=_dilution, action="append", default=[],
+        "--dilution", metavar="SHARE", type=dilution, action="append", default=[],
         help="ice water of a method, such as “44 %% of the start”; once for each weighing",
     )  # fmt: skip
     parser.add_argument("--on", metavar="DATE", type=day, help="the day it was measured (today)")
@@ -131,14 +129,6 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _dilution(text: str) -> float:
-    """A share of the start or the end, in % of the start, as argparse wants it read."""
-    try:
-        return parse_dilution(text)
-    except MeasureError as error:
-        raise argparse.ArgumentTypeError(f"{error.message}; {error.mend}") from None
-
-
 def _ask(options: argparse.Namespace) -> None:
     """Ask for the readings that fit the thing and were not given."""
     if given(options) or options.weigh is not None or options.dilution:
@@ -171,7 +161,7 @@ _WEIGHED: Final = {
 
 def _ask_weighed(options: argparse.Namespace, sort: str) -> None:
     """What a scale says of a dash, a drop, a spoon or a method."""
-    typed = answer(_WEIGHED[sort], figure(0.001, 10_000) if sort == "measure" else _dilution)
+    typed = answer(_WEIGHED[sort], figure(0.001, 10_000) if sort == "measure" else dilution)
     if not isinstance(typed, float):
         return
     if sort == "measure":

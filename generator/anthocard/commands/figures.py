@@ -16,6 +16,7 @@ from anthocard.terminal.houses import (
     sound_house,
     tell_elsewhere,
 )
+from anthocard.terminal.typed import celsius
 
 EXAMPLE = """\
 examples:
@@ -32,10 +33,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     add_house(parser)
     parser.add_argument("--json", action="store_true", help="print JSON, the same as data/*.json")
     parser.add_argument(
-        "--at",
-        metavar="TEMP",
-        type=_celsius,
-        help="figures at this temperature, such as 10C or 50F",
+        "--at", metavar="TEMP", type=celsius, help="figures at this temperature, such as 10C or 50F"
     )
 
 
@@ -64,16 +62,6 @@ def run(options: argparse.Namespace) -> int:
     print(json_text(data) if options.json else _told(data))
     tell_elsewhere(elsewhere)
     return 0
-
-
-def _celsius(text: str) -> float:
-    from anthocard.facts.units.quantities import parse_celsius
-    from anthocard.facts.units.written_numbers import MeasureError
-
-    try:
-        return parse_celsius(text)
-    except MeasureError as error:
-        raise argparse.ArgumentTypeError(f"{error.message}; {error.mend}") from None
 
 
 def _told(data: dict[str, Any]) -> str:

@@ -9,7 +9,7 @@ from dataclasses import asdict
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.terminal.houses import house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, chosen, put
-from anthocard.terminal.typed import whole
+from anthocard.terminal.typed import celsius, whole
 
 EXAMPLE = """\
 A log of batches for each thing the house makes (or the recipes named), with what each batch should
@@ -41,7 +41,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         help="PH=MILLIVOLTS of two buffers: tell whether the probe may be used",
     )  # fmt: skip
     parser.add_argument(
-        "--at", metavar="TEMP", type=_celsius, default=25.0, help="of the buffers (25C)"
+        "--at", metavar="TEMP", type=celsius, default=25.0, help="of the buffers (25C)"
     )
     parser.add_argument("--json", action="store_true", help="print JSON and write no paper")
 
@@ -110,13 +110,3 @@ def _readings(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
         message = f"“{text}” is not two readings: write 4.01=171.4, 7.00=-0.6"
         raise argparse.ArgumentTypeError(message) from None
     return first, second
-
-
-def _celsius(text: str) -> float:
-    from anthocard.facts.units.quantities import parse_celsius
-    from anthocard.facts.units.written_numbers import MeasureError
-
-    try:
-        return parse_celsius(text)
-    except MeasureError as error:
-        raise argparse.ArgumentTypeError(f"{error.message}; {error.mend}") from None

@@ -1,7 +1,7 @@
 """What is typed after an option, read into values that make sense; all else is an error of usage.
 
-Belongs here: days, whole numbers and figures, each with its range and a mend. Does not belong here:
-measures with a unit (facts.units), which have a grammar of their own.
+Belongs here: days, whole numbers, figures and measures, each with its range and a mend. Does not
+belong here: the grammar of measures with a unit (facts.units).
 """
 
 from __future__ import annotations
@@ -30,6 +30,29 @@ def day(text: str) -> date:
             f"“{text}” is no day of a bar: write a year from {FIRST_YEAR} to {LAST_YEAR}"
         )
     return found
+
+
+def celsius(text: str) -> float:
+    """“10C”, “50F”, in °C. Raises ArgumentTypeError."""
+    from anthocard.facts.units.quantities import parse_celsius
+
+    return _measure(text, parse_celsius)
+
+
+def dilution(text: str) -> float:
+    """A share of the start or the end, in % of the start. Raises ArgumentTypeError."""
+    from anthocard.facts.units.quantities import parse_dilution
+
+    return _measure(text, parse_dilution)
+
+
+def _measure(text: str, parse: Callable[[str], float]) -> float:
+    from anthocard.facts.units.written_numbers import MeasureError
+
+    try:
+        return parse(text)
+    except MeasureError as error:
+        raise argparse.ArgumentTypeError(f"{error.message}; {error.mend}") from None
 
 
 def whole(low: int, high: int) -> Callable[[str], int]:
