@@ -8,7 +8,15 @@ from typing import Any
 import pytest
 import yaml
 from anthocard.facts.units.measures import parse_amount, to_ml
-from anthocard.facts.units.rounding import Rounded, mass, metric, ounces, significant
+from anthocard.facts.units.rounding import (
+    Rounded,
+    in_ounces,
+    jiggered,
+    mass,
+    metric,
+    ounces,
+    significant,
+)
 from hypothesis import given, strategies as st
 
 CHECKS = yaml.safe_load((Path(__file__).parent / "measures_checks.yaml").read_text("utf-8"))
@@ -83,6 +91,48 @@ def test_imperial_ounces_are_smaller() -> None:
     """An imperial lattice goes by the imperial ounce."""
     assert ounces(28.4130625, "acid", "imperial") == Rounded(1.0, "imp_fl_oz")
     assert ounces(50.0, "spirit", "imperial") == Rounded(1.75, "imp_fl_oz")
+
+
+@pytest.mark.parametrize(
+    ("ml", "role", "way"),
+    [
+        (50.0, "spirit", (50.0,)),
+        (45.0, "spirit", (25.0, 20.0)),
+        (75.0, "other", (50.0, 25.0)),
+        (24.0, "spirit", (25.0,)),  # 4.2 % off, within 5 %
+        (24.0, "acid", ()),  # and beyond 2 %
+        (22.5, "spirit", ()),
+        (150.0, "other", (50.0, 50.0, 50.0)),
+        (200.0, "other", ()),  # four fills are not told
+    ],
+)
+def test_amounts_are_fills_of_the_jiggers_there_are(
+    ml: float, role: str, way: tuple[float, ...]
+) -> None:
+    """By hand, of 10, 20, 25 and 50 ml: the nearest within the share of the role."""
+    assert jiggered(ml, role, (25.0, 50.0, 20.0, 10.0)) == way
+
+
+@given(st.floats(1, 300), st.sampled_from(sorted(ROLES)), st.lists(st.floats(5, 60), max_size=6))
+def test_what_jiggers_pour_is_what_was_meant(ml: float, role: str, sizes: list[float]) -> None:
+    """Never more than three fills, all of jiggers that are there, within the share of the role."""
+    way = jiggered(ml, role, sizes)
+    assert len(way) <= 3
+    assert {*way} <= {*sizes}
+    assert not way or abs(sum(way) - ml) <= ROLES[role] * ml + 1e-9
+    assert way or all(abs(size - ml) > ROLES[role] * ml for size in sizes)
+
+
+def test_a_jigger_is_told_in_the_ounces_it_was_made_to() -> None:
+    """1 fl oz US is 29.5735 ml (NIST Handbook 44, App. C; sold as 30), imperial 28.4131 ml (Weights
+    and Measures Act 1985, Sch. 1); 25 ml is a quarter of neither.
+    """
+    assert [in_ounces(ml, "US") for ml in (29.5735, 30.0, 25.0, 28.4131)] == [
+        Rounded(1.0, "oz"), Rounded(1.0, "oz"), None, None,
+    ]  # fmt: skip
+    assert in_ounces(28.4131, "imperial") == Rounded(1.0, "imp_fl_oz")
+    assert in_ounces(14.2065, "imperial") == Rounded(0.5, "imp_fl_oz")
+    assert in_ounces(30.0, "imperial") is None
 
 
 @pytest.mark.parametrize(

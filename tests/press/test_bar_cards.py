@@ -267,3 +267,32 @@ def test_the_tightest_card_holds_a_long_drink(
         print_card(make_card(one, house), one, find_theme(theme), card_paper("A6"), at)
     ).front
     assert all(f"plain syrup {n}" in words(front) for n in range(most))
+
+
+@pytest.mark.parametrize(
+    ("choice", "beside"),
+    [
+        ({"ounces": "US"}, ["1½ oz + 1 tsp", "½ oz", "½ tsp", "¼ oz + 1 tsp"]),
+        ({"ounces": "imperial"}, ["1¾ imp oz", "by scale"]),
+        ({"ounces": "none"}, []),
+        ({"ounces": "none", "jiggers": (25.0, 12.5, 15.0)}, ["2 × 25 ml"]),
+        ({"jiggers": (30.0, 15.0)}, ["½ oz"]),
+    ],
+    ids=str,
+)
+def test_a_card_tells_the_ounces_and_jiggers_of_its_house(
+    choice: dict[str, Any], beside: list[str], by_hand: SimpleNamespace, house: House
+) -> None:
+    """50, 15, 2.5 and 12.5 ml as the house pours them; without ounces no “oz” and no spoon stands
+    on either side, and the millilitres are the same. 50 ml is not poured by ounce jiggers.
+    """
+    own = house.model_copy(update=choice)
+    one = by_hand.compute(by_hand.drink())
+    made = HERE.now(print_card(make_card(one, own), one, find_theme(), card_paper("A6"), at))
+    front = as_set(made.front)
+    assert all(told in front for told in beside)
+    assert all(f"{ml} ml" in " ".join(front.split()) for ml in ("50", "15", "2.5", "12.5"))
+    if choice.get("ounces") == "none":
+        assert not {"oz", "tsp"} & {*front.split(), *as_set(made.back).split()}
+    if "jiggers" in choice:
+        assert ("by scale" in front) is ("ounces" not in choice)

@@ -17,6 +17,7 @@ from anthocard.press.base.number_text import (
     count,
     dose,
     figure,
+    fills,
     millilitres,
     quarters,
     unit,
@@ -57,6 +58,22 @@ def test_figures_and_units_stand_apart() -> None:
     exact = Rounded(8.8, "imp_fl_oz", "graduated")
     assert (figure(exact), unit(exact)) == ("8.8", "imp oz")
     assert [amount(Rounded(n, "drop")) for n in (1.0, 2.0)] == ["1 drop", "2 drops"]
+
+
+@pytest.mark.parametrize(
+    ("way", "system", "told"),
+    [
+        ((25.0, 20.0), None, "25 + 20 ml"),
+        ((25.0, 25.0), "US", "2 × 25 ml"),
+        ((45.0, 7.5), "US", "1½ + ¼ oz"),
+        ((29.57, 10.0), "US", "1 oz + 10 ml"),
+        ((28.4131, 28.4131), "imperial", "2 × 1 imp oz"),
+        ((28.4131,), None, "28.4 ml"),
+    ],
+)
+def test_fills_of_jiggers(way: tuple[float, ...], system: Any, told: str) -> None:
+    """Each size once, in the unit it was made to."""
+    assert fills(way, system) == told
 
 
 def test_a_batch_has_one_unit() -> None:

@@ -37,7 +37,7 @@ if (scale) {
   const lines = [...document.querySelectorAll(".one li, .panel li")].map((line) =>
     ({ line, ml: Number(line.dataset.ml), first: parts(line).map((part) => part.textContent) }));
   const one = () => {
-    const ounces = scale.elements.unit.value === "oz";
+    const ounces = scale.elements.unit?.value === "oz";
     for (const { line, ml, first } of lines) {
       const [number, unit, small] = first;
       if (!ounces || !ml) put(line, ...first);

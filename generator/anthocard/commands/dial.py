@@ -121,13 +121,12 @@ def _wished(drink: Drink, options: argparse.Namespace, collection: Collection) -
 
 def _told(one: Dialled, collection: Collection) -> Iterator[str]:
     from anthocard.facts.colour.names import name_of
-    from anthocard.facts.units.rounding import metric, ounces
-    from anthocard.press.base.number_text import amount, amount_and_how, likeness, weight
+    from anthocard.facts.units.rounding import metric
+    from anthocard.press.base.number_text import amount_and_how, likeness, measured_out, weight
 
-    house = collection.house
-    small = ounces(one.ml, "acid", house.ounces, house.rounding)
+    small = measured_out(one.ml, "acid", collection.house)
     yield f"{one.name} until {one.wish.text}"
-    aside = "" if small.how == "by scale" else f" ({amount(small)})"
+    aside = f" ({small})" if small else ""
     if one.unit == "g":
         yield f"  weigh {weight(one.ml)}; exactly {one.exact_ml:.2f} g"
     else:

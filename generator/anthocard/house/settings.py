@@ -174,7 +174,8 @@ class House(Row):
     languages: tuple[Language, ...] = ()  # the guest menu is published in these as well
     translations: dict[Language, HouseTranslation] = Field(default_factory=dict)
     guest_words: dict[Name, GuestWord] = Field(default_factory=dict)  # of ingredients, by name
-    ounces: Literal["US", "imperial"] = "US"
+    ounces: Literal["none", "US", "imperial"] = "US"
+    jiggers: Annotated[tuple[Millilitres, ...], Field(max_length=16)] = ()  # sizes and lines
     rounding: Literal["lattice", "exact"] = "lattice"
     light: Literal["D65"] | Annotated[int, Field(ge=1800, le=8000)] = "D65"
     views: Views = Views()

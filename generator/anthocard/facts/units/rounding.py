@@ -8,9 +8,11 @@ rules are common practice, no source.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
+from itertools import combinations_with_replacement
 from typing import Any, Final, Literal, TypeAlias
 
 from anthocard.diagnostics.tables import read_table
@@ -22,6 +24,10 @@ How: TypeAlias = Literal["poured", "graduated", "by scale", "weighed"]
 
 LIGHT_G: Final = 0.1  # less is told in two figures; chosen
 LITRES_FROM_ML: Final = 2000.0  # the largest jug behind most bars; chosen
+MOST_FILLS: Final = 3  # of jiggers for one line, beyond which hands miscount; chosen
+_MARK: Final = (
+    0.02  # how far a mark may be from what it says, of it: 1 fl oz is sold as 30 ml; chosen
+)
 _NEAR: Final = 1e-9
 
 
@@ -81,6 +87,22 @@ def ounces(
     return replace(metric(ml, role), how="by scale")
 
 
+def jiggered(ml: float, role: str, sizes: Iterable[float]) -> tuple[float, ...]:
+    """Which of the jiggers a house has (their `sizes` and lines, ml) pour a volume, largest first.
+
+    Of all ways with at most three fills the nearest, and of those the shortest; empty where none is
+    as near as the role allows it. Raises ValueError, and KeyError for an unknown role.
+    """
+    _amount(ml)
+    ways = (
+        way
+        for fills in range(1, MOST_FILLS + 1)
+        for way in combinations_with_replacement(sorted(set(sizes), reverse=True), fills)
+        if _close_enough(sum(way), ml, role)
+    )
+    return min(ways, key=lambda way: (round(abs(sum(way) - ml), 9), len(way)), default=())
+
+
 def mass(grams: float) -> Rounded:
     """Grams as a scale shows them: 1 g steps from 50 g, 0.1 g from 1 g, 0.01 g from 0.1 g.
 
@@ -118,6 +140,14 @@ def to_places(value: float, places: int) -> float:
 def significant(value: float, figures: int) -> float:
     """A `value` above nought to so many figures."""
     return to_places(value, figures - 1 - math.floor(math.log10(_amount(value))))
+
+
+def in_ounces(ml: float, system: Ounces) -> Rounded | None:
+    """A jigger in the quarter ounces that it holds exactly; None of one made to millilitres."""
+    unit = _table("ounces")[system]["printed"]
+    quarters = round(4.0 * ml / _factor(unit))
+    exact = quarters > 0 and abs(quarters * _factor(unit) / 4.0 - ml) <= _MARK * ml
+    return Rounded(quarters / 4.0, unit) if exact else None
 
 
 def _ounces(ml: float, unit: str) -> list[Rounded]:

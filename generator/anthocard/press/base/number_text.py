@@ -7,19 +7,27 @@ belong here: to what an amount is rounded (facts/units/rounding.py), nor the wor
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
+from itertools import groupby
 from typing import Final
 
 from anthocard.engine.results import ToldPh
 from anthocard.facts.colour.apart import seen_apart
 from anthocard.facts.units.rounding import (
     LITRES_FROM_ML,
+    Ounces,
     Rounded,
+    in_ounces,
+    jiggered,
     mass,
     metric,
+    ounces,
     significant,
     to_places,
 )
 from anthocard.facts.units.units import spelt, units
+from anthocard.house.settings import House
 from anthocard.press.base.languages import ENGLISH, Language, language
 
 BY_SCALE: Final = "by scale"
@@ -45,6 +53,39 @@ def amount_and_how(of: Rounded, tongue: Language = EN) -> str:
 def by_scale(tongue: Language = EN) -> str:
     """That no jigger pours it closely enough."""
     return tongue.gettext("by scale")
+
+
+def fills(of: Sequence[float], system: Ounces | None, tongue: Language = EN) -> str:
+    """Jiggers to fill, largest first: “2 × 25 ml”, “1½ + ¼ oz”, “1 oz + 10 ml”.
+
+    Those that hold quarter ounces of a `system` are told in them, the others in millilitres.
+    """
+    marked = [
+        (in_ounces(ml, system) if system else None) or Rounded(significant(ml, 3), "ml")
+        for ml in of
+    ]
+    told = []
+    for name, same in groupby(marked, key=lambda one: unit(one, tongue)):
+        counts = Counter(figure(one, tongue) for one in same).items()
+        sizes = " + ".join(f"{n} × {size}" if n > 1 else size for size, n in counts)
+        told.append(f"{sizes} {name}")
+    return " + ".join(told)
+
+
+def measured_out(ml: float, role: str, house: House, tongue: Language = EN) -> str | None:
+    """How a volume is poured at this house: by which of its jiggers, or in its ounces.
+
+    Empty where it prints millilitres alone, None where nothing pours it closely enough.
+    """
+    system = None if house.ounces == "none" else house.ounces
+    if way := jiggered(ml, role, house.jiggers):
+        return fills(way, system, tongue)
+    if house.jiggers and ml > min(house.jiggers):
+        return None
+    if system is None:  # here, and of less than the smallest jigger holds: spoons and drops
+        return None if metric(ml, role).how == BY_SCALE else ""
+    small = ounces(ml, role, system, house.rounding)
+    return None if small.how == BY_SCALE else amount(small, tongue)
 
 
 def figure(of: Rounded, tongue: Language = EN) -> str:

@@ -27,6 +27,7 @@ from anthocard.press.paper.numbering import Begins, Numbers, Part, number_and_bi
 from anthocard.press.paper.typeset import faces
 from anthocard.press.store.key import Target, key, print_of
 from anthocard.press.words import chapters
+from anthocard.press.words.amounts import small_column
 from anthocard.press.words.card import Card
 
 CHAPTERS: Final = ("infusion", "solution", "syrup", "preparation", "drink")
@@ -73,7 +74,7 @@ async def print_book(
             "name": collection.house.name, "voice": collection.house.voice or "",
         },
         "edition": stamp(sorted((card.slug, card.edition) for card in cards.values())),
-        "ounces": tongue.gettext("%(kind)s ounces", kind=collection.house.ounces),
+        "small_column": small_column(collection.house, tongue),
         "volume": volume,
         "reach": [card.name for card in (*named["drink"][:1], *named["drink"][-1:])],
         "here": frozenset(cards),

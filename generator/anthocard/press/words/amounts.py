@@ -15,7 +15,7 @@ from anthocard.engine.glassful import Glassful, Layer
 from anthocard.engine.mix.chill import how_worked
 from anthocard.engine.results import Computed, Measure
 from anthocard.engine.trade.held_back import BatchLine
-from anthocard.facts.units.rounding import Rounded, mass, metric, ounces
+from anthocard.facts.units.rounding import Rounded, mass, metric
 from anthocard.facts.units.shares import TOP
 from anthocard.facts.units.units import Dimension, spelt, units
 from anthocard.house.model import Drink, Infusion, Mixture, Preparation
@@ -26,7 +26,7 @@ from anthocard.press.base.languages import Language, language
 
 @dataclass(frozen=True, slots=True)
 class Pour:
-    """One line of amounts: big number, its unit, what it is, the same in ounces."""
+    """One line of amounts: big number, its unit, what it is, the same in ounces or by jigger."""
 
     number: str
     unit: str
@@ -40,13 +40,13 @@ def pour_line(measure: Measure, house: House) -> Pour:
     tongue = language(house.language)
     name, slug, poured = _placed(measure, tongue), measure.slug or "", poured_volume(measure)
     if poured is not None and measure.ml is not None:
-        small = ounces(measure.ml, measure.role, house.ounces, house.rounding)
-        # By scale, the millilitres stand in the big column already: these are grams.
-        by_scale = small.how == text.BY_SCALE
-        beside = text.amount(small, tongue)
-        if by_scale:
+        beside = text.measured_out(measure.ml, measure.role, house, tongue)
+        if beside is None:
+            # The millilitres stand in the big column already: these are grams.
             grams = "" if measure.g is None else text.weight(measure.g, tongue)
             beside = f"{grams} {text.by_scale(tongue)}".strip()
+        elif beside == text.amount(poured, tongue):
+            beside = ""  # one jigger of that size: it is said already
         return Pour(text.figure(poured, tongue), text.unit(poured, tongue), name, beside, slug)
     volume = "" if measure.ml is None else text.volume(measure.ml, measure.role, tongue)
     if measure.unit == TOP:
@@ -64,6 +64,32 @@ def pour_line(measure: Measure, house: House) -> Pour:
         beside,
         slug,
     )
+
+
+def small_column(house: House, tongue: Language) -> tuple[str, str]:
+    """What stands in small beside each amount: a heading for it, and how it is read."""
+    scale = tongue.gettext(
+        "“By scale” means that no jigger pours it closely enough: weigh it, or use a syringe."
+    )
+    if house.jiggers:
+        head, read = (
+            tongue.gettext("by jigger"),
+            tongue.gettext(
+                "In the order they are poured: millilitres large, small beside them which jiggers "
+                "are filled, where it is not one of that size."
+            ),
+        )
+    elif house.ounces == "none":
+        head, read = (
+            tongue.gettext("by scale"),
+            tongue.gettext("In the order they are poured, in millilitres."),
+        )
+    else:
+        head, read = (
+            tongue.gettext("%(kind)s ounces", kind=house.ounces),
+            tongue.gettext("In the order they are poured: millilitres large, ounces small."),
+        )
+    return head, f"{read} {scale}"
 
 
 @dataclass(frozen=True, slots=True)

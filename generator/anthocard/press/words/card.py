@@ -135,6 +135,7 @@ class Card:
     layers: tuple[Lies, ...] = ()  # as it leaves the bar, from the bottom up
     stirred: str = ""  # what a drink in layers is once it is stirred
     foam: str = ""
+    in_ounces: bool = True  # what stands beside millilitres
     variation: str = ""  # “As Set Fair, but aged rum for gin”
 
     @property
@@ -166,6 +167,7 @@ def make_card(computed: Computed, house: House) -> Card:
     stops = make_stops(turn) if turn else (Stop(before.above, "0"), Stop(before.above, "100"))
     ticks = _ticks(computed, tongue)
     turning = _turning(computed, before, after, tongue)
+    strip_title = tongue.gettext("Turn strip: %(colours)s", colours=turning)
     worked, served = worked_words(drink, tongue) if drink else (making_words(computed, tongue), "")
     return Card(
         kind=computed.kind,
@@ -193,12 +195,7 @@ def make_card(computed: Computed, house: House) -> Card:
         turning=turning,
         stops=stops,
         ticks=ticks,
-        strip=draw_strip(
-            stops,
-            ticks,
-            tongue.gettext("Turn strip: %(colours)s", colours=turning),
-            f"{computed.slug}-strip",
-        ),
+        strip=draw_strip(stops, ticks, strip_title, f"{computed.slug}-strip"),
         difference="" if computed.delta_e00 is None else sure.turn_seen(computed.delta_e00, tongue),
         strength=percent_vol(last.abv_percent, tongue),
         drinks=drinks(computed, tongue),
@@ -234,6 +231,7 @@ def make_card(computed: Computed, house: House) -> Card:
         layers=lies(computed.glassful.layers, tongue) if computed.glassful else (),
         stirred=stirred(computed, tongue),
         foam=foam_words(computed.glassful, tongue),
+        in_ounces=house.ounces != "none" and not house.jiggers,
         variation=variation(drink, tongue) if drink else "",
     )
 
