@@ -3,20 +3,27 @@
 import json
 import re
 import subprocess
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from anthocard.engine.compute import compute
-from anthocard.house.collection import Collection
+from anthocard.engine.safety.for_guest import serve
+from anthocard.engine.safety.ingredients import by_line
+from anthocard.house.collection import Collection, drink_slugs
+from anthocard.house.model import Drink
 from anthocard.house.reader import read_house
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import find_theme
+from anthocard.press.data.guest_list import make_rows, needs_of
 from anthocard.press.data.row import Listed
 from anthocard.press.data.worked import as_worked
 from anthocard.press.html import book_list
+from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import PIECE, index_files
+from anthocard.press.html.for_guest_page import SHARE, for_guest_page, piece_of
 from anthocard.press.html.house_assets import staff_assets
 
 from tests.browser import search_house
@@ -146,36 +153,108 @@ def test_no_page_of_the_book_is_for_search_engines(site: Path, pages: list[str])
 
 @pytest.mark.parametrize(("many", "most"), [(1000, 300_000), (10_000, 500_000)])
 def test_a_large_house_has_small_pages(
-    many: int, most: int, searched: tuple[Collection, list[Listed]]
+    many: int, most: int, searched: tuple[Collection, list[Listed]], walk: Walk, tmp_path: Path
 ) -> None:
-    """No page of the list and no piece of its index outgrows what a phone loads at once."""
+    """No page of the list and no piece of its index outgrows what a phone loads at once; nor does
+    the list jump as it loads.
+    """
     collection, rows = searched
     listed = [
         replace(rows[n % len(rows)], slug=f"a-drink-of-some-length-{n}", name=f"A Drink of Some Length {n}")
         for n in range(many)
     ]  # fmt: skip
     theme, glasses = find_theme(), collection.house.glasses
-    assets = staff_assets(collection, compute(collection)[0], theme, "abc")
     pieces = index_files(listed, glasses, cards=True)
     assert len(pieces) == -(-many // PIECE)
     assert max(map(len, pieces.values())) < 500_000
+    assets = staff_assets(collection, compute(collection)[0], theme, "abc").with_files(pieces)
     addresses = [*book_list.cut(listed, "index", book_list.ROWS)]
-    made = [
-        book_list.list_page(
-            address,
-            listed,
-            collection.house,
-            theme,
-            assets.with_files(pieces),
-            (("Cards", "c.pdf"),),
-        )
+    papers = (("Cards", "c.pdf"),)
+    made = {
+        address: book_list.list_page(address, listed, collection.house, theme, assets, papers)
         for address in (addresses[0], addresses[-1])
-    ]
-    assert max(len(page.encode()) for page in made) < most
-    assert addresses[1] in made[0]
+    }
+    assert max(len(page.encode()) for page in made.values()) < most
+    assert addresses[1] in made["index.html"]
+    _laid_out(tmp_path, assets, made)
+    told = walk("layout", tmp_path.as_uri(), [f"{tmp_path.as_uri()}/index.html"], top=".shelf")
+    assert [seen["shift"] for seen in told["seen"].values() if seen["shift"] >= 0.05] == []
     used = [(row.slug, row.name) for row in listed]
     card = as_worked(collection.house, compute(collection)[0]).card("moonlit-gin")
     parts = book_list.cut(used, "moonlit-gin.used", book_list.LINKS)
     page = book_list.used_page([*parts][-1], card, used, theme, assets)
     assert len(page.encode()) < 500_000
     assert sum(map(len, parts.values())) == many
+
+
+def test_ten_thousand_drinks_are_told_a_guest(
+    searched: tuple[Collection, list[Listed]], walk: Walk, tmp_path: Path
+) -> None:
+    """The pages for one guest and the pieces they load stay below half a megabyte, in any of our
+    languages; what is ticked is answered of all ten thousand.
+    """
+    collection, theme = searched[0], find_theme()
+    worked = as_worked(collection.house, compute(collection)[0])
+    kinds = make_rows(worked, drink_slugs(collection, worked).values(), collection)
+    rows = [
+        replace(kinds[n % len(kinds)], slug=f"a-drink-of-some-length-{n}", name=f"A Drink of Some Length {n}")
+        for n in range(10_000)
+    ]  # fmt: skip
+    cuts = book_list.cut(rows, "for-a-guest", SHARE)
+    pieces = {f"for-guest-{n}.js": piece_of(part) for n, part in enumerate(cuts.values(), 1)}
+    assert max(map(len, pieces.values())) < 500_000
+    assets = staff_assets(collection, worked, theme, "abc").with_files(pieces)
+    pages = [(address, part[0].name) for address, part in cuts.items()]
+    made = {}
+    for tag in ("fr", "de", "en"):
+        house = collection.house.model_copy(update={"language": tag})
+        made = {
+            address: for_guest_page(address, cuts[address], pages, house, theme, assets)
+            for address in (pages[0][0], pages[-1][0])
+        }
+        assert max(len(page.encode()) for page in made.values()) < 500_000
+    _laid_out(tmp_path, assets, made)
+    url = f"{tmp_path.as_uri()}/for-a-guest.html"
+    told = walk("for_guest", tmp_path.as_uri(), [url], ticks=[["egg"]], all="not safe")
+    (egg,) = told["told"]
+    assert sum(group["many"] for group in egg["groups"].values()) == 10_000
+    with_egg = sum(row.answers["egg"][0] == "not safe" for row in rows)
+    assert len(told["all"]) == egg["groups"]["Not safe"]["many"] == with_egg > 60
+    assert len(egg["groups"]["Not safe"]["names"]) == 60
+
+
+def test_a_guest_is_told_by_what_is_ticked(walk: Walk, address: str) -> None:
+    """Of two needs the gravest answer stands; how many there are of each is said aloud."""
+    collection = read_house(ROOT / "recipes")
+    worked = as_worked(collection.house, compute(collection)[0])
+    needs = {need.key: need for need in needs_of(collection.house)}
+    ticks = [["egg"], ["alcohol", "honey"], []]
+    url = f"{address}/staff/for-a-guest.html"
+    told = walk("for_guest", address, [url], ticks=ticks, all="")
+    assert told["heard"] == []
+    for keys, seen in zip(ticks[:2], told["told"], strict=False):
+        wanted: dict[str, list[str]] = {}
+        for slug in drink_slugs(collection, worked).values():
+            recipe = worked[slug].recipe
+            assert isinstance(recipe, Drink)
+            lines = by_line(recipe, collection)
+            one = serve(worked[slug], [needs[key] for key in keys], lines)
+            wanted.setdefault(one.answer, []).append(one.name)
+        heads = {"safe": "Safe", "safe without": "Can be made safe by leaving out",
+                 "not safe": "Not safe", "unknown": "Unknown: find out before you serve it"}  # fmt: skip
+        assert {head: group["names"] for head, group in seen["groups"].items()} == {
+            heads[answer]: names for answer, names in wanted.items()
+        }
+        counts = [f"{head} {len(group['names'])}" for head, group in seen["groups"].items()]
+        assert seen["says"] == ", ".join(counts)
+        assert seen["by_need"] is False
+    assert told["told"][2] == {"groups": {}, "says": "", "by_need": True}
+
+
+def _laid_out(folder: Path, assets: Assets, pages: Mapping[str, str]) -> None:
+    """Pages and what they load, as a build lays them out."""
+    for path, content in assets.files.items():
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        (folder / path).write_bytes(content)
+    for path, page in pages.items():
+        (folder / path).write_text(page, encoding="utf-8")

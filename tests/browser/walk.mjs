@@ -263,6 +263,35 @@ const tasks = {
     return { heard, opened, back, elsewhere: await state() };
   },
 
+  // What a guest may be served by what is ticked; then all of one answer.
+  async for_guest() {
+    const heard = [];
+    const page = await open(heard, []);
+    await page.goto(options.urls[0]);
+    const told = [];
+    for (const ticks of options.ticks) {
+      await page.evaluate((keys) => {
+        for (const box of document.querySelectorAll("[name=need]")) if (box.checked !== keys.includes(box.value)) box.click();
+      }, ticks);
+      await page.waitForFunction((none) => (document.querySelector("[role=status]").textContent === "") === none, {}, !ticks.length);
+      told.push(await page.evaluate(() => ({
+        groups: Object.fromEntries([...document.querySelectorAll(".answers section")].filter((s) => s.getClientRects().length).map((s) => [
+          s.querySelector("h2 span").textContent,
+          { many: Number(s.querySelector(".many").textContent), names: [...s.querySelectorAll("li a")].map((a) => a.textContent) },
+        ])),
+        says: document.querySelector("[role=status]").textContent,
+        by_need: document.querySelector(".by-need").getClientRects().length > 0,
+      })));
+    }
+    if (!options.all) return { heard, told };
+    const all = await page.evaluate((name) => {
+      const section = [...document.querySelectorAll(".answers section")].find((s) => s.querySelector("h2 span").textContent.toLowerCase() === name);
+      section.querySelector("button").click();
+      return [...section.querySelectorAll("li a")].map((a) => a.textContent);
+    }, options.all);
+    return { heard, told, all };
+  },
+
   // How far down a thing begins on a phone, and how much the page jumps while it loads.
   async layout() {
     const heard = [], seen = {};

@@ -104,8 +104,7 @@ if (typeof document !== "undefined") {
   let loaded;
 
   const load = () => loaded ??= Promise.all(find.dataset.index.split(" ").map((address) => new Promise((done) => {
-    const script = document.createElement("script");
-    script.src = address;
+    const script = Object.assign(document.createElement("script"), { src: address, async: false });
     script.onload = script.onerror = done;
     document.head.append(script);
   }))).then(() => (globalThis.anthocardRows ?? []).map(prepared));

@@ -34,6 +34,10 @@ class Assets:
         """The address of “guest.css” from the page. Raises KeyError."""
         return self.addresses[name]
 
+    def named(self, start: str) -> list[str]:
+        """The addresses of all files whose plain name begins so, in the order they were added."""
+        return [address for name, address in self.addresses.items() if name.startswith(start)]
+
     def seen_from(self, up: str) -> Assets:
         """The same files, their addresses from a page further down: “../”."""
         return Assets(self.files, {name: f"{up}{path}" for name, path in self.addresses.items()})
@@ -56,8 +60,9 @@ def make_assets(
     """
     assets = Assets().with_files(web_fonts(theme.faces, frozenset(text), keep))
     made: dict[str, bytes] = {}
+    waiting = theme.text("waiting.css")
     for name, added in sheets.items():
-        style = f"{_face_rules(theme.faces, name)}\n{theme.style(name)}\n{added}\n"
+        style = f"{_face_rules(theme.faces, name)}\n{waiting}\n{theme.style(name)}\n{added}\n"
         for plain, address in assets.addresses.items():
             style = style.replace(f'url("{plain}")', f'url("{address.removeprefix(FOLDER + "/")}")')
         made[name] = squeezed(style).encode()

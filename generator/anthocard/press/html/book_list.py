@@ -18,7 +18,7 @@ from anthocard.press.base.languages import Language, language
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.row import Listed
 from anthocard.press.html.assets import Assets
-from anthocard.press.html.find import CHIP, line_of, pieces_of, symbol_of, symbols
+from anthocard.press.html.find import CHIP, PIECES, line_of, symbol_of, symbols
 from anthocard.press.html.staff import Named
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import news_in
@@ -90,7 +90,7 @@ def list_page(
         "count": len(listed),
         "pages": [(name, rows[0].name if rows else "") for name, rows in pages.items()],
         "page": [*pages].index(address) + 1,
-        "index": pieces_of(assets),
+        "index": assets.named(PIECES),
         "style": assets["pages.css"],
         "assets": assets,
         "on_paper": on_paper,

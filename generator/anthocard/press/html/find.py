@@ -13,11 +13,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from anthocard.house.settings import Glass
 from anthocard.press.data.row import Listed
 from anthocard.press.draw.thumbnail import draw_symbol, level_of
-from anthocard.press.html.assets import Assets
 
 #: Rows in one piece of the index; chosen: about a quarter of a megabyte.
 PIECE = 800
-_PIECE = "find-"
+PIECES = "find-"  # how their names begin
 CHIP = (
     '<symbol id="chip" viewBox="-30 -30 60 60"><circle r="29"/>'
     '<circle class="outline" r="29"/></symbol>'
@@ -49,13 +48,8 @@ def index_files(
         rows = all_rows[start : start + PIECE]
         told = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
         content = f"(globalThis.anthocardRows ??= []).push(...{told});\n"
-        pieces[f"{_PIECE}{start // PIECE + 1}.js"] = content.encode()
+        pieces[f"{PIECES}{start // PIECE + 1}.js"] = content.encode()
     return pieces
-
-
-def pieces_of(assets: Assets) -> list[str]:
-    """The addresses of the pieces of the index."""
-    return [address for name, address in assets.addresses.items() if name.startswith(_PIECE)]
 
 
 def line_of(row: Listed) -> str:

@@ -1,27 +1,50 @@
-"""The page of the spec book for one guest: what they may not have is ticked, what is left is told.
+"""The pages of the spec book for one guest: what they may not have is ticked, what is left is told.
 
-Belongs here: what stands on that page. Does not belong here: the answers (engine/safety), their
-order (data/guest_list.py), the ticking (themes/base/for-guest.js).
+Belongs here: what stands on those pages and in the pieces their script reads, and how both are cut.
+Does not belong here: the answers (engine/safety), their order (data/guest_list.py), the ticking
+(themes/base/for-guest.js).
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
 
 from anthocard.engine.safety.for_guest import ANSWERS
+from anthocard.house.collection import Collection, drink_slugs
 from anthocard.house.settings import House
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.guest_list import Row, need_word, needs_of
+from anthocard.press.data.guest_list import Row, make_rows, need_word, needs_of
+from anthocard.press.data.worked import Worked
 from anthocard.press.html.assets import Assets
+from anthocard.press.html.book_list import cut
+from anthocard.press.store.key import Keep
 
-ADDRESS = "for-a-guest.html"
+#: Drinks on a page and in a piece; chosen: two to three kilobytes of answers each.
+SHARE = 100
+_STEM, _PIECE = "for-a-guest", "for-guest-"
 
 
-def for_guest_page(rows: Sequence[Row], house: House, theme: Theme, assets: Assets) -> str:
-    """Each drink with its answers for the script; and need by need for who reads without one."""
-    tongue, needs = language(house.language), needs_of(house)
+def shares(collection: Collection, worked: Worked) -> Mapping[str, Sequence[str]]:
+    """The slugs of all drinks by the page on which their answers stand."""
+    return cut([*drink_slugs(collection, worked).values()], _STEM, SHARE)
+
+
+def guest_files(collection: Collection, worked: Worked, keep: Keep) -> dict[str, bytes]:
+    """What the script of the pages reads, by plain name: every drink with its answers."""
+    house = collection.house
+    made = {}
+    for number, slugs in enumerate(shares(collection, worked).values(), 1):
+        make = partial(_piece, collection, worked, slugs)
+        parts = (house, *(worked.prints[slug] for slug in slugs)) if worked.prints else ()
+        made[f"{_PIECE}{number}.js"] = keep("answers for guests", parts, make) if parts else make()
+    return made
+
+
+def piece_of(rows: Sequence[Row]) -> bytes:
+    """Drinks with every answer that is not “safe”, as for-guest.js takes them apart."""
     told = [
         {
             "name": row.name,
@@ -34,13 +57,35 @@ def for_guest_page(rows: Sequence[Row], house: House, theme: Theme, assets: Asse
         }
         for row in rows
     ]
+    written = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
+    return f"(globalThis.anthocardGuests ??= []).push(...{written});\n".encode()
+
+
+def for_guest_page(
+    address: str,
+    rows: Sequence[Row],
+    pages: Sequence[tuple[str, str]],
+    house: House,
+    theme: Theme,
+    assets: Assets,
+) -> str:
+    """The page at `address`: for the script every drink; for who reads without one those of `rows`,
+    need by need. `pages` are all addresses with the first name on each.
+    """
+    tongue = language(house.language)
     values = {
         "house": {"name": house.name},
-        "needs": [(need.key, need_word(need, tongue)) for need in needs],
+        "needs": [(need.key, need_word(need, tongue)) for need in needs_of(house)],
         "answers": ANSWERS,
         "rows": rows,
-        "told": json.dumps(told, ensure_ascii=False, separators=(",", ":")),
+        "pages": pages,
+        "page": [at for at, _ in pages].index(address) + 1,
+        "index": assets.named(_PIECE),
         "style": assets["pages.css"],
         "assets": assets,
     }
     return theme.render("for-guest.html", values, house.language)
+
+
+def _piece(collection: Collection, worked: Worked, slugs: Sequence[str]) -> bytes:
+    return piece_of(make_rows(worked, slugs, collection))

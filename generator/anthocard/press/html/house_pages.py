@@ -30,6 +30,7 @@ from anthocard.press.data.worked import Worked
 from anthocard.press.draw.photograph import published
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import index_files
+from anthocard.press.html.for_guest_page import guest_files
 from anthocard.press.html.guest_pages import (
     NOT_FOUND,
     drink_page,
@@ -67,7 +68,7 @@ def shown_pages(
     staff = staff_assets(collection, worked, theme, words, keep)
     return {
         **_guest_files(collection, worked, theme, guest, papers),
-        **_staff_files(collection, worked, theme, staff, on_paper, editions),
+        **_staff_files(collection, worked, theme, staff, on_paper, editions, keep),
     }
 
 
@@ -124,9 +125,10 @@ def _staff_files(
     assets: Assets,
     on_paper: tuple[tuple[str, str], ...],
     editions: Mapping[str, Any],
+    keep: Keep,
 ) -> Pages:
     index = index_files(map(worked.listed, worked), collection.house.glasses, bool(on_paper))
-    files = assets.with_files(index)
+    files = assets.with_files({**index, **guest_files(collection, worked, keep)})
     made = _files("staff", files)
     pictures = Pictures(collection, worked)
     made |= {f"staff/{path}": target for path, target in pictures.staff()}

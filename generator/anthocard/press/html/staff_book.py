@@ -15,7 +15,7 @@ from typing import Any
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.digest import digest
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.house.collection import Collection, drink_slugs
+from anthocard.house.collection import Collection
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.guest_list import make_rows
@@ -24,7 +24,7 @@ from anthocard.press.data.worked import Worked
 from anthocard.press.draw.drift import Drift, drift_of
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
-from anthocard.press.html.for_guest_page import ADDRESS, for_guest_page
+from anthocard.press.html.for_guest_page import for_guest_page, shares
 from anthocard.press.html.palette_page import ADDRESS as PLANTS, plants_page
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
@@ -62,7 +62,7 @@ def staff_pages(
         yield Page("staff/tables.html", (), partial(tables_page, house, theme, assets))
     looks = (house.name, house.language) if worked.prints else ()
     yield Page(f"staff/{PLANTS}", looks, partial(plants_page, house, theme, assets))
-    yield _for_guest(collection, worked, theme, assets)
+    yield from _for_guests(collection, worked, theme, assets)
     used_in: dict[str, list[Named]] = {}
     for row in listed:
         for slug in row.made_of:
@@ -104,17 +104,22 @@ def _spec(
     return spec_page(card, one, theme, assets, steps, papers, used, batch, beside, drift(), seen)
 
 
-def _for_guest(collection: Collection, worked: Worked, theme: Theme, assets: Assets) -> Page:
-    """Rests on every drink: on their figures, and on what is in them."""
-    slugs = [*drink_slugs(collection, worked).values()]
-    own = [worked.prints[slug] for slug in slugs] if worked.prints else []
-    parts = (ADDRESS, own, collection.house) if worked.prints else ()
+def _for_guests(
+    collection: Collection, worked: Worked, theme: Theme, assets: Assets
+) -> Iterator[Page]:
+    """Each rests on its own drinks: on their figures, and on what is in them."""
+    house, cuts = collection.house, shares(collection, worked)
+    pages = [(at, worked.listed(slugs[0]).name if slugs else "") for at, slugs in cuts.items()]
+    loaded = sorted(assets.addresses.items())
 
-    def make() -> str:
-        rows = make_rows(worked, slugs, collection)
-        return for_guest_page(rows, collection.house, theme, assets)
+    def make(address: str) -> str:
+        rows = make_rows(worked, cuts[address], collection)
+        return for_guest_page(address, rows, pages, house, theme, assets)
 
-    return Page(f"staff/{ADDRESS}", parts, make)
+    for address, slugs in cuts.items():
+        own = [worked.prints[slug] for slug in slugs] if worked.prints else []
+        parts = (address, own, pages, loaded, house) if worked.prints else ()
+        yield Page(f"staff/{address}", parts, partial(make, address))
 
 
 def _used(
