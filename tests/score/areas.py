@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from functools import cache
 
-from tests.score import buffers, ethanol, ice, juices, plants
+from tests.score import bottles, buffers, ethanol, gas, ice, juices, peaks, plants
 from tests.score.outside import Area
 
 
 @cache
 def areas() -> tuple[Area, ...]:
     """All of them, worked out once."""
-    return (*buffers.areas(), *ethanol.areas(), *ice.areas(), *juices.areas(), *plants.areas())
+    rooms = (buffers, ethanol, ice, juices, bottles, gas, plants, peaks)
+    return tuple(area for room in rooms for area in room.areas())

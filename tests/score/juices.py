@@ -37,7 +37,7 @@ def scored() -> Iterator[Scored]:
     """Every value of the table; those not held apart made the shipped figures and their spreads."""
     for key, row in _values().items():
         name, quantity, *_ = key.split(", ")
-        bottle = _shelf()[name]
+        bottle = shelf()[name]
         ours = _grams(bottle.per_g, quantity, row)
         published = row["g"]
         if row.get("per") == "kg":
@@ -63,6 +63,7 @@ def _values() -> dict[str, dict[str, Any]]:
 
 
 @cache
-def _shelf() -> Shelf:
+def shelf() -> Shelf:
+    """A house with nothing of its own: what everybody may pour."""
     with TemporaryDirectory() as folder:
         return Shelf(read_house(write_house(Path(folder), {}, HOUSE)), MistakeLog())

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
+import yaml
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.trust.input_doubt import sugar_factor
+from anthocard.facts.chemistry.carbonation import solubility_doubt
 
 from tests.score.areas import areas
 from tests.score.outside import LEAST, SHARE, Area, held, table
@@ -41,3 +46,15 @@ def test_simple_buffers_stay() -> None:
     """What was right stays right: rms 0.015 at most in simple buffers."""
     (simple,) = (area for area in areas() if area.name == "pH, simple buffers")
     assert simple.rms <= 0.015
+
+
+def test_what_is_said_to_be_sure_is_the_table() -> None:
+    """`explain` names the ± that the score holds against published values."""
+    said = yaml.safe_load(
+        (files("anthocard.commands") / "explain.yaml").read_text(encoding="utf-8")
+    )["words"]
+    rows = read_table("anthocard.engine.trust", "uncertainty.yaml")["density"]
+    assert f"±{rows['usual']['half']} g/ml on defaults" in said["layers"]["sure"]
+    assert f"{rows['liqueur']['half']} on liqueurs" in said["layers"]["sure"]
+    assert f"× or ÷ {sugar_factor()} on defaults" in said["sugar"]["sure"]
+    assert f"±{100 * solubility_doubt(False):g} % of the solubility" in said["carbonate"]["sure"]

@@ -9,6 +9,7 @@ from typing import Any
 
 from anthocard.diagnostics.diagnostic import Mistake, Place, did_you_mean
 from anthocard.diagnostics.plain_letters import json_text
+from anthocard.facts.colour.pigment_figures import peak_half_nm
 from anthocard.terminal.houses import (
     add_house,
     house_to_read,
@@ -110,7 +111,7 @@ def _pigments(of: dict[str, Any] | None) -> Iterator[str]:
     if of is None:
         return
     yield (
-        f"    most absorbed at {of['lambda_max_nm']:.0f} nm: "
+        f"    most absorbed at {of['lambda_max_nm']:.0f} ± {peak_half_nm():.0f} nm: "
         f"{of['absorbance_per_cm']:.3g} AU in 1 cm"
     )
     for plant, forms in of["shares"].items():

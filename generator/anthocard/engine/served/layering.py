@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import hypot
 from typing import Any
 
 import numpy as np
@@ -22,6 +23,7 @@ from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Seen
+from anthocard.engine.trust.input_doubt import density_half
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volume_ml
 from anthocard.facts.colour import colours, pigments
@@ -35,13 +37,15 @@ from anthocard.house.settings import House
 class Lying:
     """A layer to be: its pours by number and name, its liquid, and its density as it lies.
 
-    What is `whipped` throws light back instead of letting it through.
+    `half_g_per_ml` is how far that density may be out, from the middle to p5 and p95. What is
+    `whipped` throws light back instead of letting it through.
     """
 
     numbers: tuple[int, ...]
     names: tuple[str, ...]
     liquid: Liquid
     density_g_per_ml: float
+    half_g_per_ml: float = 0.0
     whipped: bool = False
 
 
@@ -66,7 +70,8 @@ def lying(poured: Sequence[Poured], melt: Liquid, recipe: Drink, house: House) -
         airy = len(numbers) == 1 and numbers == groups[-1] and whipped(poured[numbers[0]][0])
         if airy:
             density = float(_rows("cream")["float"]["g_per_ml"])
-        found.append(Lying(numbers, names, watered, density, airy))
+        half = max(density_half(poured[n][0]) for n in numbers)
+        found.append(Lying(numbers, names, watered, density, half, airy))
     return tuple(found)
 
 
@@ -112,12 +117,22 @@ def check_order(layers: Sequence[Lying], places: Sequence[Place], log: MistakeLo
                 f"pour them from the bottom up as {', then '.join(map(_called, order))}",
             )
             return
+        unsure = hypot(below.half_g_per_ml, above.half_g_per_ml)
         if gap < easy:
             log.add(
                 "layers-close",
                 f"{told} will hardly stay on {under}",
                 place,
                 "run it slowly over the back of a spoon, or take something lighter",
+                "warning",
+            )
+        elif gap < unsure:
+            log.add(
+                "layers-unsure",
+                f"{told} and {under} lie {gap:.3f} apart, and bottles of such kinds differ by "
+                f"±{unsure:.3f}",
+                place,
+                "pour one to try, or weigh 100 ml of each and write density_g_per_ml in stock.yaml",
                 "warning",
             )
 

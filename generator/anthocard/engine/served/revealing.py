@@ -14,10 +14,12 @@ from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.engine.glassful import Layer
 from anthocard.engine.mix import line as turn
 from anthocard.engine.mix.assemble import Poured, with_reveal
+from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Stage, State, Turn
 from anthocard.engine.served.layering import Lying, check_order, seen_apart
+from anthocard.engine.trust.input_doubt import density_half
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import density_g_per_ml, volume_ml
 from anthocard.house.model import Drink
@@ -46,7 +48,7 @@ def staged(
     for reveal, (bottle, measure), place in zip(recipe.revealing, revealed, places, strict=True):
         layers: tuple[Layer, ...] = ()
         if reveal.how == "layered" and measure.g:
-            lain = _lain(name, liquid, bottle.name, poured_liquid(bottle, measure, house))
+            lain = _lain(name, liquid, bottle, poured_liquid(bottle, measure, house))
             check_order(lain, (place, place), log)
             layers, _ = seen_apart(lain, warm_c, sight, pk_shift)
         liquid, warm_c = with_reveal(liquid, warm_c, bottle, measure, reveal.how, house)
@@ -56,11 +58,11 @@ def staged(
     return tuple(stages)
 
 
-def _lain(name: str, drink: Liquid, other: str, added: Liquid) -> tuple[Lying, Lying]:
+def _lain(name: str, drink: Liquid, other: Bottle, added: Liquid) -> tuple[Lying, Lying]:
     """A drink and what is laid on it or run under it, the heavier below."""
     pair = (
         Lying((0,), (name,), drink, float(density_g_per_ml(drink))),
-        Lying((1,), (other,), added, float(density_g_per_ml(added))),
+        Lying((1,), (other.name,), added, float(density_g_per_ml(added)), density_half(other)),
     )
     return pair if pair[0].density_g_per_ml >= pair[1].density_g_per_ml else pair[::-1]
 

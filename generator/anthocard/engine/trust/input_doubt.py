@@ -1,6 +1,6 @@
-"""How far the pH and the acids of one bottle may be out: measured, weighed, told or guessed.
+"""How far pH, acids, density and sugar of one bottle may be out: measured, weighed, told, guessed.
 
-Belongs here: one standard deviation for each bottle. Does not belong here: drawing from it
+Belongs here: one doubt of each kind for each bottle. Does not belong here: drawing from it
 (uncertainty.py), the doubt of the model (model_doubt.py).
 """
 
@@ -77,6 +77,23 @@ def _by_acids(bottle: Bottle, of: Callable[[Bottle, Measure], float]) -> float |
         return None
     told = zip(weights, bottle.parts, strict=True)
     return sum(weight * of(part, measure) for weight, (part, measure) in told) / total
+
+
+def density_half(bottle: Bottle) -> float:
+    """How far its density may be out, g/ml from the middle to p5 and p95: by its kind."""
+    item = bottle.item
+    if item is None or item.how == "measured" or item.kind in ("water", "substance"):
+        kind = "sure"
+    elif item.kind in ("liqueur", "spirit"):
+        kind = "liqueur" if item.sugar_g_per_l else "sure"
+    else:
+        kind = "usual"
+    return float(_table("density")[kind]["half"])
+
+
+def sugar_factor() -> float:
+    """× or ÷ from the middle to p5 and p95 of the sugar of what is bought without a label read."""
+    return float(_table("sugar")["bought"]["factor"])
 
 
 def strength_sd(bottle: Bottle) -> float:

@@ -119,6 +119,11 @@ def solubility_share(abv_percent: ArrayLike, sugar_g_per_l: ArrayLike) -> Floats
     return share
 
 
+def solubility_doubt(in_drinks: bool) -> float:
+    """How far a solubility may be out, as a share from the middle to p5 and p95."""
+    return float(_row("drink", "solubility")["half_in_drinks" if in_drinks else "half"])
+
+
 def volumes_per_bar(liquid: Liquid, temperature_c: ArrayLike) -> Floats:
     """Volumes of CO2 that a liquid holds under one bar of it at 0-90 °C, at rest.
 

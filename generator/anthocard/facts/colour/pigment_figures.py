@@ -11,12 +11,19 @@ from typing import Final
 
 import numpy as np
 
+from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour.pigments import FORMS, absorbance_per_cm, fractions
 from anthocard.facts.colour.spectra import NM
 
 VISIBLE_NM: Final = (450.0, 700.0)  # where a peak is looked for: beyond the yellow of every plant
+
+
+def peak_half_nm() -> float:
+    """How far the wavelength most absorbed may be out, nm from the middle to p5 and p95."""
+    table = read_table("anthocard.facts.colour", "pigments.yaml")
+    return float(table["shapes"]["peak"]["half_nm"])
 
 
 @dataclass(frozen=True, slots=True)
