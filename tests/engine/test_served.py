@@ -75,6 +75,15 @@ def test_a_layer_that_would_sink_names_both_with_their_densities(n: int) -> None
     assert mistake.mend.index(names[-1]) < mistake.mend.index(names[0])
 
 
+def test_layers_closer_than_bottles_differ_are_told() -> None:
+    """Two liqueurs 0.02 g/ml apart: within what brands differ by. Syrup under gin is sure."""
+    close = one(_stack(["banana liqueur", "hazelnut liqueur"], "d"))
+    (told,) = [mistake for mistake in close.warnings if mistake.kind == "layers-unsure"]
+    assert "stock.yaml" in told.mend
+    sure = one(_stack(["sugar syrup", "gin"], "d"))
+    assert not [mistake for mistake in sure.warnings if mistake.kind.startswith("layers")]
+
+
 def test_layers_keep_their_own_colour_until_they_are_stirred() -> None:
     """Red below, gold above; only stirred is it one colour, and its pH lies between theirs."""
     found = one(drink("45 ml tequila, 90 ml orange juice, sink 15 ml grenadine")).computed["d"]
