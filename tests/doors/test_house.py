@@ -10,15 +10,17 @@ import subprocess
 import sys
 import tracemalloc
 from pathlib import Path
+from typing import Any
 
 import pytest
 from anthocard.commands.export import plain_cell
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.house.files import FOLDERS, slug
-from anthocard.house.reader import read_house
+from anthocard.house.reader import read_house, read_sound
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import fingerprint
+from anthocard.press.serve.preview import snapshot
 from hypothesis import given, strategies as st
 
 from tests.patience import processor_time
@@ -77,6 +79,44 @@ def test_of_a_huge_file_no_more_is_read_than_tells_that_it_is_huge(house: Path) 
     tracemalloc.stop()
     assert "too-big" in {m.kind for m in caught.value.mistakes}
     assert most < 32 * 2**20
+
+
+FOLDERS_OF_A_HOUSE = (".", "pictures", "themes/mine", *FOLDERS.values())
+
+
+def test_films_beside_recipes_are_neither_read_nor_in_the_way(
+    house: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """64 GB of film in every folder, and a pipe: not a byte of them is read, nothing is told, and
+    the print of the house still tells its other files. The trap can snap: of a film that is called
+    a recipe a megabyte is read, and the recipe alone falls."""
+    for folder in FOLDERS_OF_A_HOUSE:
+        (house / folder).mkdir(parents=True, exist_ok=True)
+        with (house / folder / "film.mp4").open("wb") as file:
+            file.truncate(64 * 2**30)
+        os.mkfifo(house / folder / "pipe")
+    read: list[int] = []
+    real = os.open
+
+    def watched(path: str, *given: Any, **named: Any) -> int:
+        handle = real(path, *given, **named)
+        if str(path).endswith((".mp4", "film.md", "pipe")):
+            read.append(handle)
+        return handle
+
+    monkeypatch.setattr(os, "open", watched)
+    before = fingerprint(house, ())
+    assert [one.kind for one in read_house(house).warnings if "film" in one.place.path] == []
+    assert len(snapshot(house)) > len(FOLDERS_OF_A_HOUSE)
+    (house / "drinks" / "first-light.md").touch()
+    assert fingerprint(house, ()) == before
+    assert read == []
+    (house / "drinks" / "film.mp4").rename(house / "drinks" / "film.md")
+    assert fingerprint(house, ()) != before
+    collection, mistakes = read_sound(house)
+    assert [one.kind for one in mistakes if one.severity == "error"] == ["too-big"]
+    assert len(collection.drinks) == 2
+    assert read != []
 
 
 def test_a_linked_folder_is_not_followed(house: Path) -> None:
@@ -266,7 +306,7 @@ sys.addaudithook(heard)
 from pathlib import Path
 from anthocard.engine.compute import compute
 from anthocard.press.build.plan import publish
-from anthocard.house.reader import read_house
+from anthocard.house.reader import read_house, read_sound
 book = read_house(Path(sys.argv[1]))
 computed, _ = compute(book)
 publish(book, computed, Path(sys.argv[2]))

@@ -90,3 +90,113 @@ def test_everything_rests_on_the_house_and_the_stock(house: House, broken: dict[
     """Where one of the two cannot be read there is no sound part."""
     with pytest.raises(AuthorError):
         read_sound(house(**broken))
+
+
+TWO = {
+    "drinks/other.md": OTHER,
+    "infusions/blue-gin.md": BLUE_GIN,
+    "lots.yaml": "- {of: Blue Gin, lot: 26064A, made: 2026-03-05, in_use: 2026-03-06}\n",
+}
+READ = "calibrations:\n  - {of: lemon juice, ph: 2.4, measured: 2026-01-01}\n"
+#: What is added to house.yaml, and which of Blue Hour (blue gin, honey syrup, lemon juice, bitters
+#: by the dash, in a small goblet, shaken, on cracked ice) and Other (the same with gin) then stand.
+ROWS_THAT_BREAK = {
+    "a reading of the gin under it": (f"{READ}  - {{of: Blue Gin, ph: 0.1, measured: 2026-01-02}}\n", "Other"),
+    "no YAML": (f"{READ}  - {{of: Blue Gin, ph: 5.1, measured: 2026-01-02\n", "Other"),
+    "a quote left open": (f'{READ}  - {{of: "Blue Gin, ph: 5.1, measured: 2026-01-02}}\n', "Other"),
+    "by another name of it": ("calibrations:\n- {of: Zitronensaft, ph: 99, measured: 2026-01-02}\n", ""),
+    "a reading of a drink": ("calibrations: [{of: Other, ph: 99, measured: 2026-01-02}]\n", "Blue Hour"),
+    "a day that is none": (f"{READ}  - {{of: Blue Gin, ph: 5, measured: yesterday}}\n", "Other"),
+    "a key twice": (f"{READ}  - {{of: Blue Gin, ph: 5, ph: 6, measured: 2026-01-02}}\n", "Other"),
+    "of nothing anybody can read": (f"{READ}  - {{ph: 5, measured: 2026-01-02}}\n", "Blue Hour, Other"),
+    "a method": ("methods:\n  stirred: {time: 20}\n", "Blue Hour, Other"),
+    "the method": ("methods:\n  shaken: {dilution: 44 % of the start}\n", ""),
+    "an ice": ("ices: {crushed: 120 %}\n", "Blue Hour, Other"),
+    "the ice": ("ices: {cracked: 120 %}\n", ""),
+    "an address": ("web: menu.example\n", "Blue Hour, Other"),
+    "words": ("guest_words: {gin: [gin]}\n", "Blue Hour, Other"),
+    "a word misspelt": ("voise: Something purple.\n", "Blue Hour, Other"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("more", "stand"), ROWS_THAT_BREAK.values(), ids=ROWS_THAT_BREAK)
+def test_a_row_of_the_house_blocks_only_what_rests_on_it(
+    house: House, more: str, stand: str
+) -> None:
+    """Told once, and all else goes on; what it may have been about does not."""
+    folder = house(**TWO, **{"house.yaml": HOUSE + more})
+    assert len(errors(folder)) == 1
+    collection, mistakes = read_sound(folder)
+    assert ", ".join(collection.drinks) == stand
+    assert [one.kind for one in mistakes if one.severity == "error"] == errors(folder)
+    assert [one.of for one in collection.house.calibrations] == ["lemon juice"] * (READ in more)
+
+
+@pytest.mark.parametrize(
+    "dash", ["dash: {ml: 90, measured: 2026-01-03}", "dash: {ml: 0.8, measured: 2026-01-03"]
+)
+def test_an_own_measure_takes_what_is_poured_by_it(house: House, dash: str) -> None:
+    """Nobody else's dash stands in for it; what pours none goes on."""
+    plain = OTHER.replace("  - 1 dash aromatic bitters\n", "")
+    text = HOUSE.replace("dash: {ml: 0.8, measured: 2026-01-03}", dash)
+    collection, _ = read_sound(house(**{"house.yaml": text, "drinks/other.md": plain}))
+    assert list(collection.drinks) == ["Other"]
+
+
+@pytest.mark.parametrize(
+    "glass", ["small goblet: {width: 62 mm}", "small goblet: {width: 62 mm, holds: 180 ml"]
+)
+def test_a_glass_takes_what_is_served_in_it(house: House, glass: str) -> None:
+    """And is no second mistake at each drink; a glass of the trade does not stand in for it."""
+    text = HOUSE.replace("small goblet: {width: 62 mm, holds: 180 ml}", glass)
+    other = OTHER.replace("small goblet", "highball")
+    folder = house(**{"house.yaml": text, "drinks/other.md": other})
+    assert len(errors(folder)) == 1
+    assert list(read_sound(folder)[0].drinks) == ["Other"]
+    own = text.replace("small goblet", "coupe")
+    drink = BLUE_HOUR.replace("small goblet", "coupe")
+    folder = house(**{"house.yaml": own, "drinks/other.md": other, "drinks/blue-hour.md": drink})
+    assert list(read_sound(folder)[0].drinks) == ["Other"]
+
+
+@pytest.mark.parametrize(
+    "lot",
+    [
+        "- {of: Blue Gin, lot: 26065A, made: 2026-03-06, in_use: tonight}\n",
+        "- of: Blue Gin\n  lot: 26065A\n  made: {2026-03-06\n  in_use: 2026-03-07\n",
+        "- {of: Blue Gin, lot: 26064A, made: 2026-03-05}\n",
+    ],
+)
+def test_a_lot_takes_what_it_is_of(house: House, lot: str) -> None:
+    """It may be the one that is poured; the other lots are read."""
+    folder = house(**{**TWO, "lots.yaml": TWO["lots.yaml"] + lot})
+    assert len(errors(folder)) == 1
+    collection, _ = read_sound(folder)
+    assert list(collection.drinks) == ["Other"]
+    assert [one.lot for one in collection.lots] == ["26064A"]
+
+
+def test_a_line_of_the_stock_that_is_no_yaml_takes_what_it_is(house: House) -> None:
+    """Several mistakes are told at once all the same."""
+    stock = "gin:\n  abv: {40 % vol\n  pack: 700 ml\nlemon juice: {kind: juice}\n"
+    other = OTHER.replace("50 ml gin", "50 ml vodka")
+    folder = house(**{**TWO, "stock.yaml": stock, "drinks/other.md": other})
+    assert len(errors(folder)) == 1
+    assert list(read_sound(folder)[0].drinks) == ["Other"]
+
+
+def test_places_of_other_rows_stay(house: House) -> None:
+    """A reading behind one that is left out is still told at its own line."""
+    rows = f"{READ.replace('2.4', '0.1')}  - {{of: nobody, ph: 5, measured: 2026-01-02}}\n"
+    _, mistakes = read_sound(house(**{"house.yaml": HOUSE + rows}))
+    line = len((HOUSE + rows).splitlines())
+    assert [one.place.line for one in mistakes if one.kind == "unknown-calibration"] == [line]
+
+
+@pytest.mark.parametrize(
+    "line", ["ice_temprature: -18", "light: warm", "currency: pounds", "rules: [x]", "water: {"]
+)
+def test_what_every_figure_may_rest_on_blocks_all(house: House, line: str) -> None:
+    """A temperature misspelt, the light, the currency, a decision on a rule: nothing is guessed."""
+    with pytest.raises(AuthorError):
+        read_sound(house(**{"house.yaml": f"{HOUSE}{line}\n"}))

@@ -22,6 +22,7 @@ from anthocard.terminal.typed import day
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from anthocard.diagnostics.diagnostic import Mistake
     from anthocard.house.collection import Collection
     from anthocard.house.lots import Lot
     from anthocard.terminal.output import Text
@@ -81,7 +82,7 @@ def run(options: argparse.Namespace) -> int:
     old = read_text(folder / LOTS_FILE)
     text, mark = _written(options, name, collection, old, today)
     if text != old.text:
-        collection = _read_again(folder, text)
+        collection = _read_again(folder, text, elsewhere)
         put_changed(old, text, folder)
         tell_aside(f"wrote {folder / LOTS_FILE}")
     lot = next(one for one in collection.lots_of(name) if one.lot == mark)
@@ -173,13 +174,14 @@ def _chosen(options: argparse.Namespace, name: str, lots: tuple[Lot, ...]) -> Lo
     raise AuthorError([Mistake("no-such-lot", f"no lot of {name} was made", Place(name), mend)])
 
 
-def _read_again(folder: Path, text: str) -> Collection:
-    """The house with the new text; raises AuthorError where that cannot be read."""
+def _read_again(folder: Path, text: str, known: tuple[Mistake, ...]) -> Collection:
+    """The house with the new text; raises AuthorError where that brings a mistake not `known`."""
     from anthocard.diagnostics.diagnostic import AuthorError
     from anthocard.house.lots import LOTS_FILE
 
     collection, mistakes = sound_house(folder, {LOTS_FILE: text})
-    wrong = [one for one in mistakes if one.place.path.endswith(f"/{LOTS_FILE}")]
+    before = {(one.kind, one.message, one.place.text) for one in known}
+    wrong = [one for one in mistakes if (one.kind, one.message, one.place.text) not in before]
     if wrong:
         raise AuthorError(wrong)
     return collection

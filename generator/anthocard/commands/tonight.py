@@ -7,10 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anthocard.diagnostics.plain_letters import json_text
-from anthocard.terminal.houses import add_house, at_hand, house_to_read
+from anthocard.terminal.houses import add_house, at_hand, house_to_read, not_sound, tell_elsewhere
 from anthocard.terminal.output import put
 
 if TYPE_CHECKING:
+    from anthocard.diagnostics.diagnostic import Mistake
     from anthocard.house.collection import Collection
     from anthocard.press.data.worked import Worked
 
@@ -57,15 +58,23 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Answer the one question that was asked."""
     folder = house_to_read(options)
-    collection, worked = at_hand(folder)
+    collection, worked, elsewhere = at_hand(folder)
+    tell_elsewhere(elsewhere)
     if options.out_of:
-        return _without(options, collection, worked)
+        names = [_known(name, collection, "--out-of", elsewhere) for name in options.out_of]
+        return _without(options, names, collection, worked)
     if options.guest:
         return _for_guest(options, folder, collection, worked)
-    return _from_shelf(options, collection)
+    there = None
+    if options.there is not None:
+        wanted = [name.strip() for name in options.there.split(",") if name.strip()]
+        there = [_known(name, collection, "--with", elsewhere) for name in wanted]
+    return _from_shelf(options, there, collection)
 
 
-def _without(options: argparse.Namespace, collection: Collection, worked: Worked) -> int:
+def _without(
+    options: argparse.Namespace, names: list[str], collection: Collection, worked: Worked
+) -> int:
     from anthocard.diagnostics.diagnostic import MistakeLog
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.engine.safety.brings import brings
@@ -75,7 +84,6 @@ def _without(options: argparse.Namespace, collection: Collection, worked: Worked
     from anthocard.house.collection import fold
     from anthocard.terminal.tonight_words import Missed, without_json, without_lines
 
-    names = [_known(name, collection, "--out-of") for name in options.out_of]
     missing = frozenset(map(fold, names))
     shelf = Shelf(collection, MistakeLog())
     rail = Rail(shelf, offered(missing, collection))
@@ -109,18 +117,16 @@ def _without(options: argparse.Namespace, collection: Collection, worked: Worked
     return 0
 
 
-def _from_shelf(options: argparse.Namespace, collection: Collection) -> int:
+def _from_shelf(
+    options: argparse.Namespace, named: list[str] | None, collection: Collection
+) -> int:
     from dataclasses import asdict
 
     from anthocard.engine.trade.on_the_shelf import makeable, on_hand
     from anthocard.house.collection import fold
     from anthocard.terminal.tonight_words import shelf_lines
 
-    if options.there is None:
-        there = on_hand(collection)
-    else:
-        names = [name.strip() for name in options.there.split(",") if name.strip()]
-        there = frozenset(fold(_known(name, collection, "--with")) for name in names)
+    there = on_hand(collection) if named is None else frozenset(map(fold, named))
     drinks = [makeable(drink, there, collection) for drink in collection.drinks.values()]
     if options.json:
         print(json_text({"drinks": [asdict(one) for one in drinks]}))
@@ -163,15 +169,14 @@ def _for_guest(
     return 0
 
 
-def _known(name: str, collection: Collection, option: str) -> str:
+def _known(name: str, collection: Collection, option: str, elsewhere: tuple[Mistake, ...]) -> str:
     """The name of a thing as the house has it. Raises AuthorError."""
-    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
+    from anthocard.diagnostics.diagnostic import Mistake, Place, did_you_mean
 
     found = collection.find(name)
     if found is not None:
         return found.name
     known = [word for item in collection.stock.values() for word in (item.name, *item.aliases)]
     mend = did_you_mean(name, [*known, *(one.name for one in collection.made)])
-    raise AuthorError(
-        [Mistake("no-such-thing", f"nothing is called “{name}”", Place(option), mend)]
-    )
+    missing = Mistake("no-such-thing", f"nothing is called “{name}”", Place(option), mend)
+    raise not_sound(missing, elsewhere)

@@ -89,12 +89,17 @@ def read_yaml(text: str, path: str, log: MistakeLog, first_line: int = 1) -> Doc
     try:
         data = reading.document(yaml.parse(text, Loader=_LOADER))
     except _TooMuchError as trouble:
+        reading.tell()
         log.add("too-big", str(trouble), empty.place(trouble.spot), "write it flatter, or split it")
         return empty
     except yaml.MarkedYAMLError as trouble:
-        return _unread(syntax(trouble, lines), empty, log)
+        found = syntax(trouble, lines)
+        reading.tell((found.line, found.column))  # what stands behind it is of the same cause
+        return _unread(found, empty, log)
     except yaml.reader.ReaderError as trouble:
+        reading.tell()
         return _unread(odd_character(trouble, text), empty, log)
+    reading.tell()
     return Document(
         data, path, lines, first_line, reading.values, reading.keys, frozenset(reading.faulty)
     )
@@ -114,14 +119,23 @@ class _TooMuchError(Exception):
 
 @dataclass(slots=True)
 class _Reading:
-    """One pass over the parser's events, building values and places as it goes."""
+    """One pass over the parser's events, building values and places as it goes; `told` are the
+    mistakes, each with its kind, what is wrong, and how to mend it.
+    """
 
     page: Document
     log: MistakeLog
     values: dict[Location, Spot] = field(default_factory=dict)
     keys: dict[Location, Spot] = field(default_factory=dict)
     faulty: set[Location] = field(default_factory=set)
+    told: list[tuple[Spot, str, str, str]] = field(default_factory=list)
     nodes: int = 0
+
+    def tell(self, until: tuple[int, int] = (LARGEST, 0)) -> None:
+        """Put the mistakes in the log that stand before a line and column."""
+        for spot, kind, message, mend in self.told:
+            if (spot.line, spot.column) < until:
+                self.log.add(kind, message, self.page.place(spot), mend)
 
     def document(self, events: Iterator[Any]) -> Any:
         data = None
@@ -246,7 +260,7 @@ class _Reading:
 
     def _fault(self, loc: Location, spot: Spot, kind: str, message: str, mend: str) -> None:
         self.faulty.add(loc)
-        self.log.add(kind, message, self.page.place(spot), mend)
+        self.told.append((spot, kind, message, mend))
 
 
 def _is_nothing(event: Any) -> bool:

@@ -7,8 +7,9 @@ need more than one value to see (references.py, the engine).
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any, Final, get_args
+from typing import Any, Final, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
@@ -16,6 +17,8 @@ from pydantic_core import ErrorDetails
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place, did_you_mean, nearest
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.house.steps import STEPS, Step
+
+Model = TypeVar("Model", bound=BaseModel)
 
 #: Filled from the body, not by authors.
 HIDDEN: Final = frozenset({"guest_text", "guest_texts", "staff_text"})
@@ -44,6 +47,54 @@ _BOUNDS: Final = {
     "too_short": ("this list is too short", "it needs {min_length} or more entries"),
     "too_long": ("this list is too long", "write at most {max_length} entries"),
 }
+
+
+def validated(
+    model: type[Model],
+    document: Document,
+    log: MistakeLog,
+    within: Location,
+    data: Any,
+    body: Mapping[str, Any] | None = None,
+) -> Model | None:
+    """A row as its type, or None once its mistakes are noted; `body` is what no author writes."""
+    if data is None and document.faulty:
+        return None
+    hidden = [key for key in body or () if isinstance(data, dict) and key in data]
+    try:
+        return model.model_validate({**data, **(body or {})} if isinstance(data, dict) else data)
+    except ValidationError as error:
+        complain(error, model, document, within, log)
+        return None
+    finally:
+        for key in hidden:
+            log.add(
+                "unknown-key",
+                f"“{key}” is not written here",
+                document.at((*within, key), key=True),
+                "write it below the front-matter",
+            )
+
+
+def wrong_at(model: type[BaseModel], data: Any) -> list[Location]:
+    """Where something keeps a row from being its type."""
+    try:
+        model.model_validate(data)
+    except ValidationError as error:
+        return [_untagged(detail["loc"]) for detail in error.errors(include_url=False)]
+    return []
+
+
+def not_lines(
+    document: Document, log: MistakeLog, loc: Location = (), example: str = "name: Lantern"
+) -> None:
+    """Note that no lines of keys and values stand at a location."""
+    log.add(
+        "wrong-type",
+        "lines of “key: value” are wanted here",
+        document.at(loc),
+        f"write each as “key: value”, such as “{example}”",
+    )
 
 
 def complain(

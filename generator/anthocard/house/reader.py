@@ -12,30 +12,27 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Final, TypeVar
-
-from pydantic import BaseModel, ValidationError
+from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place
-from anthocard.diagnostics.yaml_reader import Document, Location, read_yaml
-from anthocard.facts.stock import StockItem, generic_stock
-from anthocard.facts.units.forgiven import PLAIN_HABITS, Habits, forgiven, habits_of
+from anthocard.diagnostics.yaml_reader import Document, read_yaml
+from anthocard.facts.stock import StockItem
+from anthocard.facts.units.forgiven import forgiven
 from anthocard.house.body import read_body
 from anthocard.house.collection import Collection, Written, fold, index_of, page_key
 from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
-from anthocard.house.lots import LOTS_FILE, Lot, lots_in
-from anthocard.house.messages import complain
+from anthocard.house.lots import LOTS_FILE
+from anthocard.house.messages import not_lines, validated
 from anthocard.house.model import KINDS, MADE, Drink, Made
+from anthocard.house.partial.sound import sound_part
 from anthocard.house.references import Unread, check_links
 from anthocard.house.serving.photographs import photographs
 from anthocard.house.serving.ratios import spread_ratios
 from anthocard.house.serving.variations import BASED_ON, parents_first, varied
 from anthocard.house.settings import House, with_glasses
-from anthocard.house.sound import sound_part
+from anthocard.house.yaml_files import YamlFiles
 
 __all__ = ["Collection", "read_house", "read_sound"]
-
-Model = TypeVar("Model", bound=BaseModel)
 
 #: Stands in for a house that could not be read, so that the names in its recipes are checked too.
 _NOWHERE: Final = House(name="-", place="GB", currency="GBP", glasses={})
@@ -59,13 +56,13 @@ def read_sound(
 ) -> tuple[Collection, tuple[Mistake, ...]]:
     """The part of a house that rests on nothing broken, and the mistakes and warnings of it all.
 
-    `instead` are texts read in the place of house.yaml or stock.yaml. Raises AuthorError when one
-    of these two cannot be read at all: everything rests on them.
+    `instead` are texts read in the place of house.yaml, stock.yaml or lots.yaml. Raises AuthorError
+    where what everything rests on in the first two of these cannot be read.
     """
     desk, collection = _read(folder, instead)
-    if collection.house is _NOWHERE or desk.stock_lost:
+    if collection.house is _NOWHERE or desk.yaml.stock_lost:
         desk.log.raise_if_errors()
-    return sound_part(collection, desk.unread, desk.log), tuple(desk.log)
+    return sound_part(collection, desk.unread, desk.log, desk.yaml.lost), tuple(desk.log)
 
 
 def _read(
@@ -76,22 +73,20 @@ def _read(
     shelf = read_shelf(folder, log)
     texts = {**shelf.yaml, **instead}
     desk = _Desk(log)
-    desk.stock_lost = "stock.yaml" in shelf.lost
-    house = desk.house(texts.get("house.yaml"), f"{shelf.folder}/house.yaml")
-    stock = desk.stock(texts.get("stock.yaml"), f"{shelf.folder}/stock.yaml")
+    files, at = desk.yaml, f"{shelf.folder}/"
+    files.stock_lost = "stock.yaml" in shelf.lost
+    house = files.house(texts.get("house.yaml"), f"{at}house.yaml")
+    stock = files.stock(texts.get("stock.yaml"), f"{at}stock.yaml")
     for source in parents_first(shelf.recipes):
         desk.recipe(source)
     desk.in_order(tuple(shelf.recipes))
-    lots = desk.lots(texts.get(LOTS_FILE), f"{shelf.folder}/{LOTS_FILE}")
+    lots = files.lots(texts.get(LOTS_FILE), f"{at}{LOTS_FILE}")
     desk.unread += [Unread(name) for name in shelf.lost]
     whole = replace(desk.collection(house or _NOWHERE, stock), lots=lots)
     whole = replace(whole, pictures=photographs(folder, whole, log))
     collection = whole.on_offer(today or date.today())
-    lost = [
-        name
-        for name, gone in (("house.yaml", house is None), ("stock.yaml", desk.stock_lost))
-        if gone
-    ]
+    gone = (("house.yaml", house is None), ("stock.yaml", files.stock_lost))
+    lost = [*(name for name, is_gone in gone if is_gone), *desk.lost_glasses]
     check_links(collection, desk.unread, log, lost)
     return desk, collection
 
@@ -105,83 +100,25 @@ class _Desk:
     pages: dict[tuple[str, str], Written] = field(default_factory=dict)
     unread: list[Unread] = field(default_factory=list)
     named: dict[str, Place] = field(default_factory=dict)
-    habits: Habits = PLAIN_HABITS
-    stock_lost: bool = False  # whether stock.yaml could not be read at all
+    yaml: YamlFiles = field(init=False)
 
-    def house(self, text: str | None, path: str) -> House | None:
-        if text is None:
-            return None
-        document = read_yaml(text, path, self.log)
-        if isinstance(document.data, dict):
-            self.habits = habits_of(document.data.get("place"))
-            document = forgiven(document, House, (), self.habits)
-        house = self.valid(House, document, (), document.data)
-        if house is not None:
-            self.pages[page_key(house)] = Written(document)
-        return house
+    def __post_init__(self) -> None:
+        self.yaml = YamlFiles(self.log, self.pages, self.unread)
 
-    def stock(self, text: str | None, path: str) -> dict[str, StockItem]:
-        """The generic table, overlaid key by key with the lines of the house."""
-        stock = dict(generic_stock())
-        if text is None:
-            return stock
-        document = read_yaml(text, path, self.log)
-        if not isinstance(document.data, dict):
-            if document.data is not None or (not document.faulty and text.strip()):
-                self._not_a_list(document)
-            self.stock_lost |= bool(text.strip())
-            return stock
-        generics = {fold(name): item for name, item in stock.items()}
-        for name in document.data:
-            document = forgiven(document, StockItem, (name,), self.habits)
-        for name, row in document.data.items():
-            item = self._stock_line(document, name, row, generics.get(fold(name)))
-            if item is None:
-                self.unread.append(Unread(name, document))
-            else:
-                stock[item.name] = item
-                self.pages[page_key(item)] = Written(document, (name,))
-        packs = {
-            fold(word): item.pack.text
-            for item in stock.values()
-            if item.pack is not None
-            for word in (*item.aliases, item.name)
-        }
-        self.habits = replace(self.habits, pack=lambda name: packs.get(fold(name)))
-        return stock
-
-    def lots(self, text: str | None, path: str) -> tuple[Lot, ...]:
-        """What was made, in file order."""
-        if text is None or not text.strip():
-            return ()
-        document = read_yaml(text, path, self.log)
-        found = lots_in(document, lambda n, row: self.valid(Lot, document, (n,), row), self.log)
-        for at, (number, _) in enumerate(found):
-            self.pages["Lot", str(at)] = Written(document, (number,))
-        return tuple(lot for _, lot in found)
-
-    def _stock_line(
-        self, document: Document, name: str, row: Any, generic: StockItem | None
-    ) -> StockItem | None:
-        """One line of the house; the same name and kind as a generic line changes only its keys."""
-        if not isinstance(row, dict):
-            self._not_a_list(document, (name,), "kind: spirit")
-            return None
-        basis = {"name": name} if generic is None else {"name": generic.name, "kind": generic.kind}
-        item = self.valid(StockItem, document, (name,), basis | row)
-        if item is None or generic is None or item.kind != generic.kind:
-            return item
-        return generic.model_copy(update={key: getattr(item, key) for key in row})
+    @property
+    def lost_glasses(self) -> set[str]:
+        """Glasses of the house that cannot be read: one of the trade does not stand in for them."""
+        return {row.about for row in self.yaml.lost if row.section == "glasses" and row.about}
 
     def recipe(self, source: Source) -> None:
         document = read_yaml(source.front, source.path, self.log, source.front_line)
         data = document.data
         if not isinstance(data, dict):
             if document.data is not None or not source.front.strip():
-                self._not_a_list(document)
+                not_lines(document, self.log)
             self.unread.append(Unread(written_name(source.front) or source.slug, document))
             return
-        document = forgiven(document, KINDS[source.kind], (), self.habits)
+        document = forgiven(document, KINDS[source.kind], (), self.yaml.habits)
         data = document.data
         written = data.get("kind")
         kind = written if isinstance(written, str) and written in KINDS else source.kind
@@ -211,7 +148,7 @@ class _Desk:
         body = {
             "guest_text": parts.guest, "guest_texts": parts.others, "staff_text": parts.staff
         }  # fmt: skip
-        thing = self.valid(model, document, (), data, body)
+        thing = validated(model, document, self.log, (), data, body)
         self._file(source, document, thing, data.get("name"))
 
     def _varied(self, document: Document) -> Document | None:
@@ -230,43 +167,16 @@ class _Desk:
         drinks.sort(key=lambda drink: at[self.pages[page_key(drink)].document.path])
         self.things["drink"] = {drink.name: drink for drink in drinks}
 
-    def valid(
-        self,
-        model: type[Model],
-        document: Document,
-        within: Location,
-        data: Any,
-        body: Mapping[str, Any] | None = None,
-    ) -> Model | None:
-        """The row as its type, or None once its mistakes are noted."""
-        if data is None and document.faulty:
-            return None
-        hidden = [key for key in body or () if isinstance(data, dict) and key in data]
-        try:
-            return model.model_validate(
-                {**data, **(body or {})} if isinstance(data, dict) else data
-            )
-        except ValidationError as error:
-            complain(error, model, document, within, self.log)
-            return None
-        finally:
-            for key in hidden:
-                self.log.add(
-                    "unknown-key",
-                    f"“{key}” is not written here",
-                    document.at((*within, key), key=True),
-                    "write it below the front-matter",
-                )
-
     def collection(self, house: House, stock: dict[str, StockItem]) -> Collection:
         made: dict[str, Made] = {}
         for kind in MADE:
             made |= self.things[kind]
         drinks: dict[str, Drink] = self.things["drink"]
+        glasses = (one.glass for one in drinks.values())
         return Collection(
             house
             if house is _NOWHERE
-            else with_glasses(house, (one.glass for one in drinks.values())),
+            else with_glasses(house, (name for name in glasses if name not in self.lost_glasses)),
             stock,
             self.things["infusion"],
             self.things["solution"],
@@ -295,13 +205,3 @@ class _Desk:
             return
         self.things[thing.kind][thing.name] = thing
         self.pages[page_key(thing)] = Written(document, (), source)
-
-    def _not_a_list(
-        self, document: Document, loc: Location = (), example: str = "name: Lantern"
-    ) -> None:
-        self.log.add(
-            "wrong-type",
-            "lines of “key: value” are wanted here",
-            document.at(loc),
-            f"write each as “key: value”, such as “{example}”",
-        )

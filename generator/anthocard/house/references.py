@@ -45,8 +45,8 @@ def check_links(
 ) -> None:
     """Note every name that leads nowhere or in a circle.
 
-    Pointing at what could not be read is no further mistake, and anything may stand in what
-    is `lost`, of “house.yaml” and “stock.yaml”.
+    Pointing at what could not be read is no further mistake, such as a glass that is `lost`; and
+    anything may stand in what is, of “house.yaml” and “stock.yaml”.
     """
     stock_lost = "stock.yaml" in lost
     taken = frozenset(fold(broken.name) for broken in unread)
@@ -57,7 +57,7 @@ def check_links(
         for sort, loc, name in named_in(document.data):
             if loc in document.faulty or loc not in document.values:  # what another drink says
                 continue
-            if sort == "glass" and "house.yaml" in lost:
+            if sort == "glass" and ("house.yaml" in lost or name in lost):
                 continue
             if sort == "glass":
                 _check_glass(collection, name, document.at(loc), log)

@@ -168,18 +168,18 @@ def recalled(
     return collection, worked, (*collection.warnings, *warnings)
 
 
-def at_hand(folder: Path) -> tuple[Collection, Worked]:
-    """The same for a question on a busy night: where all is known, what concerns only whoever
-    wrote the house down is not looked for again.
+def at_hand(folder: Path) -> tuple[Collection, Worked, tuple[Mistake, ...]]:
+    """The sound part of a house worked out, for a question on a busy night, and its mistakes: where
+    all is known, what concerns only whoever wrote the house down is not looked for again.
     """
-    from anthocard.house.reader import read_house
     from anthocard.press.build.recall import known_or_worked_out
     from anthocard.press.store.store import Store, usual_folder
 
-    collection, store = read_house(folder), Store(usual_folder())
+    collection, mistakes = sound_house(folder)
+    store = Store(usual_folder())
     worked = known_or_worked_out(collection, store)
     tell_aside(*store.told)
-    return collection, worked
+    return collection, worked, mistakes
 
 
 def shut_in(options: argparse.Namespace, *writable: Path, connect: bool = False) -> None:

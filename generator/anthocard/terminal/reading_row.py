@@ -57,8 +57,8 @@ def effect(
     """
     collection, elsewhere = sound_house(folder, {"house.yaml": new})
     before, known = sound_house(folder, {"house.yaml": old})
-    seen = {(one.kind, one.message) for one in known}
-    wrong = [one for one in elsewhere if (one.kind, one.message) not in seen]
+    seen = {(one.kind, one.message, one.place.text) for one in known}
+    wrong = [one for one in elsewhere if (one.kind, one.message, one.place.text) not in seen]
     wrong += _backdated(before, collection, folder)
     if wrong:
         raise AuthorError(wrong)

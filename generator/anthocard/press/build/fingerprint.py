@@ -173,12 +173,14 @@ def fingerprint(house: Path, words: Sequence[str]) -> str:
     from anthocard.guard.limits import most_of  # neither is needed for a glance
     from anthocard.press.store.key import key
 
-    most = most_of("files", "theme")  # what is larger is refused, unread, wherever it stands
+    most = most_of("files", "theme")
     parts: list[object] = [*words]
     for path in house_files(house):
         parts.append(path.relative_to(house).as_posix())
         with suppress(OSError):
-            parts.append(digest(bounded(path, most) or b""))
+            # A film beside the recipes: larger than what is refused, unread, wherever it stands.
+            large = path.stat().st_size > most
+            parts.append("too large" if large else digest(bounded(path, most) or b""))
     return key(*parts)
 
 

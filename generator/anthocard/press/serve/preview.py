@@ -24,8 +24,8 @@ from anthocard.engine.results import Computed
 from anthocard.engine.rewording import WORDS, reworded
 from anthocard.house.files import FOLDERS, slug
 from anthocard.house.model import Recipe
+from anthocard.house.partial.sound import sound_part
 from anthocard.house.reader import Collection, read_sound
-from anthocard.house.sound import sound_part
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.fingerprint import house_files
 from anthocard.press.build.plan import Contents, contents

@@ -6,30 +6,40 @@ finding the mistakes (reader.py, references.py).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
-from typing import TypeVar
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import fields, is_dataclass, replace
+from typing import Any, TypeVar
+
+from pydantic import BaseModel
 
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.facts.stock import StockItem
+from anthocard.facts.units.measures import Amount
 from anthocard.house.collection import Collection, fold, page_key
 from anthocard.house.model import Drink, Infusion, Menu, Preparation, Recipe, Solution, Syrup
+from anthocard.house.partial.readable_rows import LostRow
 from anthocard.house.references import Unread, named_in
 
 One = TypeVar("One", Infusion, Solution, Syrup, Preparation, Drink, Menu)
 
 
-def sound_part(collection: Collection, unread: Sequence[Unread], log: MistakeLog) -> Collection:
-    """All without what `log` has errors of, and without what rests on that or on `unread`.
+def sound_part(
+    collection: Collection, unread: Sequence[Unread], log: MistakeLog, lost: Sequence[LostRow] = ()
+) -> Collection:
+    """All without what `log` has errors of, and without what rests on that, on `unread` or on rows
+    that are `lost`: a reading that nobody can read may be the one that counts.
 
     What goes in a circle never stands. The warnings of the whole stand in `Collection.warnings`.
     """
-    broken = {fold(one.name) for one in unread}
+    doubted = _doubted(collection, lost)
+    broken = {fold(one.name) for one in unread} | doubted
     faulty = {mistake.place.path for mistake in log.errors}
     wanted = {
         fold(recipe.name): names
         for recipe in collection.recipes
         if (names := _wanted(collection, recipe, faulty, broken)) is not None
+        and fold(recipe.name) not in doubted
+        and not _rests_on(recipe, lost)
     }
     sound: set[str] = set()
 
@@ -71,6 +81,41 @@ def sound_part(collection: Collection, unread: Sequence[Unread], log: MistakeLog
         },
         warnings=tuple(mistake for mistake in log if mistake.severity != "error"),
     )
+
+
+def _doubted(collection: Collection, lost: Sequence[LostRow]) -> set[str]:
+    """Things whose own reading, or lot, is lost, by folded name."""
+    said = {row.about for row in lost if row.section in ("calibrations", "lots") and row.about}
+    found = {name: collection.find(name) for name in said}
+    return {fold(name if thing is None else thing.name) for name, thing in found.items()}
+
+
+def _rests_on(recipe: Recipe, lost: Sequence[LostRow]) -> bool:
+    """Whether a recipe is measured, worked or iced as a row says that is lost."""
+    gone = {(row.section, row.about) for row in lost}
+    if isinstance(recipe, Drink) and not gone.isdisjoint(
+        {
+            *(("methods", method) for method in recipe.method.split(" then ")),
+            ("methods", recipe.method),
+            ("ices", recipe.ice.kind),
+        }
+    ):
+        return True
+    return any(("measures", amount.unit) in gone for amount in _amounts(recipe))
+
+
+def _amounts(value: Any) -> Iterator[Amount]:
+    if isinstance(value, Amount):
+        yield value
+    elif isinstance(value, BaseModel):
+        yield from _amounts(tuple(vars(value).values()))
+    elif is_dataclass(value):
+        yield from _amounts(tuple(getattr(value, part.name) for part in fields(value)))
+    elif isinstance(value, Mapping):
+        yield from _amounts(tuple(value.values()))
+    elif isinstance(value, list | tuple):
+        for one in value:
+            yield from _amounts(one)
 
 
 def _wanted(

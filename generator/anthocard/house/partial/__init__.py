@@ -1,0 +1,1 @@
+"""A house of which parts cannot be read: what stands without them."""
