@@ -43,6 +43,13 @@ COMMANDS = {
     "import-recipes": (["import", "recipes", "ROOM/drinks.csv", "--house", "ROOM/house"], []),
     "import-stock": (["import", "stock", "ROOM/stock.csv", "--house", "ROOM/house"], []),
     "calibrate": (["calibrate", "lemon juice", "--ph", "2.4", "--house", "ROOM/house"], []),
+    "lot": (["lot", "blue gin", "--start", "--house", "ROOM/house"], []),
+    "lot-reading": (["lot", "blue gin", "--ph", "6.8", "--house", "ROOM/house"], []),
+    "theme": (["theme", "begin", "night", "--house", "ROOM/house"], []),
+    "tonight": (
+        ["tonight", "--guest", "nuts", "--paper", "ROOM/o.pdf", "--house", "ROOM/house"],
+        ["o.pdf"],
+    ),
     "schema": (["schema", "--house", "ROOM/house"], ["house/.schema/drink.json"]),
     "export": (["export", "recipes", "--house", "ROOM/house", "--out", "ROOM/o.csv"], ["o.csv"]),
     "export-json": (["export", "json-ld", "--house", "ROOM/house", "--out", "ROOM/a/b/o.json"], []),
@@ -69,7 +76,7 @@ COMMANDS = {
     "palette": (["palette", "--house", "ROOM/house", "--out", "ROOM/p"], ["p/palette.pdf"]),
 }
 #: New files, all of which or none are there, even after a death, once somebody has looked.
-TOGETHER = ("begin", "import-recipes")
+TOGETHER = ("begin", "import-recipes", "theme")
 #: Scratch folders and claims of the door.
 OURS = re.compile(r"(^|/)\.anthocard-(files-[0-9a-f]{8}|unfinished)(/|$)")
 
@@ -228,6 +235,8 @@ def run(name, room, how, number):
     shutil.copytree(STARTER, room / "house")
     (room / "drinks.csv").write_text(CSV)
     (room / "stock.csv").write_text("name,kind\nmarsh spirit,spirit\n")
+    lot = "- of: blue gin\n  lot: 26001A\n  made: 2026-01-01\n"
+    (room / "house" / "lots.yaml").write_text(lot)
     house = (room / "house" / "house.yaml").read_bytes()
     (room / "house" / "house.yaml").write_bytes(b"\xef\xbb\xbf" + house.replace(b"\n", b"\r\n"))
     for path in standing:

@@ -36,7 +36,8 @@ def begin(house: Path, name: str) -> Path:
         wrong = "there is such a theme already, and nothing is overwritten", "choose another name"
     if wrong is not None:
         raise AuthorError([Mistake("in-the-way", wrong[0], Place(str(where)), wrong[1])])
-    put_all(where, _files(name))
+    # Below the house, which is looked into by whoever comes next: a death leaves no half of it.
+    put_all(house, {f"themes/{name}/{path}": text for path, text in _files(name).items()})
     return where
 
 
