@@ -101,7 +101,7 @@ STATES = {
     "gas vessel": ("bottle", "plastic bottle", "keg", "siphon"),
     "eye": ("normal", "weak in red", "weak in green", "weak in blue"),
     "fading": ("no published fading rate",),
-    "limit": ("as the recipe says",),
+    "limit": ("its recipe says so",),
     "how": (
         "read",
         "second-hand",

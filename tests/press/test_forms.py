@@ -27,7 +27,7 @@ from anthocard.press.paper.job import HERE
 from anthocard.press.words.back import BATCH, make_back
 from anthocard.press.words.batch_sheet import Sheet, make_sheet, proof_sheet
 from anthocard.press.words.bottle_label import make_label
-from anthocard.press.words.buying import make_buying
+from anthocard.press.words.buying import Buying, Item, Order, make_buying
 from anthocard.press.words.card import make_card
 from anthocard.press.words.chapters import decisions
 from anthocard.press.words.log_sheets import batch_log, deviation_log, probe_log
@@ -206,6 +206,35 @@ def test_logs_have_a_sheet_each_and_rows_to_write_on() -> None:
         assert told in text, told
 
 
+def test_a_column_is_as_wide_as_what_is_written_there() -> None:
+    """Each log's widths make a whole; lots that went in and what was wrong have the most room."""
+    _, computed, _ = house()
+    for log in (batch_log(computed["rose-spirit"], EN), probe_log(EN), deviation_log(EN)):
+        assert len(log.shares) == len(log.columns)
+        assert sum(log.shares) == 100
+        assert min(log.shares) * 2.71 >= 16.0  # mm of a sheet across: 271 within its margins
+        widest = log.columns[log.shares.index(max(log.shares))]
+        assert widest in ("Lots of what went in", "Lot of buffers", "What was wrong")
+
+
+def test_no_form_ends_on_a_page_for_three_rows() -> None:
+    """A buying list of every length from one line to two pages: its last page is a third full at
+    least, or it is its only one. By Poppler: how far down the last page the last word lies."""
+    item = Item("gin", "700 ml", "", "1 × 700 ml", "the merchant", "20.00")
+    for rows in range(30, 50, 2):
+        order, made = Order("Any day", (item,) * rows), (("white syrup", "1 litre"),) * 9
+        list_ = Buying("h", "en", "", (), (order,), (), (), made, "", "Local codes come first.")
+        pdf = HERE.now(buying_pdf(list_, find_theme(), A4))
+        done = subprocess.run(
+            ["pdftotext", "-bbox", "-", "-"], input=pdf, capture_output=True, check=True
+        )
+        pages = done.stdout.decode().split("<page ")[1:]
+        lowest = max(
+            y for y in map(float, re.findall(r'yMax="(.+?)"', pages[-1])) if y < 841.9 - 40
+        )
+        assert len(pages) == 1 or lowest > 0.3 * 841.9, rows
+
+
 def test_a_batch_log_says_what_should_be_found() -> None:
     """Edition, pH, colour and days as computed; lot, measured pH, colour seen and who to be written."""
     figures = house()[1]["rose-spirit"]
@@ -264,7 +293,7 @@ def test_every_limit_is_marked_sourced_practice_or_the_houses() -> None:
                 marks |= {
                     (limit.how, mark)
                     for mark in ("common practice", "the house", "FDA Food Code 3-501.17")
-                    if f"({mark}" in line
+                    if f"({mark}" in line and line.endswith(").")
                 }
     assert marks == {
         ("practice", "common practice"),

@@ -102,7 +102,7 @@ def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) ->
     tasks = tuple(
         Task(
             f"{NAME} t{n}", "infusion", "4F2A", "10 litres", weights, (LONG, f"{LONG} s{n}"),
-            "9 litres", LONG, "3 days", points, (LONG,),
+            LONG, points, (Point("keeps", LONG),), (LONG,),
         )
         for n in range(9)
     )  # fmt: skip

@@ -276,11 +276,11 @@ def _pages(collection: Any, computed: Any) -> Iterator[tuple[str, str]]:
     for menu in collection.menus.values():
         yield menu.name, menu_html(menu, by_name, house, theme, "folded", "even")
     prep = make_prep(computed, collection, par_of(collection))
-    yield "prep", theme.render("prep.html", {"prep": prep}, house.language)
+    yield "prep", theme.render("prep.html", {"prep": prep, "fit": ""}, house.language)
     week = week_of(collection)
     take = take_off(computed, collection, Shelf(collection, MistakeLog()), week)
     buying = make_buying(take, week, house, date(2026, 11, 9))
-    yield "buying", theme.render("buy.html", {"buying": buying}, house.language)
+    yield "buying", theme.render("buy.html", {"buying": buying, "fit": ""}, house.language)
     tongue = language(house.language)
     logs = [batch_log(one, tongue) for one in computed.values() if not one.is_drink]
     logs += [probe_log(tongue), deviation_log(tongue)]
@@ -288,7 +288,10 @@ def _pages(collection: Any, computed: Any) -> Iterator[tuple[str, str]]:
     shelf = Shelf(collection, MistakeLog())
     for slug in ("squall-line", "frost-acid"):
         sheet = make_sheet(computed[slug], times(computed[slug], 9, collection, shelf), house)
-        yield f"batch of {slug}", theme.render("batch.html", {"sheet": sheet}, house.language)
+        yield (
+            f"batch of {slug}",
+            theme.render("batch.html", {"sheet": sheet, "fit": ""}, house.language),
+        )
     for number, html in enumerate(_book(collection, computed, cards, _ledger(cards, computed))):
         yield f"book, part {number}", html
     for path, make in contents(collection, computed, theme, papers=False).items():

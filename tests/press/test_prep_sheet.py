@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import subprocess
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -19,14 +20,16 @@ from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.job import HERE
 from anthocard.press.words.prep_sheet import (
+    Point,
     Prep,
     container,
     days_before,
     lead_hours,
     make_prep,
+    method_lines,
     par_of,
-    parse_serves,
 )
+from anthocard.terminal.typed import serves_of
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 
@@ -39,7 +42,7 @@ def house() -> tuple[Collection, Mapping[str, Computed]]:
 
 def prep(text: str) -> Prep:
     collection, computed = house()
-    return make_prep(computed, collection, parse_serves(text, collection))
+    return make_prep(computed, collection, serves_of(text, collection))
 
 
 @pytest.mark.parametrize(
@@ -100,7 +103,7 @@ def test_the_sum_by_hand() -> None:
     made = prep("Mackerel Sky=20")
     (task,) = (t for day in made.days for t in day.tasks if t.name == "rose spirit")
     assert task.need == "1040 ml"
-    assert task.makes == "1092 ml"
+    assert told(task.points)["yield"] == "1092 ml"
     figures = computed["rose-spirit"]
     steeped_ml = 1092.0 * (figures.measures[1].ml or 0.0) / figures.before.volume_ml
     buds = next(w for w in task.weights if "rose" in w.name)
@@ -120,6 +123,7 @@ def test_no_powder_is_too_light_to_weigh() -> None:
 @pytest.mark.parametrize(
     ("ml", "words"),
     [
+        (4, "100 ml beaker"),
         (200, "250 ml bottle"),
         (460, "1 litre bottle"),
         (909, "1 litre bottle"),
@@ -136,17 +140,15 @@ def test_every_mistake_in_serves_at_once() -> None:
     """A wrong name and a wrong count are told together, with a mend."""
     collection, _ = house()
     with pytest.raises(AuthorError) as refused:
-        parse_serves("Low Clod=3, Squall Line=many", collection)
+        serves_of("Low Clod=3, Squall Line=many", collection)
     assert [m.kind for m in refused.value.mistakes] == ["unknown-drink", "serves"]
     assert "Low Cloud" in refused.value.mistakes[0].mend
     with pytest.raises(AuthorError, match="nothing is to be served"):
-        parse_serves(" ,", collection)
+        serves_of(" ,", collection)
 
 
 def test_par_needs_known_drinks() -> None:
     """par: in house.yaml names drinks of the house; without it there is nothing to prepare."""
-    from dataclasses import replace
-
     collection, _ = house()
 
     def with_par(par: dict[str, int]) -> Collection:
@@ -168,7 +170,7 @@ def test_the_sheet_has_weights_checks_and_blanks() -> None:
     )
     text = done.stdout.decode()
     for told in ("The day before", "rose spirit", "pH", "temperature", "20 °C", "yield", "1092 ml",
-                 "made by", "checked by", "deviation", "lot", "Into"):  # fmt: skip
+                 "made by", "checked by", "deviation", "lot", "made in"):  # fmt: skip
         assert told in text, told
     assert HERE.now(prep_pdf(made, find_theme(), sheet_paper("A4"))) == pdf
 
@@ -177,3 +179,37 @@ def grams(text: str) -> float:
     found = re.fullmatch(r"([\d.]+) (g|kg)", text)
     assert found, text
     return float(found[1]) * (1000.0 if found[2] == "kg" else 1.0)
+
+
+def told(points: tuple[Point, ...]) -> dict[str, str]:
+    return {point.label: point.target for point in points}
+
+
+def test_a_little_goes_into_a_little_bottle() -> None:
+    """4 ml of saline are no bottle of 700 ml: the smallest that holds it, with one label."""
+    made = prep("Backing Wind=1")
+    away = {task.name: told(task.put_away) for day in made.days for task in day.tasks}
+    for one in away.values():
+        count, size = one["bottles"].removesuffix(" ml").split(" × ")
+        assert count == one["labels"]
+        assert int(size) <= 700
+    small = [one for one in away.values() if one["bottles"] != "1 × 700 ml"]
+    assert small
+
+
+def test_there_are_steps_to_work_by_for_everything() -> None:
+    """The method as its author wrote it, with a word on its amounts where the batch is another;
+    a preparation's are scaled; what has no method gets the least that must be done."""
+    collection, computed = house()
+    made = prep(", ".join(f"{name}=10" for name in collection.drinks))
+    tasks = {task.name: task for day in made.days for task in day.tasks}
+    assert all(task.steps for task in tasks.values())
+    gin = tasks["butterfly-pea gin"]
+    assert gin.steps[2].startswith("Strain through paper without pressing.")
+    assert "for 700 ml" in gin.written
+    figures = computed["butterfly-pea-gin"]
+    assert method_lines(figures, EN)[1] == ""
+    untold = figures.recipe.model_copy(update={"staff_text": ""})
+    lines, about = method_lines(replace(figures, recipe=untold), EN, 2.0)
+    assert len(lines) == 3
+    assert about == ""

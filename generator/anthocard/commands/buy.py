@@ -8,7 +8,7 @@ from dataclasses import asdict
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.terminal.houses import house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, put
-from anthocard.terminal.typed import day
+from anthocard.terminal.typed import day, serves_of
 
 EXAMPLE = """\
 Packs, what is on hand and what should stay (on_hand: and par: in stock.yaml), lead times, and room
@@ -45,14 +45,11 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.paper.house_papers import sheet_size
     from anthocard.press.paper.job import HERE
     from anthocard.press.words.buying import make_buying
-    from anthocard.press.words.prep_sheet import parse_serves
 
     folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     serves = (
-        parse_serves(options.serves, collection)
-        if options.serves is not None
-        else week_of(collection)
+        serves_of(options.serves, collection) if options.serves is not None else week_of(collection)
     )
     sums = take_off(computed, collection, Shelf(collection, MistakeLog()), serves)
     if options.json:

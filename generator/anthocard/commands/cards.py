@@ -57,6 +57,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Write the sheets, or the single cards."""
     from anthocard.press.base import sizes as papers
+    from anthocard.press.base.languages import language
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import read_last
     from anthocard.press.paper.archive import joined
@@ -93,13 +94,18 @@ def run(options: argparse.Namespace) -> int:
         put_all(out, single, over=True)
         print(f"{len(wanted)} cards, {paper.name} with 3 mm bleed, in {out}")
         return 0
-    day = f" · {options.date:%Y-%m-%d}" if options.date else ""
+    tongue = language(house.language)
+    day = f" · {tongue.day(options.date)}" if options.date else ""
     flip = None if options.turn == "none" else options.turn
-    legends = [
-        f"{house.name} · edition {edition_of(cards[slug] for slug in on)}{day}"
-        for on in in_turn(list(wanted), len(layout.spots))
+    stamps = [
+        edition_of(cards[slug] for slug in on) for on in in_turn(list(wanted), len(layout.spots))
     ]
-    put(options.out, HERE.now(print_sheets(asked, layout, theme, legends, flip)))
+    legends = [
+        f"{house.name} · {tongue.gettext('edition %(stamp)s', stamp=stamp)}{day}"
+        for stamp in stamps
+    ]
+    sheets = print_sheets(asked, layout, theme, legends, flip, tag=house.language)
+    put(options.out, HERE.now(sheets))
     up = len(layout.spots)
     print(f"{len(wanted)} cards {paper.name}, {up} on {sheet.name}, in {options.out}")
     return 0

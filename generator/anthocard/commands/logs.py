@@ -33,7 +33,10 @@ def describe(parser: argparse.ArgumentParser) -> None:
     add_paper(parser, "logs.pdf")
     parser.add_argument("--only", choices=KINDS, help="one kind of log (all three)")
     parser.add_argument(
-        "--rows", metavar="N", type=whole(1, 500), help="empty rows on each log (10)"
+        "--rows",
+        metavar="N",
+        type=whole(1, 500),
+        help="empty rows on each log (as many as a sheet holds)",
     )
     parser.add_argument("--sheet", metavar="PAPER", help="A4 or Letter, printed across (by place)")
     parser.add_argument(
@@ -62,11 +65,12 @@ def run(options: argparse.Namespace) -> int:
     collection, computed, _ = worked_out(folder)
     recipes = chosen(options.names, computed, drinks=None if options.names else False)
     wanted = (options.only,) if options.only else KINDS
-    rows = {} if options.rows is None else {"rows": options.rows}
     tongue = language(collection.house.language)
-    sheets = [batch_log(one, tongue, **rows) for one in recipes.values() if "batches" in wanted]
-    sheets += [probe_log(tongue, **rows)] if "probe" in wanted else []
-    sheets += [deviation_log(tongue, **rows)] if "deviations" in wanted else []
+    sheets = [
+        batch_log(one, tongue, options.rows) for one in recipes.values() if "batches" in wanted
+    ]
+    sheets += [probe_log(tongue, options.rows)] if "probe" in wanted else []
+    sheets += [deviation_log(tongue, options.rows)] if "deviations" in wanted else []
     if options.json:
         print(json_text([asdict(sheet) for sheet in sheets]))
         return 0

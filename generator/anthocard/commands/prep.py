@@ -6,6 +6,7 @@ import argparse
 
 from anthocard.terminal.houses import house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, put
+from anthocard.terminal.typed import serves_of
 
 EXAMPLE = """\
 Everything to make, longest lead time first: what steeps overnight is listed the day before.
@@ -31,14 +32,12 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.paper.forms import prep_pdf
     from anthocard.press.paper.house_papers import sheet_size
     from anthocard.press.paper.job import HERE
-    from anthocard.press.words.prep_sheet import make_prep, par_of, parse_serves
+    from anthocard.press.words.prep_sheet import make_prep, par_of
 
     folder = house_to_read(options)
     collection, computed, _ = worked_out(folder)
     serves = (
-        parse_serves(options.serves, collection)
-        if options.serves is not None
-        else par_of(collection)
+        serves_of(options.serves, collection) if options.serves is not None else par_of(collection)
     )
     prep = make_prep(computed, collection, serves)
     sheet = papers.sheet_paper(options.sheet) if options.sheet else sheet_size(collection.house)

@@ -1,7 +1,7 @@
 """What is typed after an option, read into values that make sense; all else is an error of usage.
 
-Belongs here: days, whole numbers, figures and measures, each with its range and a mend. Does not
-belong here: the grammar of measures with a unit (facts.units).
+Belongs here: days, whole numbers, figures, measures and serves by drink, each with its range
+and a mend. Does not belong here: the grammar of measures with a unit (facts.units).
 """
 
 from __future__ import annotations
@@ -10,7 +10,10 @@ import argparse
 import math
 from collections.abc import Callable
 from datetime import date
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from anthocard.house.collection import Collection
 
 #: Days that a bar can mean: whatever is added to one (365 days of keeping) is still a day.
 FIRST_YEAR: Final = 2000
@@ -83,3 +86,31 @@ def figure(low: float, high: float) -> Callable[[str], float]:
         return value
 
     return read
+
+
+def serves_of(text: str, collection: Collection) -> dict[str, int]:
+    """ "Squall Line=40, Low Cloud=12" as serves by drink name.
+
+    Raises AuthorError for an unknown drink, a count that is not a whole number from 1 on, or none.
+    """
+    from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean
+    from anthocard.house.collection import fold
+
+    names = {fold(name): name for name in collection.drinks}
+    serves: dict[str, int] = {}
+    log = MistakeLog()
+    for part in filter(None, (piece.strip() for piece in text.replace(";", ",").split(","))):
+        name, _, count = part.partition("=")
+        place = Place("--serves", text=text)
+        if fold(name) not in names:
+            mend = did_you_mean(name.strip(), collection.drinks)
+            log.add("unknown-drink", f"no drink is called “{name.strip()}”", place, mend)
+        elif not count.strip().isdecimal() or not 1 <= int(count) <= 100_000:
+            log.add("serves", f"“{part}” needs a whole number of serves", place, "write NAME=40")
+        else:
+            drink = names[fold(name)]
+            serves[drink] = serves.get(drink, 0) + int(count)
+    if not serves and not log.errors:
+        log.add("serves", "nothing is to be served", Place("--serves"), "write --serves NAME=40")
+    log.raise_if_errors()
+    return serves

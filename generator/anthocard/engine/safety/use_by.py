@@ -105,7 +105,7 @@ def kept_as(
     ]
     own_days = None if isinstance(recipe, Drink) else _written_days(recipe)
     if own_days is not None:
-        limits.append(Limit(_OWN, own_days, "as the recipe says", "the house", "measured"))
+        limits.append(Limit(_OWN, own_days, "its recipe says so", "the house", "measured"))
     days = min((one.days for one in limits if one.days is not None), default=None)
     store = next((rule.store for rule in spoken if rule.store), store)
     if kind != "batch" and recipe.store and not any(rule.store for rule in spoken):

@@ -30,6 +30,8 @@ TAGS = frozenset({
 # fmt: on
 #: A link from one recipe's file to another's.
 RECIPE = re.compile(r"(?:\.\./)?(?:[a-z]+/)?([^/#]+)\.md(#.*)?")
+_STEP = re.compile(r"^\s{0,3}(?:\d+[.)]|[-*+])\s+")
+_MARKS = re.compile(r"[*_`]|^#+\s*", re.MULTILINE)
 ATTRIBUTES = {
     "a": {"href", "title"},
     "abbr": {"title"},
@@ -50,6 +52,26 @@ def markdown_html(text: str) -> Markup:
 def guest_html(text: str) -> Markup:
     """The same for guests: a link to a recipe leads to its place on the menu."""
     return _clean(text, _to_place)
+
+
+def steps_in(text: str) -> tuple[str, ...]:
+    """The steps of a method: its numbered or dotted lines, what hangs below them joined on."""
+    steps: list[str] = []
+    for line in text.splitlines():
+        if line.lstrip().startswith("#"):
+            continue
+        if _STEP.match(line):
+            steps.append(_STEP.sub("", line))
+        elif line.strip() and steps:
+            steps[-1] = f"{steps[-1]} {line.strip()}"
+        elif line.strip():
+            steps.append(line.strip())
+    return tuple(plain_text(step) for step in steps)
+
+
+def plain_text(text: str) -> str:
+    """Markdown without its marks, on one line."""
+    return " ".join(_MARKS.sub("", text).split())
 
 
 @dataclass(frozen=True, slots=True)

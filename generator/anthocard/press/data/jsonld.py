@@ -18,12 +18,11 @@ from markupsafe import Markup
 from anthocard.engine.results import Computed, Measure
 from anthocard.house.model import Drink, Infusion
 from anthocard.house.settings import House
+from anthocard.press.base.markdown import plain_text, steps_in
 from anthocard.press.base.number_text import amount
 from anthocard.press.words.amounts import poured_volume
 
 CONTEXT = "https://schema.org"
-_STEP = re.compile(r"^\s{0,3}(?:\d+[.)]|[-*+])\s+")
-_MARKS = re.compile(r"[*_`]|^#+\s*", re.MULTILINE)
 
 
 def recipe_graph(computed: Iterable[Computed], house: House) -> dict[str, Any]:
@@ -41,7 +40,7 @@ def _recipe(one: Computed, house: House) -> dict[str, Any]:
         "@type": "Recipe",
         "@id": f"#{one.slug}",
         "name": one.name,
-        "description": _plain(recipe.guest_text),
+        "description": plain_text(recipe.guest_text),
         "inLanguage": house.language,
         "author": {"@type": "Organization", "name": house.name},
         "recipeCategory": one.kind,
@@ -50,7 +49,7 @@ def _recipe(one: Computed, house: House) -> dict[str, Any]:
         "recipeIngredient": [_ingredient(m) for m in _poured(one)] + _finish(one),
         "recipeInstructions": [
             {"@type": "HowToStep", "position": n, "text": text}
-            for n, text in enumerate(_steps(recipe.staff_text), start=1)
+            for n, text in enumerate(steps_in(recipe.staff_text), start=1)
         ],
     }
     return {key: value for key, value in said.items() if value not in ("", [])}
@@ -80,26 +79,6 @@ def _duration(hours: float) -> str:
     """ISO 8601: hours and minutes."""
     whole, minutes = divmod(round(hours * 60), 60)
     return "PT" + (f"{whole}H" if whole else "") + (f"{minutes}M" if minutes or not whole else "")
-
-
-def _steps(text: str) -> list[str]:
-    """The steps of a method: its numbered or dotted lines, what hangs below them joined on."""
-    steps: list[str] = []
-    for line in text.splitlines():
-        if line.lstrip().startswith("#"):
-            continue
-        if _STEP.match(line):
-            steps.append(_STEP.sub("", line))
-        elif line.strip() and steps:
-            steps[-1] = f"{steps[-1]} {line.strip()}"
-        elif line.strip():
-            steps.append(line.strip())
-    return [_plain(step) for step in steps]
-
-
-def _plain(text: str) -> str:
-    """Markdown without its marks, on one line."""
-    return " ".join(_MARKS.sub("", text).split())
 
 
 def menu_json(

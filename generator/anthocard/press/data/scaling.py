@@ -28,10 +28,9 @@ from anthocard.press.words.batch_sheet import (
     make_sheet,
     makes_words,
     melt,
-    service_lines,
     to_the_mark,
 )
-from anthocard.press.words.bottle_label import bottles_words
+from anthocard.press.words.bottle_label import bottles_words, service_lines
 
 HELD = "{held}"
 

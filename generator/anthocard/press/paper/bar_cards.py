@@ -19,6 +19,7 @@ from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.diagnostics.yaml_reader import Location
 from anthocard.engine.results import Computed
 from anthocard.press.base import sizes as papers
+from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.archive import boxed
@@ -153,14 +154,16 @@ async def print_sheets(
     first: int = 1,
     of: int | None = None,
     press: Press = HERE,
+    tag: str = ENGLISH,
 ) -> bytes:
     """All cards n-up with crop marks; `flip` adds mirrored backs, None prints fronts alone.
 
-    `legends` open the line printed in the margin, one a sheet: the house, edition and date. Sheets
-    are counted from `first`, `of` so many (as many as legends). Cards are awaited together.
+    `legends` open the line printed in the margin, one a sheet: the house, edition and date; the
+    rest of it is in the language of `tag`. Sheets are counted from `first`, `of` so many (as many
+    as legends). Cards are awaited together.
     """
-    parts = _legend_parts(legends, flip, first, of or len(legends))
-    margins = [_legend(some, layout, theme, press) for some in parts]
+    parts = _legend_parts(legends, flip, first, of or len(legends), language(tag))
+    margins = [_legend(some, layout, theme, press, tag) for some in parts]
     asked: list[Awaitable[list[Any]]] = [each(cards), each(margins)]
     made, lines = await each(asked)
     backs = [card.back for card in made] if flip else []
@@ -184,18 +187,25 @@ def _size(paper: Paper, zoom: float) -> str:
 
 
 def _legend_parts(
-    legends: Sequence[str], flip: Flip | None, first: int, of: int
+    legends: Sequence[str], flip: Flip | None, first: int, of: int, tongue: Language
 ) -> Iterable[tuple[str, str]]:
-    turn = f"turn over the {flip} edge · " if flip else ""
+    turn = {
+        None: "",
+        "long": tongue.gettext("turn over the long edge") + " · ",
+        "short": tongue.gettext("turn over the short edge") + " · ",
+    }[flip]
+    trim = tongue.gettext("trim, then laminate; keep 3 mm seal")
     for sheet, legend in enumerate(legends, start=first):
-        for face in ("front", "back") if flip else ("front",):
-            yield (
-                f"{legend} · sheet {sheet}/{of} {face}",
-                f"{turn}trim, then laminate; keep 3 mm seal",
-            )
+        number = {"sheet": sheet, "of": of}
+        faces = [tongue.gettext("sheet %(sheet)d/%(of)d front", **number)]
+        if flip:
+            faces.append(tongue.gettext("sheet %(sheet)d/%(of)d back", **number))
+        yield from ((f"{legend} · {face}", f"{turn}{trim}") for face in faces)
 
 
-async def _legend(parts: tuple[str, str], layout: Layout, theme: Theme, press: Press) -> bytes:
+async def _legend(
+    parts: tuple[str, str], layout: Layout, theme: Theme, press: Press, tag: str
+) -> bytes:
     """Both parts of a legend, clear of crop marks: under two cards, on two lines, else on one."""
     spot, line_mm = layout.legend, papers.mark("legend")
     long, high = max(spot.width_mm, spot.height_mm), min(spot.width_mm, spot.height_mm)
@@ -218,6 +228,6 @@ async def _legend(parts: tuple[str, str], layout: Layout, theme: Theme, press: P
         (text, f"left: {left:.3f}mm; top: {top:.3f}mm")
         for text, (left, top) in zip(texts, corners, strict=True)
     ]
-    page = partial(theme.render_paper, "legend.html", {"parts": placed})
+    page = partial(theme.render_paper, "legend.html", {"parts": placed}, tag)
     pdf = await paper_pdf(page, style, theme.fonts, "the legend of a sheet", press, safe_mm=0.0)
     return boxed(pdf, Paper("legend", long, high), 0.0)

@@ -16,7 +16,7 @@ from typing import Any, Final
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.job import PaperError
-from anthocard.press.paper.weasyprint_70 import Run, runs, size_mm
+from anthocard.press.paper.weasyprint_70 import Run, filled, runs, size_mm
 
 _AT = re.compile(r"\bat (\d+):(\d+)")
 #: Two inks may share this much before they are read as one over the other, mm: letters set close
@@ -24,6 +24,8 @@ _AT = re.compile(r"\bat (\d+):(\d+)")
 TOUCH_MM: Final = 0.35
 #: And this much off the safe area is a rounding. Chosen.
 _OFF_MM: Final = 0.05
+#: A last page filled less than this is nearly empty. Chosen: three rows in ten.
+NEARLY_EMPTY: Final = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,11 @@ def _over(listed: Sequence[Run]) -> Lost | None:
                 return Lost(run.text, f"printed over “{other.text[:40]}”")
         beside.append(run)
     return None
+
+
+def ends_nearly_empty(document: Any) -> bool:
+    """Whether the last of several pages holds too little to be worth its sheet."""
+    return len(document.pages) > 1 and filled(document.pages[-1]) < NEARLY_EMPTY
 
 
 @contextmanager

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import Any
+from typing import Any, Final
 
 from anthocard.house.settings import House
 from anthocard.press.base.languages import language
@@ -17,17 +17,21 @@ from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.guest_list import GuestList
 from anthocard.press.paper.faults import told_of
-from anthocard.press.paper.job import HERE, Press, paper_pdf
+from anthocard.press.paper.job import FIT, HERE, Press, paper_pdf
 from anthocard.press.words.batch_sheet import Sheet
 from anthocard.press.words.buying import Buying
 from anthocard.press.words.log_sheets import Log
 from anthocard.press.words.prep_sheet import Prep
 
+#: How a form of several pages is set, until its last page is not nearly empty: as it is, with less
+#: air, with its last part on a page of its own.
+ENDS: Final = ("", "close", "parted")
+
 
 async def prep_pdf(prep: Prep, theme: Theme, paper: Paper, press: Press = HERE) -> bytes:
     """The prep sheet."""
     name, values = "the prep sheet", {"prep": prep}
-    return await _form("prep.html", values, prep.language, theme, paper, name, "prep.css", press)
+    return await _form("prep.html", values, prep.language, theme, paper, name, press)
 
 
 async def guest_pdf(told: GuestList, theme: Theme, paper: Paper) -> bytes:
@@ -62,7 +66,6 @@ async def _form(
     theme: Theme,
     paper: Paper,
     name: str,
-    style: str = "form.css",
     press: Press = HERE,
 ) -> bytes:
     sheet = language(tag).gettext("sheet")
@@ -70,6 +73,7 @@ async def _form(
         f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm;"
         f' @bottom-right {{ content: "{sheet} " counter(page) "/" counter(pages) }} }}'
     )
-    page = partial(theme.render, template, dict(values), tag)
-    with told_of(theme, style):
-        return await paper_pdf(page, theme.style(style) + size, theme.fonts, name, press)
+    page = partial(theme.render, template, {**values, "fit": FIT}, tag)
+    style = theme.style("form.css") + size
+    with told_of(theme, "form.css"):
+        return await paper_pdf(page, style, theme.fonts, name, press, ends=ENDS)

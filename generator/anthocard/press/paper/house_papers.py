@@ -188,9 +188,12 @@ class _Cards:
         self, layout: Layout, slugs: Sequence[str], place: tuple[int, int], press: Press
     ) -> bytes:
         edition = edition_of(self.worked.listed(slug) for slug in slugs)
-        legend = f"{self.collection.house.name} · edition {edition}"
+        house = self.collection.house
+        told = language(house.language).gettext("edition %(stamp)s", stamp=edition)
+        legend = f"{house.name} · {told}"
         cards = [self._sides(press, slug) for slug in slugs]
-        return await print_sheets(cards, layout, self.theme, [legend], "long", *place, press)
+        tag = house.language
+        return await print_sheets(cards, layout, self.theme, [legend], "long", *place, press, tag)
 
     async def _sides(self, press: Press, slug: str) -> Printed:
         both = await press.get(self.known("card", (slug,), partial(self._set, slug)))

@@ -14,6 +14,7 @@ import inspect
 import sys
 from collections.abc import Awaitable, Callable, Coroutine, Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -63,8 +64,9 @@ class Job:
     """All that is needed to set a paper: its HTML and its style.
 
     With `fits` (roomiest first) it must fit one page: each of them is put where FIT stands in the
-    HTML until it does. No word may come nearer to the trimmed edge than `safe_mm`, lie over another
-    or be cut off.
+    HTML until it does. With `ends` it may have many, and each is tried until the last page is no
+    longer nearly empty. No word may come nearer to the trimmed edge than `safe_mm`, lie over
+    another or be cut off.
     """
 
     html: str
@@ -73,11 +75,12 @@ class Job:
     zoom: float = 1.0
     fits: tuple[str, ...] = ()
     safe_mm: float = 0.0
+    ends: tuple[str, ...] = ()
 
     @property
     def ways(self) -> Iterator[str]:
         """The pages to try, one after another."""
-        return (self.html.replace(FIT, fit) for fit in self.fits or (FIT,))
+        return (self.html.replace(FIT, fit) for fit in self.fits or self.ends or (FIT,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,10 +211,15 @@ async def paper_pdf(
     decides: bool = False,
     safe_mm: float | None = None,
     place: Place | None = None,
+    ends: tuple[str, ...] = (),
 ) -> bytes:
-    """A paper of any number of pages, tagged, PDF/A-3a and PDF/UA-1. Raises as card_pdf does."""
+    """A paper of any number of pages, tagged, PDF/A-3a and PDF/UA-1. Raises as card_pdf does.
+
+    `ends` are words for FIT in the page, tried until its last page is not nearly empty.
+    """
     safe = papers.mark("safe") if safe_mm is None else safe_mm
-    outcome = await press.paper(lambda: Job(page(), style, fonts, safe_mm=safe), decides)
+    job = partial(Job, style=style, fonts=fonts, safe_mm=safe, ends=ends)
+    outcome = await press.paper(lambda: job(page()), decides)
     return _pdf(outcome, name, place or Place(name))
 
 

@@ -23,7 +23,7 @@ from typing import Any
 from anthocard.disk.scratch import passing_folder
 from anthocard.press.base.faces import DISPLAY, TEXT, packaged
 from anthocard.press.paper.archive import accessible
-from anthocard.press.paper.faults import lost
+from anthocard.press.paper.faults import ends_nearly_empty, lost
 from anthocard.press.paper.job import LOST, Job, Outcome, PaperError, PaperUnavailable
 from anthocard.press.paper.weasyprint_70 import mend
 from anthocard.press.store.key import print_of
@@ -37,7 +37,7 @@ def set_type(job: Job) -> Outcome:
         missing = missing_glyphs(job.html, job.fonts)
         if missing:
             return Outcome(trouble="no-glyph", words=missing[:12])
-        gone = None
+        gone = whole = None
         for html in job.ways:
             document = _render(html, job.style, job.fonts)
             if job.fits and len(document.pages) > 1:
@@ -45,7 +45,12 @@ def set_type(job: Job) -> Outcome:
                 continue
             gone = lost(document, job.safe_mm / job.zoom)
             if gone is None:
-                return Outcome(_bytes(document, job.zoom))
+                whole = whole or document
+                if not job.ends or not ends_nearly_empty(document):
+                    whole = document
+                    break
+        if whole is not None:
+            return Outcome(_bytes(whole, job.zoom))
     except PaperUnavailable as error:
         return Outcome(trouble="unavailable", words=str(error.__cause__))
     except PaperError as error:

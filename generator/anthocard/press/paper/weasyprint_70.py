@@ -67,6 +67,13 @@ def size_mm(page: Any) -> tuple[float, float]:
     return page.width * MM_PER_PX, page.height * MM_PER_PX
 
 
+def filled(page: Any) -> float:
+    """The share of a page's own height that its words take, 0 to 1; margins do not count."""
+    box = page._page_box
+    root = next((child for child in box.children if child.element_tag == "html"), None)
+    return root.margin_height() / box.height if root is not None else 0.0
+
+
 def _gather(box: Any, number: int, hiding: tuple[Any, ...], found: list[Run]) -> None:
     text = getattr(box, "text", "")
     if text and not text.isspace():

@@ -17,7 +17,7 @@ from anthocard.house.collection import Collection
 from anthocard.press.paper.typeset import missing_glyphs
 
 #: After any of these a line may end (Unicode Standard Annex 14: SP, HY, BA, SY between letters).
-_BREAKS: Final = re.compile(r"[\s\-‐–/]+")
+BREAKS: Final = re.compile(r"[\s\-‐–/]+")
 
 
 def unprintable(collection: Collection, fonts: tuple[Path, ...] = ()) -> Iterator[Mistake]:
@@ -50,7 +50,7 @@ def longest_word(collection: Collection) -> int:
             *((page.source.body,) if page.source is not None else ()),
         )
     )
-    return max((len(word) for text in texts for word in _BREAKS.split(text)), default=0)
+    return max((len(word) for text in texts for word in BREAKS.split(text)), default=0)
 
 
 def _words(data: Any, loc: Location) -> Iterator[tuple[Location, str]]:

@@ -77,7 +77,7 @@ def _near_the_edge(collection: Collection, worked: Worked, theme: Theme) -> dict
                 wanted[card] = papers[card]
         elif worked[slug].keeping is not None:
             label = make_label(worked[slug], worked.card(slug), collection.house)
-            if _letters(label) > FULL_LETTERS:
+            if letters_on(label) > FULL_LETTERS:
                 paper, place = (
                     label_size(collection.house).label,
                     collection.at(worked[slug].recipe),
@@ -87,6 +87,7 @@ def _near_the_edge(collection: Collection, worked: Worked, theme: Theme) -> dict
     return wanted
 
 
-def _letters(label: Label) -> int:
+def letters_on(label: Label) -> int:
+    """How many letters a label has to hold."""
     parts = (label.name, label.statement, label.strength, label.within)
     return sum(map(len, (*parts, label.store, label.allergens, label.hazard)))

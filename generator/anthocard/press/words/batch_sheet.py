@@ -10,25 +10,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from anthocard.engine.results import Computed, Measure
+from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import Batch
 from anthocard.engine.trade.dilution import Proofed
 from anthocard.engine.trade.held_back import BatchLine
 from anthocard.engine.trade.records import lot
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import (
-    fixed,
-    millilitres,
-    percent_vol,
-    tidy,
-    told_ph,
-    volume,
-    weight,
-)
+from anthocard.press.base.number_text import fixed, millilitres, percent_vol, tidy, told_ph, weight
 from anthocard.press.words.amounts import batch_columns
-from anthocard.press.words.bottle_label import bottling, written
+from anthocard.press.words.bottle_label import bottling, service_lines, written
 from anthocard.press.words.cautions import in_language, on_batch, spoken
+from anthocard.press.words.prep_sheet import method_lines
 from anthocard.press.words.spec import Figure, kept_because, kept_for
 
 LEAST_WATER_G = 0.5  # chosen: less is not worth a line
@@ -70,6 +63,8 @@ class Sheet:
     brought_to: str = ""
     because: tuple[str, ...] = ()
     defer: str = ""
+    steps: tuple[str, ...] = ()
+    written: str = ""
 
 
 def make_sheet(
@@ -97,6 +92,7 @@ def make_sheet(
             else melt(tongue)
         )
     last = None if made is None else batch.last_day(made)
+    steps, about = _steps(figures, batch, down, tongue)
     return Sheet(
         title=batch.name,
         house=house.name,
@@ -118,7 +114,23 @@ def make_sheet(
         brought_down=() if down is None else _brought_down(down, tongue),
         brought_to="" if down is None else _brought_to(down, tongue),
         defer=_defer(tongue),
+        steps=steps,
+        written=about,
     )
+
+
+def _steps(
+    figures: Computed, batch: Batch, down: Proofed | None, tongue: Language
+) -> tuple[tuple[str, ...], str]:
+    """How the batch is made, and what is to be known of the amounts in it."""
+    if batch.serves is None:
+        made_ml = batch.total_ml if down is None else down.strong_ml
+        return method_lines(figures, tongue, made_ml / figures.before.volume_ml)
+    return (
+        tongue.gettext("Into one clean vessel with room to stir, and stir until it is even."),
+        tongue.gettext("Take a sample, write down what it shows, and throw the sample away."),
+        tongue.gettext("Fill the bottles, label them, put them where it is cold."),
+    ), ""
 
 
 def proof_sheet(down: Proofed, house: House, made: date | None = None, letter: str = "A") -> Sheet:
@@ -170,61 +182,6 @@ def makes_words(volume: str, mass: str, density: float, tongue: Language) -> str
     return f"{volume} · {mass} · {fixed(density, 3, tongue)} g/ml, 20 °C"
 
 
-def service_lines(
-    figures: Computed, batch: Batch, tongue: Language, held_back: str | None = None
-) -> Iterator[str]:
-    """What one serve is made of once the batch is cold.
-
-    `held_back` stands for how much of a thing is held back in all, where a page works that out.
-    """
-    if not batch.serves:
-        return
-    one_ml = millilitres(batch.total_ml / batch.serves, tongue)
-    yield tongue.gettext("%(amount)s of the batch a serve.", amount=one_ml)
-    for held in batch.held_back:
-        tin = batch.still_shaken and held.why not in ("fizz", "glass")
-        yield tongue.gettext(
-            "%(where)s: %(one)s %(name)s; hold back %(all)s in all (%(why)s).",
-            where=(
-                tongue.gettext("Into each tin") if tin else tongue.gettext("Into each glass, last")
-            ),
-            one=_told_line(held.one, tongue), name=held.name,
-            all=held_back or _told_line(held.all, tongue), why=_why(held.why, tongue),
-        )  # fmt: skip
-    if batch.still_shaken:
-        yield tongue.gettext(
-            "Shake each serve on ice as it is always shaken: the batch holds no water in place of "
-            "melt."
-        )
-    if len(figures.stages) == 1 and figures.stages[0].how == "poured":
-        one = figures.revealed[0]
-        amount = _told(one, tongue)
-        yield tongue.gettext("The guest pours %(amount)s %(name)s.", amount=amount, name=one.name)
-        return
-    for number, stage in enumerate(figures.stages, start=1):
-        colour = tongue.word("colour", stage.state.colour.name)
-        then = (
-            tongue.gettext("stir it and it is %(colour)s", colour=colour)
-            if stage.how == "layered"
-            else tongue.gettext("then it is %(colour)s", colour=colour)
-        )
-        what = f"{_told(stage.measure, tongue)} {stage.measure.name}"
-        how = tongue.word("reveal", stage.how)
-        yield f"{number}. {how}: {what}; {then}, pH {told_ph(stage.state.ph_told, 1, tongue)}"
-
-
-def _why(why: str, tongue: Language) -> str:
-    """Why a pour waits for service."""
-    return {
-        "fizz": tongue.gettext("it goes flat"),
-        "foam": tongue.gettext("foam is made glass by glass"),
-        "dairy": tongue.gettext("it curdles"),
-        "citrus": tongue.gettext("pressed on the day, and only for it"),
-        "drops": tongue.gettext("set on each glass"),
-        "glass": tongue.gettext("it belongs to each glass"),
-    }[why]
-
-
 def _wanted(batch: Batch, tongue: Language) -> str:
     if not batch.serves:
         return millilitres(batch.total_ml, tongue)
@@ -271,14 +228,6 @@ def _points(batch: Batch, tongue: Language) -> Iterator[Figure]:
     yield _density(batch.density_g_per_ml, tongue)
     yield Figure(tongue.gettext("colour, sample bottle"), tongue.word("colour", batch.colour))
     yield Figure(tongue.gettext("yield"), millilitres(batch.total_ml, tongue))
-
-
-def _told_line(line: BatchLine, tongue: Language) -> str:
-    return next(part for part in batch_columns(line, tongue) if part)
-
-
-def _told(one: Measure, tongue: Language) -> str:
-    return one.text if one.ml is None else volume(one.ml, one.role, tongue)
 
 
 def _brought_down(down: Proofed, tongue: Language) -> tuple[Line, ...]:

@@ -1,7 +1,7 @@
-"""Bottles in words: the label of one, and how a batch is put into bottles or kegs.
+"""Bottles in words: the label of one, how a batch is put into bottles or kegs and served from them.
 
-Belongs here: what a label says, how a batch is bottled. Does not belong here: shelf life and lots
-(the engine), how many and how cold (batching.py), labels on paper (label_sheets.py).
+Belongs here: what a label says, how a batch is bottled and served. Does not belong here: shelf life
+and lots (the engine), how many and how cold (batching.py), labels on paper (label_sheets.py).
 """
 
 from __future__ import annotations
@@ -11,16 +11,26 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from anthocard.engine.results import Caution, Computed
+from anthocard.engine.results import Caution, Computed, Measure
 from anthocard.engine.trade.batching import Batch, keg_row
+from anthocard.engine.trade.held_back import BatchLine
 from anthocard.engine.trade.records import lot
 from anthocard.facts.law.shelf_life import last_day
 from anthocard.house.model import Infusion
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import dose, fixed, millilitres, percent_vol, tidy
+from anthocard.press.base.number_text import (
+    dose,
+    fixed,
+    millilitres,
+    percent_vol,
+    tidy,
+    told_ph,
+    volume,
+)
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.words.allergens import line
+from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import Card
 from anthocard.press.words.cautions import in_language, on_bottles, on_label
 
@@ -182,3 +192,66 @@ def written(
     if batch.serves:
         words = " ".join((line(figures.allergens, tongue), *on_bottles(cautions)))
         yield tongue.gettext("Write on each bottle: name, lot, discard-by. %(words)s", words=words)
+
+
+def service_lines(
+    figures: Computed, batch: Batch, tongue: Language, held_back: str | None = None
+) -> Iterator[str]:
+    """What one serve is made of once the batch is cold.
+
+    `held_back` stands for how much of a thing is held back in all, where a page works that out.
+    """
+    if not batch.serves:
+        return
+    one_ml = millilitres(batch.total_ml / batch.serves, tongue)
+    yield tongue.gettext("%(amount)s of the batch a serve.", amount=one_ml)
+    for held in batch.held_back:
+        tin = batch.still_shaken and held.why not in ("fizz", "glass")
+        yield tongue.gettext(
+            "%(where)s: %(one)s %(name)s; hold back %(all)s in all (%(why)s).",
+            where=(
+                tongue.gettext("Into each tin") if tin else tongue.gettext("Into each glass, last")
+            ),
+            one=_told_line(held.one, tongue), name=held.name,
+            all=held_back or _told_line(held.all, tongue), why=_why(held.why, tongue),
+        )  # fmt: skip
+    if batch.still_shaken:
+        yield tongue.gettext(
+            "Shake each serve on ice as it is always shaken: the batch holds no water in place of "
+            "melt."
+        )
+    if len(figures.stages) == 1 and figures.stages[0].how == "poured":
+        one = figures.revealed[0]
+        amount = _told(one, tongue)
+        yield tongue.gettext("The guest pours %(amount)s %(name)s.", amount=amount, name=one.name)
+        return
+    for number, stage in enumerate(figures.stages, start=1):
+        colour = tongue.word("colour", stage.state.colour.name)
+        then = (
+            tongue.gettext("stir it and it is %(colour)s", colour=colour)
+            if stage.how == "layered"
+            else tongue.gettext("then it is %(colour)s", colour=colour)
+        )
+        what = f"{_told(stage.measure, tongue)} {stage.measure.name}"
+        how = tongue.word("reveal", stage.how)
+        yield f"{number}. {how}: {what}; {then}, pH {told_ph(stage.state.ph_told, 1, tongue)}"
+
+
+def _why(why: str, tongue: Language) -> str:
+    """Why a pour waits for service."""
+    return {
+        "fizz": tongue.gettext("it goes flat"),
+        "foam": tongue.gettext("foam is made glass by glass"),
+        "dairy": tongue.gettext("it curdles"),
+        "citrus": tongue.gettext("pressed on the day, and only for it"),
+        "drops": tongue.gettext("set on each glass"),
+        "glass": tongue.gettext("it belongs to each glass"),
+    }[why]
+
+
+def _told_line(line: BatchLine, tongue: Language) -> str:
+    return next(part for part in batch_columns(line, tongue) if part)
+
+
+def _told(one: Measure, tongue: Language) -> str:
+    return one.text if one.ml is None else volume(one.ml, one.role, tongue)

@@ -16,14 +16,14 @@ from anthocard.engine.trade.records import accepted_percent, nernst_mv_per_ph
 from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import fixed, told_ph
 
-USUAL_ROWS = 12
-
 
 @dataclass(frozen=True, slots=True)
 class Log:
     """A log to print: its targets in label and value, its columns, and how many empty rows.
 
-    `of` is what the house calls the thing it is about; empty where it is about none.
+    `of` is what the house calls the thing it is about; empty where it is about none. `shares` are
+    the columns' widths in % of the sheet, after what a hand writes there; `prose` says that it
+    writes sentences.
     """
 
     of: str
@@ -32,9 +32,11 @@ class Log:
     columns: tuple[str, ...]
     rows: int
     note: str
+    shares: tuple[int, ...] = ()
+    prose: bool = False
 
 
-def batch_log(figures: Computed, tongue: Language, rows: int = USUAL_ROWS) -> Log:
+def batch_log(figures: Computed, tongue: Language, rows: int | None = None) -> Log:
     """The log of one recipe's batches, with what each should show."""
     liquid, kept = figures.before, figures.keeping
     ph = (
@@ -61,7 +63,7 @@ def batch_log(figures: Computed, tongue: Language, rows: int = USUAL_ROWS) -> Lo
     return _log("batch", figures.name, targets, rows, tongue)
 
 
-def probe_log(tongue: Language, rows: int = USUAL_ROWS) -> Log:
+def probe_log(tongue: Language, rows: int | None = None) -> Log:
     """The log of the probe's calibrations, with the band that is accepted."""
     shares = accepted_percent()
     low, high = (fixed(share, 0, tongue) for share in shares)
@@ -82,16 +84,19 @@ def probe_log(tongue: Language, rows: int = USUAL_ROWS) -> Log:
     return _log("probe", "", targets, rows, tongue)
 
 
-def deviation_log(tongue: Language, rows: int = USUAL_ROWS) -> Log:
+def deviation_log(tongue: Language, rows: int | None = None) -> Log:
     """The log of what went wrong and what was done about it."""
     return _log("deviation", "", (), rows, tongue)
 
 
-def _log(key: str, of: str, targets: Iterable[tuple[str, str]], rows: int, tongue: Language) -> Log:
+def _log(
+    key: str, of: str, targets: Iterable[tuple[str, str]], rows: int | None, tongue: Language
+) -> Log:
     row = _table("sheets")[key]
     title, note = (tongue.word("log", row[part]) for part in ("title", "note"))
     columns = tuple(tongue.word("log", column) for column in row["columns"])
-    return Log(of, title, tuple(targets), columns, rows, note)
+    many = int(row["rows"]) if rows is None else rows
+    return Log(of, title, tuple(targets), columns, many, note, tuple(row["shares"]), row["prose"])
 
 
 def _table(section: str) -> dict[str, Any]:

@@ -7,12 +7,12 @@ here: how much is needed (demand.py) or what a batch holds (batching.py).
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from anthocard.diagnostics.diagnostic import MistakeLog, Place, did_you_mean
+from anthocard.diagnostics.diagnostic import MistakeLog, did_you_mean
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
@@ -21,9 +21,10 @@ from anthocard.engine.trade.demand import take_off
 from anthocard.engine.trade.held_back import BatchLine
 from anthocard.facts.stock import StockItem
 from anthocard.house.collection import Collection, fold
-from anthocard.house.model import Infusion, Made
+from anthocard.house.model import Infusion, Made, Recipe
 from anthocard.house.references import making_order, needed_by
 from anthocard.press.base.languages import Language, language
+from anthocard.press.base.markdown import steps_in
 from anthocard.press.base.number_text import millilitres, percent_vol, tidy, told_ph, weight
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.buying import amount_of
@@ -42,7 +43,7 @@ class Weight:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A critical point: what is measured, what it should be; its blank is the paper's."""
+    """One thing to be told: what it is, how much or which; a blank beside it is the paper's."""
 
     label: str
     target: str
@@ -50,7 +51,10 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One thing to make."""
+    """One thing to make: what is weighed, the steps, what is checked, how it is put away.
+
+    `written` says for how much the amounts in the steps are, where that is not what is made.
+    """
 
     name: str
     kind: str
@@ -58,10 +62,9 @@ class Task:
     need: str
     weights: tuple[Weight, ...]
     steps: tuple[str, ...]
-    makes: str
-    container: str
-    keeps: str
+    written: str
     points: tuple[Point, ...]
+    put_away: tuple[Point, ...]
     warnings: tuple[str, ...]
 
 
@@ -82,31 +85,6 @@ class Prep:
     serves: tuple[tuple[str, str], ...]
     days: tuple[Day, ...]
     bought: tuple[tuple[str, str], ...]
-
-
-def parse_serves(text: str, collection: Collection) -> dict[str, int]:
-    """ "Squall Line=40, Low Cloud=12" as serves by drink name.
-
-    Raises AuthorError for an unknown drink, a count that is not a whole number from 1 on, or none.
-    """
-    names = {fold(name): name for name in collection.drinks}
-    serves: dict[str, int] = {}
-    log = MistakeLog()
-    for part in filter(None, (piece.strip() for piece in text.replace(";", ",").split(","))):
-        name, _, count = part.partition("=")
-        place = Place("--serves", text=text)
-        if fold(name) not in names:
-            mend = did_you_mean(name.strip(), collection.drinks)
-            log.add("unknown-drink", f"no drink is called “{name.strip()}”", place, mend)
-        elif not count.strip().isdecimal() or not 1 <= int(count) <= 100_000:
-            log.add("serves", f"“{part}” needs a whole number of serves", place, "write NAME=40")
-        else:
-            drink = names[fold(name)]
-            serves[drink] = serves.get(drink, 0) + int(count)
-    if not serves and not log.errors:
-        log.add("serves", "nothing is to be served", Place("--serves"), "write --serves NAME=40")
-    log.raise_if_errors()
-    return serves
 
 
 def par_of(collection: Collection) -> dict[str, int]:
@@ -143,7 +121,8 @@ def make_prep(
     for made in making_order(collection):
         if needed.get(made.name, 0.0) > 0.0:
             figures = computed[collection.slug(made)]
-            batch = make(figures, _made_ml(figures, needed[made.name]), collection, shelf)
+            ml = _made_ml(figures, needed[made.name])
+            batch = make(figures, ml, collection, shelf, _bottle_ml(ml))
             tasks.append((leads[made.name], _task(figures, batch, needed[made.name], tongue)))
     tasks.sort(key=lambda pair: -pair[0])  # stable: the order of making stands within one lead time
     days = sorted({days_before(hours) for hours, _ in tasks}, reverse=True)
@@ -177,6 +156,37 @@ def days_before(hours: float) -> int:
     return max(0, math.ceil((hours - day) / 24.0 - 1e-9))
 
 
+def method_lines(
+    computed: Computed, tongue: Language, times: float = 1.0
+) -> tuple[tuple[str, ...], str]:
+    """Steps to work by at so many times the recipe, and what is to be known of their amounts.
+
+    Those of a preparation are scaled; what an author wrote for another batch says so.
+    """
+    recipe = computed.recipe
+    if steps := step_lines(computed, tongue, times):
+        return steps, ""
+    if not (lines := steps_in(recipe.staff_text)):
+        return tuple(_by_itself(recipe, tongue)), ""
+    if abs(times - 1.0) < float(_table("prep")["alike"]["share"]):
+        return lines, ""
+    held_ml = recipe.batch if isinstance(recipe, Infusion) else None
+    volume = millilitres(held_ml or computed.before.volume_ml, tongue)
+    return lines, tongue.gettext(
+        "Amounts inside these lines are for %(volume)s: the table goes before them.", volume=volume
+    )
+
+
+def _by_itself(recipe: Recipe, tongue: Language) -> Iterator[str]:
+    """What is done to a thing whose recipe says no more than its amounts."""
+    if isinstance(recipe, Infusion):
+        yield tongue.gettext("Pour the liquid over the plant in a clean jar, and close it.")
+        yield tongue.gettext("When its time is over, strain it and measure what came through.")
+    else:
+        yield tongue.gettext("Weigh everything in, the liquid first, and stir until it is even.")
+    yield tongue.gettext("Bottle it, label it, put it away.")
+
+
 def container(volume_ml: float, tongue: Language) -> str:
     """The smallest usual container that holds it with head space; several of the largest."""
     room = volume_ml * (1.0 + float(_table("prep")["air"]["share"]))
@@ -202,6 +212,12 @@ def _made_ml(figures: Computed, needed_ml: float) -> float:
     return max(needed_ml * (1.0 + float(rows["spare"]["percent"]) / 100.0), least * own_ml)
 
 
+def _bottle_ml(volume_ml: float) -> float | None:
+    """The smallest bottle that holds all of it; None for as many of the usual one as it takes."""
+    sizes: list[float] = _table("prep")["bottles"]["ml"]
+    return next((size for size in sizes if volume_ml <= size), None)
+
+
 def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -> Task:
     recipe = figures.recipe
     weights = [_weight(line, tongue) for line in batch.lines]
@@ -209,46 +225,52 @@ def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -
         volume = millilitres(batch.water_ml, tongue)
         water = tongue.gettext("still water, to the mark")
         weights.append(Weight(water, weight(batch.water_g, tongue), volume))
-    labels = tongue.ngettext("%(n)d label", "%(n)d labels", batch.labels)
-    bottles = f"{batch.bottles} × {tidy(batch.bottle_ml, 0)} ml, {labels}"
-    kept = batch.keeping
-    days = (
-        tongue.gettext("until the colour moves")
-        if kept.days is None
-        else tongue.ngettext("%(n)d day", "%(n)d days", kept.days)
-    )
-    store = tongue.word("store", kept.store)
     held_ml = recipe.batch if isinstance(recipe, Infusion) and recipe.batch else None
     scale = batch.total_ml / figures.before.volume_ml if figures.before.volume_ml else 1.0
     holds_ml = batch.total_ml if held_ml is None else max(batch.total_ml, held_ml * scale)
     told = spoken(batch.cautions, in_language(figures, tongue).allergens, tongue)
+    steps, written = method_lines(figures, tongue, scale)
     return Task(
         name=figures.name,
         kind=tongue.word("kind", figures.kind),
         edition=figures.edition,
         need=millilitres(needed_ml, tongue),
         weights=tuple(weights),
-        steps=step_lines(figures, tongue, scale),
-        makes=millilitres(batch.total_ml, tongue),
-        container=tongue.gettext(
-            "%(container)s; then %(bottles)s",
-            container=container(holds_ml, tongue),
-            bottles=bottles,
-        ),
-        keeps=f"{days}; {store}" if store else days,
-        points=tuple(_points(figures, tongue)),
+        steps=steps,
+        written=written,
+        points=tuple(_points(figures, batch, tongue)),
+        put_away=tuple(_put_away(batch, holds_ml, tongue)),
         warnings=on_prep(told),
     )
 
 
-def _points(figures: Computed, tongue: Language) -> list[Point]:
+def _put_away(batch: Batch, holds_ml: float, tongue: Language) -> Iterator[Point]:
+    """What it is made in, filled into, and how it is kept."""
+    kept = batch.keeping
+    days = (
+        tongue.gettext("until the colour moves")
+        if kept.days is None
+        else tongue.ngettext("%(n)d day", "%(n)d days", kept.days)
+    )
+    bottles = f"{batch.bottles} × {tidy(batch.bottle_ml, 0, tongue)} ml"
+    yield Point(tongue.gettext("made in"), container(holds_ml, tongue))
+    yield Point(tongue.gettext("bottles"), bottles)
+    yield Point(tongue.gettext("labels"), str(batch.labels))
+    yield Point(tongue.gettext("keeps"), days)
+    if kept.store:
+        yield Point(tongue.gettext("store"), tongue.word("store", kept.store))
+
+
+def _points(figures: Computed, batch: Batch, tongue: Language) -> list[Point]:
     recipe = figures.recipe
-    points = [Point("pH", told_ph(figures.before.ph_told, 1, tongue))]
+    points = [
+        Point(tongue.gettext("yield"), millilitres(batch.total_ml, tongue)),
+        Point("pH", told_ph(figures.before.ph_told, 1, tongue)),
+    ]
     if isinstance(recipe, Infusion):
         points.append(Point(tongue.gettext("temperature"), f"{tidy(recipe.temperature, 0)} °C"))
-        hours = tidy(recipe.time, 1, tongue)
-        blanks = tongue.gettext("%(hours)s h, in at ____ out at ____", hours=hours)
-        points.append(Point(tongue.gettext("time"), blanks))
+        hours = tongue.gettext("%(hours)s h", hours=tidy(recipe.time, 1, tongue))
+        points.append(Point(tongue.gettext("in at, out at"), hours))
     if figures.before.abv_percent >= 0.5:
         strength = percent_vol(figures.before.abv_percent, tongue)
         points.append(Point(tongue.gettext("strength"), strength))

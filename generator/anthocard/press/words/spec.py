@@ -137,16 +137,18 @@ def kept_for(kept: Keeping | None, tongue: Language) -> str:
     if kept is None:
         return ""
     days = (
-        tongue.gettext("no date is set by any rule here")
+        tongue.gettext("No rule here sets a day to be used by.")
         if kept.days is None
         else tongue.ngettext(
-            "%(n)d day at most, the day of making being day 1",
-            "%(n)d days at most, the day of making being day 1",
+            "Use it within %(n)d day, the day of making being day 1.",
+            "Use it within %(n)d days, the day of making being day 1.",
             kept.days,
         )
     )
-    store = tongue.word("store", kept.store)
-    return f"{store}: {days}" if store else days
+    if not kept.store:
+        return days
+    where = tongue.gettext("Keep it so: %(where)s.", where=tongue.word("store", kept.store))
+    return f"{where} {days}"
 
 
 def sources(computed: Computed, tongue: Language) -> tuple[Cited, ...]:
@@ -185,42 +187,50 @@ def _fading(colour: Fading, tongue: Language) -> Iterator[str]:
     """When the colour will have moved, or what is known in the place of that."""
     if colour.days is not None:
         days = tongue.ngettext("%(n)d day", "%(n)d days", round(colour.days))
-        yield tongue.gettext("the colour will have moved after about %(days)s", days=days)
+        yield tongue.gettext("The colour will have moved after about %(days)s.", days=days)
     if colour.beyond_days is not None:
         days = tongue.ngettext("%(n)d day", "%(n)d days", round(colour.beyond_days))
-        holds = tongue.gettext("the colour holds beyond %(days)s", days=days)
-        yield f"{holds} ({'; '.join(colour.sources)})"
+        yield tongue.gettext(
+            "The colour holds beyond %(days)s (%(rests)s).",
+            days=days, rests="; ".join(colour.sources),
+        )  # fmt: skip
     for label, known in colour.rateless:
         name = tongue.word("plant", label)
         if known.held_days is None:
             why = tongue.word("fading", known.words)
             yield tongue.gettext(
-                "%(plant)s: %(why)s; compare with a fresh batch", plant=name, why=why
+                "%(plant)s: %(why)s. Compare it with a fresh batch.", plant=name, why=why
             )
         else:
             yield tongue.gettext(
-                "%(plant)s is published to hold %(days)s days at %(celsius)s °C; beyond that "
-                "compare with a fresh batch",
+                "%(plant)s is published to hold %(days)s days at %(celsius)s °C. Beyond that "
+                "compare it with a fresh batch.",
                 plant=name, days=known.held_days, celsius=tidy(known.held_c or 0.0, 1, tongue),
             )  # fmt: skip
 
 
 def _limit(limit: Limit, shortest: int | None, tongue: Language) -> str:
-    """One reason for a date, marked as read in a source, as common practice or as the house's.
-
-    A later one says that it gives way.
+    """One reason for a date as a sentence, marked as read in a source, as common practice or as the
+    house's. A later one says that a shorter one goes before it.
     """
     rests = {"read": limit.source.partition(":")[0], "measured": tongue.gettext("the house")}
     told = {
-        "days": tongue.gettext("no date")
-        if limit.days is None
-        else tongue.ngettext("%(n)d day", "%(n)d days", limit.days),
         "why": _reason(limit, tongue),
         "rests": rests.get(limit.how, tongue.gettext("common practice")),
     }
-    if shortest is not None and (limit.days is None or limit.days > shortest):
-        return tongue.gettext("gives way: %(days)s: %(why)s (%(rests)s)", **told)
-    return f"{told['days']}: {told['why']} ({told['rests']})"
+    if limit.days is None:
+        return tongue.gettext("No day is set by this: %(why)s (%(rests)s).", **told)
+    if shortest is not None and limit.days > shortest:
+        return tongue.ngettext(
+            "This alone would leave %(n)d day: %(why)s (%(rests)s).",
+            "This alone would leave %(n)d days: %(why)s (%(rests)s).",
+            limit.days, **told,
+        )  # fmt: skip
+    return tongue.ngettext(
+        "It is %(n)d day because of this: %(why)s (%(rests)s).",
+        "It is %(n)d days because of this: %(why)s (%(rests)s).",
+        limit.days, **told,
+    )  # fmt: skip
 
 
 def _reason(limit: Limit, tongue: Language) -> str:
@@ -228,7 +238,7 @@ def _reason(limit: Limit, tongue: Language) -> str:
     if limit.part:
         told = {"part": limit.part, "days": limit.days}
         return tongue.gettext(
-            "holds %(part)s, which keeps %(days)s days from its own making", **told
+            "it holds %(part)s, which keeps %(days)s days from its own making", **told
         )
     words = tongue.word("caution" if rule_of(limit.key) else "limit", limit.words).rstrip(".")
     if limit.decided is None:
