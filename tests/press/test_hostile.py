@@ -13,17 +13,22 @@ from itertools import product
 from pathlib import Path
 from types import SimpleNamespace
 
+import pypdfium2
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.house.collection import fold
 from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
+from anthocard.press.base.faces import mend_for
+from anthocard.press.paper.archive import cut
+from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
 from anthocard.press.paper.menu_papers import menu_pdf
 from anthocard.press.paper.spec_book import print_book
+from anthocard.press.paper.typeset import directed
 from anthocard.press.words.bottle_label import Label
 from anthocard.press.words.card import make_card
 from anthocard.press.words.prep_sheet import Day, Point, Prep, Task, Weight
@@ -90,6 +95,55 @@ def test_the_menu_goes_on_whole(
     words = told(HERE.now(menu_pdf(menu, cards, house, dressed, format_)))
     assert all(f"No{n}" in words for n in range(12))
     assert words.count("1234.50") == 12
+
+
+@pytest.mark.parametrize(
+    ("inside", "way"),
+    [
+        (HEBREW, "rtl"), ("شراب الرمان", "rtl"), (CHINESE, "ltr"), ("verjus", "ltr"),
+        (f"12 · {HEBREW}", "rtl"), (f"gin {HEBREW}", "ltr"), ("12", "ltr"),
+        (f'<b class="l">{HEBREW}</b> gin', "rtl"),
+    ],
+)  # fmt: skip
+def test_a_line_runs_as_its_first_strong_letter(inside: str, way: str) -> None:
+    """HTML Standard 3.2.6.4: neither figures nor the letters of tags are asked, and nothing that
+    stands behind the element."""
+    set_as = directed(f'<td class="x" dir="auto" lang="he">{inside}</td><td>{HEBREW} gin</td>')
+    assert f'<td class="x" dir="{way}" lang="he">' in set_as
+    assert "auto" not in set_as
+
+
+def test_right_to_left_names_are_set_and_read_from_the_right(
+    by_hand: SimpleNamespace, house: House, tmp_path: Path
+) -> None:
+    """On a card the first letter of a Hebrew name lies right of its last, its amount stays left of
+    both, and Poppler reads the name as it was written. Positions by pdfium."""
+    measures = (by_hand.measure(HEBREW, 80.0), by_hand.measure(CHINESE, 90.0))
+    one = by_hand.compute(by_hand.drink(), measures=measures)
+    theme = with_squares("base", tmp_path / "squares")
+    made = HERE.now(
+        print_card(make_card(one, house), one, theme, papers.card_paper("A6"), lambda loc: PLACE)
+    )
+    document = pypdfium2.PdfDocument(made.front)
+    text = document[0].get_textpage()
+    lefts: dict[str, float] = {}
+    for index, letter in enumerate(text.get_text_range()):
+        lefts.setdefault(letter, text.get_charbox(index)[0])
+    document.close()
+    assert lefts["8"] < lefts[HEBREW[-1]] < lefts[HEBREW[0]]
+    assert lefts["9"] < lefts[CHINESE[0]] < lefts[CHINESE[-1]]
+    read = re.sub("[\u202a-\u202e]", "", told(cut(made.front)))  # Poppler marks what runs so
+    assert HEBREW.replace(" ", "") in read
+
+
+@pytest.mark.parametrize(
+    ("letter", "said"),
+    [("ש", "fontpkg-heebo"), ("ش", "fontpkg-amiri"), ("ก", "fontpkg-noto-sans-thai"),
+     ("雨", "Noto Sans JP"), ("の", "Noto Sans JP"), ("한", "Noto Sans JP"), ("☃", "fonts/")],
+)  # fmt: skip
+def test_a_missing_letter_is_told_with_a_face_that_has_it(letter: str, said: str) -> None:
+    """By the letter's script: a font package, a file, or any font at all."""
+    assert said in mend_for(f"\u2603{letter}")
 
 
 @pytest.mark.parametrize(("theme", "sheet"), list(product(THEMES, ("A4", "Letter"))))

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import json
 import re
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
@@ -25,6 +26,13 @@ TEXT, DISPLAY = "Fira Sans", "Spectral"
 STRONG: Final = 600
 #: x-height of Fira Sans as a share of its size (OS/2): sizes in the styles are written for it.
 X_HEIGHT: Final = 0.527
+#: Open families (SIL OFL), packaged as `fontpkg-NAME`, for scripts that the shipped ones lack, by
+#: how Unicode begins the names of a script's letters; and scripts for which none is packaged.
+FOR_SCRIPT: Final = {
+    "HEBREW": "Heebo", "ARABIC": "Amiri", "THAI": "Noto Sans Thai", "KHMER": "Noto Sans Khmer",
+    "DEVANAGARI": "Noto Sans Devanagari", "TAMIL": "Noto Sans Tamil", "TELUGU": "Noto Sans Telugu",
+}  # fmt: skip
+CJK: Final = ("CJK", "HIRAGANA", "KATAKANA", "HANGUL", "IDEOGRAPHIC", "BOPOMOFO")
 _GENERIC = frozenset({"serif", "sans-serif", "monospace", "system-ui", "cursive", "fantasy"})
 
 
@@ -74,6 +82,23 @@ def packaged(family: str) -> tuple[Path, ...]:
 def package_name(family: str) -> str:
     """What to install for a family, where it is packaged at all."""
     return "fontpkg-" + re.sub(r"[^a-z0-9]+", "-", family.lower())
+
+
+def mend_for(missing: str) -> str:
+    """What to do about letters that no face has, by the script of the first that has one."""
+    for letter in missing:
+        script = unicodedata.name(letter, "").partition(" ")[0].partition("-")[0]
+        if script in CJK:
+            return (
+                "put a file of Noto Sans JP, KR, SC or TC (.otf or .ttf, open licence) into fonts/ "
+                "of your own theme, or spell it differently"
+            )
+        if family := FOR_SCRIPT.get(script):
+            return (
+                f"pip install {package_name(family)}, and name “{family}” behind the first face of"
+                " --text in your own theme; or spell it differently"
+            )
+    return "spell it differently, or put a font that has it into fonts/ of your own theme"
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ from typing import Any, Final, TypeVar
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.base import sizes as papers
+from anthocard.press.base.faces import mend_for
 from anthocard.press.store.key import Target, key
 from anthocard.press.store.store import Store
 
@@ -229,8 +230,7 @@ def _pdf(outcome: Outcome, name: str, place: Place) -> bytes:
         return outcome.pdf
     if outcome.trouble == "no-glyph":
         message = f"no face on paper has “{outcome.words}”, used in “{name}”"
-        mend = "put a font that has it into fonts/ of your own theme, or spell it differently"
-        raise AuthorError([Mistake("no-glyph", message, place, mend)])
+        raise AuthorError([Mistake("no-glyph", message, place, mend_for(outcome.words))])
     if outcome.trouble == LOST:
         message = f"“{outcome.about}” in “{name}” would be {outcome.words}"
         mend = "shorten it; or, in a theme of your own, give it room"

@@ -11,6 +11,7 @@ from __future__ import annotations
 import ctypes.util
 import logging
 import os
+import re
 import sys
 import warnings
 from collections.abc import Iterator
@@ -18,7 +19,8 @@ from contextlib import contextmanager
 from functools import cache
 from html import escape
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
+from unicodedata import bidirectional
 
 from anthocard.disk.scratch import passing_folder
 from anthocard.press.base.faces import DISPLAY, TEXT, packaged
@@ -28,6 +30,8 @@ from anthocard.press.paper.job import LOST, Job, Outcome, PaperError, PaperUnava
 from anthocard.press.paper.weasyprint_70 import mend
 from anthocard.press.store.key import print_of
 
+_AUTO: Final = re.compile(r'<(\w+)[^>]* dir="auto"[^>]*>')
+_TAG: Final = re.compile(r"<[^>]*>")
 VARIANT = "pdf/a-3a"  # the accessible archive; archive.py adds what PDF/UA-1 asks beyond it
 
 
@@ -80,8 +84,23 @@ def missing_glyphs(text: str, more: tuple[Path, ...] = ()) -> str:
     return "".join(dict.fromkeys(c for c in text if ord(c) not in known and not c.isspace()))
 
 
+def directed(html: str) -> str:
+    """A page whose elements of `dir="auto"` run as their first strong letter does.
+
+    As HTML asks of a browser (HTML Standard, 3.2.6.4); WeasyPrint takes auto for left to right.
+    """
+
+    def run(found: re.Match[str]) -> str:
+        inside = html[found.end() : html.find(f"</{found[1]}>", found.end())]
+        letters = (bidirectional(letter) for letter in _TAG.sub("", inside))
+        strong = next((one for one in letters if one in ("L", "R", "AL")), "L")
+        return found[0].replace('dir="auto"', 'dir="ltr"' if strong == "L" else 'dir="rtl"')
+
+    return _AUTO.sub(run, html)
+
+
 def _render(html: str, style: str, fonts: tuple[Path, ...]) -> Any:
-    weasyprint = _weasyprint()
+    weasyprint, html = _weasyprint(), directed(html)
     with _complaints():
         return weasyprint.HTML(string=html, url_fetcher=_fetcher()).render(
             stylesheets=[_sheet(style, fonts)],

@@ -14,6 +14,7 @@ from typing import Any, Final
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.house.collection import Collection
+from anthocard.press.base.faces import mend_for
 from anthocard.press.paper.typeset import missing_glyphs
 
 #: After any of these a line may end (Unicode Standard Annex 14: SP, HY, BA, SY between letters).
@@ -84,9 +85,4 @@ def _in_line(text: str, place: Place, fonts: tuple[Path, ...]) -> Iterator[Mista
 
 
 def _mistake(missing: str, place: Place) -> Mistake:
-    return Mistake(
-        "no-glyph",
-        f"no face on paper has “{missing[:12]}”",
-        place,
-        "spell it differently, or put a font that has it into fonts/ of your own theme",
-    )
+    return Mistake("no-glyph", f"no face on paper has “{missing[:12]}”", place, mend_for(missing))
