@@ -16,7 +16,7 @@ from anthocard.engine.review import review
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
-from anthocard.press.build.recall import work_out
+from anthocard.press.build.recipe_cache import work_out
 from anthocard.press.build.run import Run as Press
 from anthocard.press.proof import set_ahead
 from anthocard.press.store.store import Store

@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable
 
 import pytest
-from anthocard.commands.ready import look, told
+from anthocard.commands.ready import in_words, inspect
 from anthocard.diagnostics.tables import read_table
 from anthocard.press.paper.job import APT_LINE, BREW_LINE
 
@@ -30,11 +30,11 @@ def test_this_machine(anthocard: Run) -> None:
 def test_a_missing_library_is_named_with_its_line(missing: str, system: str) -> None:
     """On every system we know, whichever library is missing."""
     lacking = TABLE["libraries"][missing]["names"]
-    machine = look(
+    machine = inspect(
         lambda name: name not in lacking,
         lambda name: f"/usr/bin/{name}" if name in (system, "firefox") else None,
     )
-    text = told(machine)
+    text = in_words(machine)
     assert f"  {missing}: missing" in text
     assert f"\n  {TABLE['systems'][system]['libraries']}\n" in text
     assert "pages and figures work" in text
@@ -42,16 +42,16 @@ def test_a_missing_library_is_named_with_its_line(missing: str, system: str) -> 
 
 def test_a_system_we_do_not_know() -> None:
     """What is missing is still named; nobody is sent off with a wrong line."""
-    text = told(look(lambda name: False, lambda name: None))
+    text = in_words(inspect(lambda name: False, lambda name: None))
     assert "Pango: missing" in text
     assert "this system's own package manager" in text
 
 
 def test_no_browser_is_no_hindrance() -> None:
     """It is told, with a line to get one; papers and pages do not need it."""
-    machine = look(lambda name: True, lambda name: name if name == "apt-get" else None)
+    machine = inspect(lambda name: True, lambda name: name if name == "apt-get" else None)
     assert machine.install == (TABLE["systems"]["apt-get"]["browser"],)
-    assert "Ready: figures, pages and papers." in told(machine)
+    assert "Ready: figures, pages and papers." in in_words(machine)
 
 
 def test_the_lines_are_those_that_publish_prints() -> None:

@@ -11,7 +11,7 @@ from anthocard.engine.compute import compute
 from anthocard.engine.optics import rays, scene as scenes, sight
 from anthocard.engine.optics.camera import camera, view
 from anthocard.engine.optics.floating import NONE
-from anthocard.engine.optics.outline import faults
+from anthocard.engine.optics.outline import defects
 from anthocard.engine.optics.scene import AIR, LIQUID, Filling, Scene, make_scene
 from anthocard.engine.optics.surfaces import Surface, skin_of
 from anthocard.facts.colour import colours
@@ -292,9 +292,9 @@ def test_what_cannot_be_a_glass_is_told_and_looked_at_in_a_plain_one() -> None:
     crossed = _glass(
         width=60.0, holds=200.0, outline=((20.0, 0.0), (30.0, 40.0), (25.0, 30.0), (30.0, 90.0))
     )
-    assert [(one.kind, one.at) for one in faults(crossed, 1.2)] == [("outline-falls", 2)]
+    assert [(one.kind, one.at) for one in defects(crossed, 1.2)] == [("outline-falls", 2)]
     thick = COUPE.model_copy(update={"wall": 50.0})
-    assert [one.kind for one in faults(thick, 50.0)] == ["wall-too-thick"]
+    assert [one.kind for one in defects(thick, 50.0)] == ["wall-too-thick"]
     plain = _glass(width=60.0, holds=200.0)
     found = sight.Sight(crossed).paths("side", 90.0)
     np.testing.assert_array_equal(found.cm, sight.Sight(plain).paths("side", 90.0).cm)

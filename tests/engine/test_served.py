@@ -11,7 +11,7 @@ import yaml
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.ice_pieces import pieces
-from anthocard.press.build.recall import keys_of
+from anthocard.press.build.recipe_cache import keys_of
 from hypothesis import given, settings, strategies as st
 
 from tests.engine.conftest import HOUSE

@@ -24,7 +24,7 @@ from anthocard.press.paper.job import HERE
 from anthocard.press.plates.condition import NoPressProfile, read_condition
 from anthocard.press.plates.inks import BLACK, PAPER, Inks
 from anthocard.press.plates.operators import in_grey, in_inks
-from anthocard.press.plates.preflight import faults
+from anthocard.press.plates.preflight import problems
 from anthocard.press.plates.ready import press_ready
 from anthocard.press.plates.shadings import Piece, in_inks as course_in_inks
 from anthocard.press.words.card import make_card
@@ -129,8 +129,8 @@ def test_nothing_is_found_wrong(sides: tuple[Printed, Printed], inks: Inks) -> N
     before, made = sides
     for side in ("front", "back"):
         set_, ready = getattr(before, side), getattr(made, side)
-        assert faults(ready) == ()
-        assert {"a colour in RGB", "0 printing conditions"} <= set(faults(set_))
+        assert problems(ready) == ()
+        assert {"a colour in RGB", "0 printing conditions"} <= set(problems(set_))
         assert press_ready(set_, inks) == ready
 
 
@@ -177,13 +177,13 @@ def test_the_look_finds_what_is_planted(sides: tuple[Printed, Printed]) -> None:
                 states["/BlackOver"] = pikepdf.Dictionary(OP=True, op=True, OPM=1)
             out = io.BytesIO()
             document.save(out)
-        assert faults(out.getvalue()) == (fault,)
+        assert problems(out.getvalue()) == (fault,)
     with pikepdf.open(io.BytesIO(sides[1].front)) as document:
         document.pages[0].obj.BleedBox = document.pages[0].obj.TrimBox
         del document.docinfo["/Trapped"]
         out = io.BytesIO()
         document.save(out)
-    assert set(faults(out.getvalue())) == {
+    assert set(problems(out.getvalue())) == {
         "page 1 has less than 3 mm of bleed", "its information lacks /Trapped",
     }  # fmt: skip
 

@@ -141,7 +141,7 @@ def publish(room, age, break_at=0, how="error"):
     collection = SimpleNamespace(
         house=SimpleNamespace(press=None, language="en", web=None, staff_web=None), changes_on=()
     )
-    command.recalled = lambda folder, store: (collection, as_worked(None, {}), ())
+    command.house_computed = lambda folder, store: (collection, as_worked(None, {}), ())
     options = argparse.Namespace(
         house=room / "house", out=room / "build", theme="base", no_paper=True, only=None,
         again=True, quiet=True, json=False, cache=room / "cache", processes=1, share=None,

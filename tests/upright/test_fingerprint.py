@@ -133,7 +133,7 @@ def test_files_that_change_while_they_are_read(
             (),
         )
 
-    monkeypatch.setattr(command, "recalled", slow)
+    monkeypatch.setattr(command, "house_computed", slow)
     monkeypatch.setattr("anthocard.press.proof.doubts.doubts", lambda *_: ())
     file = Target("one", "", lambda press: b"one")
     monkeypatch.setattr(plan, "contents", lambda *_: {"staff/one.html": file})

@@ -9,7 +9,7 @@ import pytest
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import Theme
 from anthocard.press.build import plan
-from anthocard.press.build.recall import work_out
+from anthocard.press.build.recipe_cache import work_out
 from anthocard.press.build.run import Run
 from anthocard.press.store.store import Store
 

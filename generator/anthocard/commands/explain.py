@@ -19,7 +19,7 @@ from anthocard.terminal.houses import (
     sound_house,
     tell_elsewhere,
 )
-from anthocard.terminal.keys import FILES, called, keys_of, lines, told
+from anthocard.terminal.keys import FILES, called, key_lines, keys_of, lines
 from anthocard.terminal.lists import LISTS, among, names
 
 if TYPE_CHECKING:
@@ -115,7 +115,7 @@ def _as_key(word: str) -> Iterator[str]:
     for key in called(word):
         yield ""
         yield f"In {FILES[key.kind]}:"
-        yield from told(key)
+        yield from key_lines(key)
 
 
 def _figure(row: dict[str, Any]) -> Iterator[str]:

@@ -10,7 +10,7 @@ from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.diagnostics.plain_letters import json_text
 from anthocard.diagnostics.report import as_rows, counted, grouped, tally, worst
 from anthocard.press.store.store import Store, usual_folder
-from anthocard.terminal.houses import add_house, house_folder, recalled, shut_in, tell_aside
+from anthocard.terminal.houses import add_house, house_computed, house_folder, shut_in, tell_aside
 
 EXAMPLE = """\
 Errors stop a publish. Warnings do not: a default from memory, an old calibration, a pour that
@@ -85,7 +85,7 @@ def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tup
 
     store = store or Store(usual_folder())
     try:
-        collection, computed, warnings = recalled(folder, store)
+        collection, computed, warnings = house_computed(folder, store)
     except AuthorError as error:
         return 0, error.mistakes
     looks = find_theme(theme, folder)

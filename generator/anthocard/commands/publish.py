@@ -13,8 +13,8 @@ from anthocard.terminal.houses import (
     add_house,
     build_of,
     chooser,
+    house_computed,
     house_folder,
-    recalled,
     shut_in,
     tell_aside,
 )
@@ -188,7 +188,7 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
         other = Store(part, shared_secret(options.cache_key))
         store.take_in(other)
         tell_aside(*other.told)
-    collection, computed, warnings = recalled(folder, store)
+    collection, computed, warnings = house_computed(folder, store)
     condition = condition_of(options.press, folder, collection)
     only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
     doubted = doubts(collection, computed, warnings, date.today())
@@ -232,7 +232,7 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
     share, store = read_share(options.share), _store(options)
     shut_in(options, store.folder)
     run = Run(store, options.processes, share=share)
-    collection, computed, _ = recalled(folder, store)
+    collection, computed, _ = house_computed(folder, store)
     theme, last = find_theme(options.theme, folder), read_last(options.out)  # the book tells of it
     stopped = set_papers(collection, computed, theme, last, run)
     _make_room(options, store)

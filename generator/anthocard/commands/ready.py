@@ -55,15 +55,15 @@ class Machine:
 
 def run(options: argparse.Namespace) -> int:
     """Tell everything; 3 when something needed is missing."""
-    machine = look(_loads, shutil.which)
+    machine = inspect(_loads, shutil.which)
     if options.json:
         print(json_text(asdict(machine)))
     else:
-        print(told(machine))
+        print(in_words(machine))
     return 3 if any(one.needed and not one.there for one in machine.things) else 0
 
 
-def look(loads: Callable[[str], bool], which: Callable[[str], str | None]) -> Machine:
+def inspect(loads: Callable[[str], bool], which: Callable[[str], str | None]) -> Machine:
     """Ask a machine for everything; `loads` tries a library, `which` finds a program."""
     table = read_table("anthocard.commands", "ready.yaml")
     things = [_package(name) for name in PACKAGES]
@@ -85,7 +85,7 @@ def look(loads: Callable[[str], bool], which: Callable[[str], str | None]) -> Ma
     return Machine(f"{platform.system()} {platform.machine()}", tuple(things), tuple(install))
 
 
-def told(machine: Machine) -> str:
+def in_words(machine: Machine) -> str:
     """In words; what is there and what is missing never only by a sign or a colour."""
     lines = [f"{machine.system}, Python {platform.python_version()}"]
     heads = {"package": "Python packages", "library": "System libraries, for papers",

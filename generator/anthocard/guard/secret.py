@@ -1,7 +1,7 @@
 """The secret of those who share a folder of what was made.
 
 Belongs here: reading it, and refusing one that is none. Does not belong here: a user's own secret
-(disk/kept.py), what is signed with it (press/store/store.py).
+(disk/cache_files.py), what is signed with it (press/store/store.py).
 """
 
 from __future__ import annotations

@@ -152,12 +152,12 @@ def worked_out(
     return collection, computed, (*collection.warnings, *warnings)
 
 
-def recalled(
+def house_computed(
     folder: Path, store: Store | None = None
 ) -> tuple[Collection, Worked, tuple[Mistake, ...]]:
     """The same, but only what a store, this user's own, does not know is worked out."""
     from anthocard.house.reader import read_house
-    from anthocard.press.build.recall import work_out
+    from anthocard.press.build.recipe_cache import work_out
     from anthocard.press.store.store import Store, usual_folder
 
     collection = read_house(folder)
@@ -172,7 +172,7 @@ def at_hand(folder: Path) -> tuple[Collection, Worked, tuple[Mistake, ...]]:
     """The sound part of a house worked out, for a question on a busy night, and its mistakes: where
     all is known, what concerns only whoever wrote the house down is not looked for again.
     """
-    from anthocard.press.build.recall import known_or_worked_out
+    from anthocard.press.build.recipe_cache import known_or_worked_out
     from anthocard.press.store.store import Store, usual_folder
 
     collection, mistakes = sound_house(folder)

@@ -64,10 +64,10 @@ def lines(kind: str) -> Iterator[str]:
     yield f"{kind[0].upper()}{kind[1:]}: what can be written in {FILES[kind]}"
     for key in keys_of(kind):
         yield ""
-        yield from told(key)
+        yield from key_lines(key)
 
 
-def told(key: Key) -> Iterator[str]:
+def key_lines(key: Key) -> Iterator[str]:
     """One key for a terminal."""
     yield f"  {key.path}{' (needed)' if key.needed else ''}: {key.shape}"
     if key.says:

@@ -7,7 +7,7 @@ belong here: what is wrong with a line (outline.py).
 from __future__ import annotations
 
 from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.engine.optics.outline import faults, plain
+from anthocard.engine.optics.outline import defects, plain
 from anthocard.engine.optics.walls import wall_mm
 from anthocard.house.collection import Collection
 from anthocard.house.settings import Glass
@@ -15,13 +15,13 @@ from anthocard.house.settings import Glass
 
 def drawable(glass: Glass) -> Glass:
     """The glass itself, or the plain one of its kind where its outline cannot be one."""
-    return plain(glass) if faults(glass, wall_mm(glass)) else glass
+    return plain(glass) if defects(glass, wall_mm(glass)) else glass
 
 
 def check_glasses(collection: Collection, log: MistakeLog) -> None:
     """Warn of every glass of the house that is drawn as a plain one, and why."""
     for name, glass in collection.house.glasses.items():
-        for fault in faults(glass, wall_mm(glass)):
+        for fault in defects(glass, wall_mm(glass)):
             part = "wall" if fault.kind == "wall-too-thick" else "outline"
             log.add(
                 fault.kind,

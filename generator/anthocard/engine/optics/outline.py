@@ -21,7 +21,7 @@ CORNER_MM = 4.0  # how far from a corner its rounding begins
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class Defect:
     """What is wrong with an outline: a key, where (its point, from 0), why, a mend."""
 
     kind: str
@@ -30,7 +30,7 @@ class Fault:
     mend: str
 
 
-def faults(glass: Glass, wall_mm: float) -> tuple[Fault, ...]:
+def defects(glass: Glass, wall_mm: float) -> tuple[Defect, ...]:
     """What keeps an outline from being a glass; empty where nothing does.
 
     Heights must not fall, the line must not cross itself, and the wall must leave room inside.
@@ -42,22 +42,22 @@ def faults(glass: Glass, wall_mm: float) -> tuple[Fault, ...]:
     for n, ((r0, h0), (r1, h1)) in enumerate(pairwise(points), 1):
         if h1 < h0:
             found.append(
-                Fault(
+                Defect(
                     "outline-falls", n,
                     f"the outline falls from {h0:g} to {h1:g} mm, and so crosses itself",
                     "list the points of the inside from the bottom up",
                 )
             )  # fmt: skip
         elif (r1, h1) == (r0, h0):
-            found.append(Fault("outline-stays", n, "this point is the one before", "leave it out"))
+            found.append(Defect("outline-stays", n, "this point is the one before", "leave it out"))
         if r1 < 0:
             found.append(
-                Fault("outline-crosses", n, f"a half-width of {r1:g} mm lies beyond the middle",
+                Defect("outline-crosses", n, f"a half-width of {r1:g} mm lies beyond the middle",
                       "write half-widths from the middle outwards"))  # fmt: skip
     widest = max(r for r, _ in points)
     if wall_mm >= widest:
         found.append(
-            Fault("wall-too-thick", 0,
+            Defect("wall-too-thick", 0,
                   f"a wall of {wall_mm:g} mm is thicker than half the glass, {widest:g} mm",
                   "write the thickness of the glass itself, 1 to 3 mm"))  # fmt: skip
     return tuple(found)

@@ -97,7 +97,7 @@ class Scene:
 
 @lru_cache(maxsize=16)
 def make_scene(glass: Glass, filling: Filling) -> Scene:
-    """The scene of a drawable glass (outline.faults finds none) holding at most what it can."""
+    """The scene of a drawable glass (outline.defects finds none) holding at most what it can."""
     inside = inside_cm(glass)
     rim = float(inside[-1, 1])
     total = sum(filling.layers_ml)

@@ -95,7 +95,7 @@ def as_json(computed: Computed) -> dict[str, Any]:
         "delta_e00": number(computed.delta_e00),
         **_found(computed),
         "cautions": [_caution(one) for one in computed.cautions],
-        "allergens": asdict(allergens.told(computed.allergens, by="key")),
+        "allergens": asdict(allergens.by_state(computed.allergens, by="key")),
         "cost": _cost(computed.cost) if computed.cost else None,
         "withheld": [{"what": one.what, "because": one.because} for one in computed.withheld],
         "making": _making(computed.making) if computed.making else None,

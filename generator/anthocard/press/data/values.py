@@ -1,7 +1,7 @@
 """Frozen values as text, and read back only where they are just what their types say.
 
 Belongs here: writing down and reading values of our dataclasses. Does not belong here: which values
-are kept (build/recall.py), where (store.py).
+are kept (build/recipe_cache.py), where (store.py).
 
 Nothing that is read is run, and no type is found by a name that stands in the text: whoever reads
 says which type is wanted, and the hints of its fields say all others. Of a pydantic model nothing

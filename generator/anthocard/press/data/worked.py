@@ -1,7 +1,7 @@
 """Every recipe of a house worked out, and what is drawn from it: its figures, its card, its row.
 
 Belongs here: one mapping for whoever makes pages and papers. Does not belong here: working out (the
-engine), what was worked out before (build/recall.py).
+engine), what was worked out before (build/recipe_cache.py).
 """
 
 from __future__ import annotations

@@ -70,7 +70,7 @@ class Pictures:
         for when, state in (("before", one.before), ("after", one.after)):
             if state is not None:
                 seen = state.seen.side if view == "side" else state.seen.above
-                alt = told(one, house, state, seen.name, tongue, where)
+                alt = alt_text(one, house, state, seen.name, tongue, where)
                 made.append(Picture(self.address(slug, f"{view}-{when}"), alt))
         return tuple(made)
 
@@ -138,7 +138,7 @@ class Pictures:
         )
 
 
-def told(
+def alt_text(
     one: Computed, house: House, state: State, colour: str, tongue: Language, where: str
 ) -> str:
     """What a picture shows, in words: colour, view, ice, foam and bubbles."""

@@ -1,6 +1,6 @@
 """Our own look at a file for a press: what PDF/X-4 (ISO 15930-7) asks, as far as it can be read.
 
-Belongs here: faults of a finished file, in words. Does not belong here: making one (ready.py).
+Belongs here: problems of a finished file, in words. Does not belong here: making one (ready.py).
 There is no open validator of PDF/X: this says what it looked at and is no certificate.
 """
 
@@ -19,7 +19,7 @@ _INFO = ("/CreationDate", "/ModDate", "/Title", "/Trapped")
 _POINTS_PER_MM = 72 / 25.4
 
 
-def faults(pdf: bytes, bleed_mm: float = 3.0) -> tuple[str, ...]:
+def problems(pdf: bytes, bleed_mm: float = 3.0) -> tuple[str, ...]:
     """What is wrong with a file, in words; nothing where all that was looked at is right."""
     import pikepdf
 

@@ -12,7 +12,7 @@ from typing import Any
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.plates.condition import Condition
 from anthocard.press.plates.inks import Inks
-from anthocard.press.plates.preflight import faults
+from anthocard.press.plates.preflight import problems
 from anthocard.press.plates.ready import press_ready
 from anthocard.press.store.key import Target, key
 
@@ -27,7 +27,7 @@ def in_inks_of(condition: Condition, paper: Target, place: Place) -> Target:
     async def make(press: Any) -> bytes:
         try:
             made = press_ready(await press.get(paper), _inks(condition))
-            wrong = faults(made)
+            wrong = problems(made)
         except ValueError as error:
             wrong = (str(error),)
         if wrong:

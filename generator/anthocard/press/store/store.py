@@ -28,7 +28,7 @@ from pathlib import Path
 from typing import Final
 
 from anthocard.digest import digest
-from anthocard.disk.kept import HALF, drop, keep, own_secret, touch
+from anthocard.disk.cache_files import HALF, drop, keep, own_secret, touch
 
 #: The most that this user's own folder holds after a publish, in MB. Chosen: five houses of 1,000
 #: recipes (a recipe takes 0.4 MB of papers and pages and 0.03 MB of figures; measured).

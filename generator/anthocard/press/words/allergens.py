@@ -21,7 +21,7 @@ MANY: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ByState:
     """The allergens of one recipe by what is known of them, as labels or as keys."""
 
     contains: tuple[str, ...]
@@ -29,14 +29,14 @@ class Told:
     unchecked: tuple[str, ...]
 
 
-def told(states: Iterable[AllergenState], by: str = "label") -> Told:
+def by_state(states: Iterable[AllergenState], by: str = "label") -> ByState:
     """Labels (or keys) of the three states that are told, each in the order of the place's list."""
     listed = tuple(states)
 
     def those(state: State) -> tuple[str, ...]:
         return tuple(getattr(one, by) for one in listed if one.state == state)
 
-    return Told(those("contains"), those("may contain"), those("unchecked"))
+    return ByState(those("contains"), those("may contain"), those("unchecked"))
 
 
 def called(one: AllergenState, tongue: Language) -> str:
@@ -54,7 +54,7 @@ def line(states: Iterable[AllergenState], tongue: Language = OWN, *, dated: bool
     if `dated` since when.
     """
     listed = tuple(states)
-    found = told([replace(one, label=called(one, tongue)) for one in listed])
+    found = by_state([replace(one, label=called(one, tongue)) for one in listed])
 
     parts = []
     if found.contains:
@@ -80,7 +80,7 @@ def checked(states: Iterable[AllergenState], tongue: Language = OWN) -> str:
     """The day since when it is known that none of the listed ones is in it; "" where one may be."""
     listed = tuple(states)
     days = [one.checked for one in listed if one.checked is not None]
-    known = told(listed)
+    known = by_state(listed)
     if not days or known.contains or known.may_contain or known.unchecked:
         return ""
     return tongue.day(min(days))

@@ -68,9 +68,9 @@ def work_out(
 
     Raises AuthorError with every mistake at once; what was worked out before the first is kept.
     """
-    recalled, log = Recalled(collection, store), MistakeLog()
-    told = {slug: record.warnings for slug, record in recalled.records.items()}
-    anew = (recipe for slug, recipe in recalled.recipes.items() if slug not in told)
+    cached, log = CachedRecipes(collection, store), MistakeLog()
+    told = {slug: record.warnings for slug, record in cached.records.items()}
+    anew = (recipe for slug, recipe in cached.recipes.items() if slug not in told)
     drinks = (recipe for recipe in anew if isinstance(recipe, Drink))
     sights = Sights((sight_of(drink, collection.house) for drink in drinks), store)
     seen, sound = 0, True
@@ -78,27 +78,27 @@ def work_out(
         sound = sound and all(m.severity != "error" for m in log.mistakes[seen:])
         seen = len(log.mistakes)
         if sound:
-            recalled.put(slug, one)
+            cached.put(slug, one)
     sights.keep()
     if sound:
-        borne = {slug: one.borne for slug, one in recalled.records.items()}
+        borne = {slug: one.borne for slug, one in cached.records.items()}
         check_menus(collection, borne, log)
     log.raise_if_errors()
     order = tuple(collection.slug(recipe) for recipe in collection.recipes)
-    return Worked(order, recalled), tuple(log)
+    return Worked(order, cached), tuple(log)
 
 
 def known_or_worked_out(collection: Collection, store: Store) -> Worked:
     """Every recipe for whoever asks of drinks alone: where the store knows all of them, the rest of
     the house, which each of them passed with when it was kept, is not looked over again.
     """
-    recalled = Recalled(collection, store)
-    if recalled.records.keys() == recalled.recipes.keys():
-        return Worked(tuple(recalled.recipes), recalled)
+    cached = CachedRecipes(collection, store)
+    if cached.records.keys() == cached.recipes.keys():
+        return Worked(tuple(cached.recipes), cached)
     return work_out(collection, store)[0]
 
 
-class Recalled:
+class CachedRecipes:
     """What a store holds of a collection's recipes, a `Source` of data/worked.py."""
 
     def __init__(self, collection: Collection, store: Store) -> None:
@@ -108,7 +108,7 @@ class Recalled:
         self.recipes = {collection.slug(recipe): recipe for recipe in collection.recipes}
         self._unkept: dict[str, Figures] = {}
         self._both = lru_cache(AT_HAND)(self._figures)
-        found = {slug: self._recall(Record, slug) for slug in self.prints}
+        found = {slug: self._read(Record, slug) for slug in self.prints}
         self.records = {slug: record for slug, record in found.items() if record is not None}
         store.used |= {_key_of(Figures, one) for one in self.prints.values()}
 
@@ -144,7 +144,7 @@ class Recalled:
 
     def _figures(self, slug: str) -> Figures:
         """Both; where they were let go of, worked out again."""
-        found = self._unkept.get(slug) or self._recall(Figures, slug)
+        found = self._unkept.get(slug) or self._read(Figures, slug)
         if found is None:
             others = {other: () for other in self.prints if other != slug}
             found = self.put(slug, dict(computing(self._collection, others, MistakeLog()))[slug])
@@ -154,7 +154,7 @@ class Recalled:
         own = _moved(entry, self._home(slug), "/")
         return self._store.put(_key_of(type(entry), self.prints[slug]), written(own))
 
-    def _recall(self, kind: type[Entry], slug: str) -> Entry | None:
+    def _read(self, kind: type[Entry], slug: str) -> Entry | None:
         content = self._store.get(_key_of(kind, self.prints[slug]))
         if content is None:
             return None

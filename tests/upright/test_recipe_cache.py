@@ -14,9 +14,9 @@ from anthocard.engine.compute import compute
 from anthocard.engine.optics import sight
 from anthocard.engine.results import Computed
 from anthocard.house.reader import read_house
-from anthocard.press.build import recall
+from anthocard.press.build import recipe_cache
 from anthocard.press.build.fingerprint import RECORD
-from anthocard.press.build.recall import keys_of, known_or_worked_out, work_out
+from anthocard.press.build.recipe_cache import keys_of, known_or_worked_out, work_out
 from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.values import read, written
 from anthocard.press.data.worked import as_worked
@@ -175,7 +175,7 @@ def test_every_cause_has_its_part_in_the_key(house: Path, file: str) -> None:
     assert keys_of(read_house(house))["first-light"] != before
 
 
-def test_what_is_recalled_is_what_was_worked_out(tmp_path: Path) -> None:
+def test_what_is_cached_is_what_was_worked_out(tmp_path: Path) -> None:
     """The whole demo house: figures, words and warnings come back as they were."""
     collection, cache = read_house(DEMO), Store(tmp_path)
     fresh, told = compute(collection)
@@ -197,7 +197,7 @@ def test_a_question_of_the_shift_works_nothing_out(
     collection, store = read_house(house), Store(tmp_path / "store")
     whole = work_out(collection, store)[0]
     with monkeypatch.context() as patched:
-        patched.setattr(recall, "computing", None)
+        patched.setattr(recipe_cache, "computing", None)
         known = known_or_worked_out(collection, store)
         assert {slug: as_json(one) for slug, one in known.items()} == {
             slug: as_json(one) for slug, one in whole.items()
