@@ -7,12 +7,14 @@ not belong here: reading (reader.py) or checking (references.py).
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Container, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Container, Iterator, Mapping
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
-from typing import TypeAlias
+from typing import Any, TypeAlias, TypeVar
+
+from pydantic import BaseModel
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.yaml_reader import Document, Location
@@ -22,6 +24,8 @@ from anthocard.house.files import Source
 from anthocard.house.lots import Lot, in_use
 from anthocard.house.model import Drink, Infusion, Made, Menu, Preparation, Recipe, Solution, Syrup
 from anthocard.house.settings import House, OwnRule
+
+Found = TypeVar("Found")
 
 Thing: TypeAlias = Recipe | Menu | StockItem | House
 
@@ -191,6 +195,24 @@ def index_of(
             for alias in item.aliases:
                 index.setdefault(fold(alias), item)
     return index
+
+
+def all_of(kind: type[Found], value: Any, but: Container[str] = ()) -> Iterator[Found]:
+    """Every value of a type inside a recipe, down to the last; keys `but` some."""
+    if isinstance(value, kind):
+        yield value
+    elif value is None or isinstance(value, str | int | float):
+        return  # most of what stands in a recipe
+    elif isinstance(value, BaseModel):
+        for name, one in vars(value).items():
+            if name not in but:
+                yield from all_of(kind, one, but)
+    elif is_dataclass(value):
+        for part in fields(value):
+            yield from all_of(kind, getattr(value, part.name), but)
+    elif isinstance(value, Mapping | list | tuple | set | frozenset):
+        for one in value.values() if isinstance(value, Mapping) else value:
+            yield from all_of(kind, one, but)
 
 
 def drink_slugs(collection: Collection, among: Container[str]) -> dict[str, str]:

@@ -6,16 +6,14 @@ finding the mistakes (reader.py, references.py).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields, is_dataclass, replace
-from typing import Any, TypeVar
-
-from pydantic import BaseModel
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TypeVar
 
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.measures import Amount
-from anthocard.house.collection import Collection, fold, page_key
+from anthocard.house.collection import Collection, all_of, fold, page_key
 from anthocard.house.model import Drink, Infusion, Menu, Preparation, Recipe, Solution, Syrup
 from anthocard.house.partial.readable_rows import LostRow
 from anthocard.house.references import Unread, named_in
@@ -93,29 +91,13 @@ def _doubted(collection: Collection, lost: Sequence[LostRow]) -> set[str]:
 def _rests_on(recipe: Recipe, lost: Sequence[LostRow]) -> bool:
     """Whether a recipe is measured, worked or iced as a row says that is lost."""
     gone = {(row.section, row.about) for row in lost}
-    if isinstance(recipe, Drink) and not gone.isdisjoint(
-        {
-            *(("methods", method) for method in recipe.method.split(" then ")),
-            ("methods", recipe.method),
-            ("ices", recipe.ice.kind),
-        }
-    ):
-        return True
-    return any(("measures", amount.unit) in gone for amount in _amounts(recipe))
-
-
-def _amounts(value: Any) -> Iterator[Amount]:
-    if isinstance(value, Amount):
-        yield value
-    elif isinstance(value, BaseModel):
-        yield from _amounts(tuple(vars(value).values()))
-    elif is_dataclass(value):
-        yield from _amounts(tuple(getattr(value, part.name) for part in fields(value)))
-    elif isinstance(value, Mapping):
-        yield from _amounts(tuple(value.values()))
-    elif isinstance(value, list | tuple):
-        for one in value:
-            yield from _amounts(one)
+    if not gone:
+        return False
+    said = {("measures", amount.unit) for amount in all_of(Amount, recipe)}
+    if isinstance(recipe, Drink):
+        said |= {("methods", word) for word in (recipe.method, *recipe.method.split(" then "))}
+        said.add(("ices", recipe.ice.kind))
+    return not said.isdisjoint(gone)
 
 
 def _wanted(

@@ -10,13 +10,11 @@ ten times that, which few do. So a house of any size takes little room in memory
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from typing import Any, Final, TypeVar
-
-from pydantic import BaseModel
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import computing
@@ -24,7 +22,7 @@ from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.results import Computed, Default
 from anthocard.engine.safety.claim_check import Borne, borne_by, check_menus
 from anthocard.engine.safety.ingredients import named_in
-from anthocard.house.collection import Collection, fold, page_key
+from anthocard.house.collection import Collection, all_of, fold, page_key
 from anthocard.house.model import Drink, Made, Recipe
 from anthocard.press.build.sights import Sights
 from anthocard.press.data.row import Listed, make_listed
@@ -235,7 +233,7 @@ class _Keys:
     def _named(self, recipe: Recipe) -> dict[str, Any]:
         """Whatever a recipe could mean by any of its words, by name."""
         found: dict[str, Any] = {}
-        for word in _strings(recipe):
+        for word in all_of(str, recipe, _TEXTS):
             thing = self._collection.find(word)
             if thing is not None and thing is not recipe:
                 found[word] = thing
@@ -246,19 +244,3 @@ class _Keys:
                 if self._words[line] is not None:
                     found[line] = self._words[line]
         return found
-
-
-def _strings(value: Any) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value
-    elif value is None or isinstance(value, int | float):
-        return  # most of what stands in a recipe
-    elif isinstance(value, BaseModel):
-        yield from _strings([one for name, one in vars(value).items() if name not in _TEXTS])
-    elif is_dataclass(value):
-        yield from _strings([getattr(value, part.name) for part in fields(value)])
-    elif isinstance(value, Mapping):
-        yield from _strings([*value.values()])
-    elif isinstance(value, list | tuple | set | frozenset):
-        for one in value:
-            yield from _strings(one)
