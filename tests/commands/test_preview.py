@@ -291,6 +291,25 @@ def test_the_house_itself_is_broken(bar: Path, file: str, new: str) -> None:
     assert late.look(late.changed()).ok is True
 
 
+@pytest.mark.parametrize(
+    "row", ["{of: sharp acid, ph: 99, measured: 2026-01-02}", "{of: sharp acid"]
+)
+def test_a_row_of_the_house_is_broken(bar: Path, row: str) -> None:
+    """From the start: what the reading is of has no page, nor what is made of it; all else has."""
+    rows = f"calibrations:\n  - {row}\n"
+    spoil(bar / "house.yaml", "glasses:\n", f"{rows}glasses:\n")
+    desk = Desk(bar, "base")
+    assert desk.look().ok is False
+    gone = {"staff/first-light.html", "staff/sharp-acid.html"}
+    assert gone.isdisjoint(desk.showing.pages)
+    assert "bar/house.yaml" in dressed(shown(desk, "staff/slow-morning.html"), desk.showing)
+    (bar / "house.yaml").write_text(
+        (bar / "house.yaml").read_text(encoding="utf-8").replace(rows, ""), encoding="utf-8"
+    )
+    assert desk.look(desk.changed()).ok is True
+    assert gone <= desk.showing.pages.keys()
+
+
 def test_only_what_changed_is_worked_out_again(bar: Path) -> None:
     """New words in one drink leave the others' figures the very same objects; a new dose of the
     infusion under both leaves none.
