@@ -244,6 +244,6 @@ def _refused(error: OSError) -> str:
 
 def _stands(otherwise: str) -> str:
     """What has been put in its place before it went wrong, or `otherwise`."""
-    from anthocard.disk.account import done
+    from anthocard.disk.completed import done
 
     return f"Written before that, whole: {', '.join(done())}." if done() else otherwise

@@ -25,7 +25,7 @@ from pathlib import Path
 
 from anthocard import cli
 from anthocard.commands.begin import STARTER
-from anthocard.disk import together, whole
+from anthocard.disk import atomic_file, transaction
 from anthocard.disk.folder import Folder
 from anthocard.terminal.houses import house_folder
 
@@ -205,7 +205,7 @@ class Copies:
             with redirect_stderr(io.StringIO()):
                 if self.name == "begin":
                     with suppress(FileNotFoundError):
-                        together.finish(self.room / "new")
+                        transaction.finish(self.room / "new")
                 else:
                     house_folder(self.room / "house")
             now = snapshot(self.room)
@@ -244,7 +244,7 @@ def run(name, room, how, number):
         (room / path).write_bytes(b"old")
         (room / path).chmod(0o640)
     copies = Copies(name, room, how, number)
-    real_put, real_put_all = whole.put, together.put_all
+    real_put, real_put_all = atomic_file.put, transaction.put_all
 
     def put(path, *given, **named):
         copies.last = path.name
@@ -258,7 +258,7 @@ def run(name, room, how, number):
             copies.here()
         return real_put_all(*given, **named)
 
-    whole.put, together.put_all = put, put_all
+    atomic_file.put, transaction.put_all = put, put_all
     code = None
     try:
         with redirect_stdout(copies.said), redirect_stderr(copies.said):
@@ -268,7 +268,7 @@ def run(name, room, how, number):
     except BaseException as error:
         copies.said.write(f"Traceback: {error!r}")
         code = 1
-    whole.put, together.put_all = real_put, real_put_all
+    atomic_file.put, transaction.put_all = real_put, real_put_all
     if copies.child is not None:
         taken = copies.taken
         copies.taken = -1_000_000

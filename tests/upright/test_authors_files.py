@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from anthocard.disk import together, whole
+from anthocard.disk import atomic_file, transaction
 from anthocard.disk.folder import Folder
 from anthocard.disk.refused import Changed, Refused
 from anthocard.terminal.houses import house_folder
@@ -184,7 +184,7 @@ def dead(folder: Path, at: int) -> None:
             real(staged, name, *rest)  # type: ignore[arg-type]
 
         Folder.move_new = move  # type: ignore[method-assign]
-        together.put_all(folder, NEW)
+        transaction.put_all(folder, NEW)
         os._exit(0)
     assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 9
 
@@ -218,7 +218,7 @@ def test_what_was_saved_after_a_death_is_not_overwritten(tmp_path: Path) -> None
     dead(tmp_path, 1)
     (tmp_path / "three.md").write_text("mine")
     (tmp_path / "drinks" / "one.md").write_text("changed")
-    together.finish(tmp_path)
+    transaction.finish(tmp_path)
     assert (tmp_path / "three.md").read_text() == "mine"
     assert (tmp_path / "drinks" / "one.md").read_text() == "changed"
     assert (tmp_path / "drinks" / "deep" / "two.md").read_bytes() == b"two"
@@ -249,11 +249,11 @@ def test_a_strangers_plan_writes_over_nothing(tmp_path: Path, path: str) -> None
     staged.mkdir()
     (staged / ".anthocard-ours").write_text("7")
     claim = json.dumps({"name": staged.name, "number": "7"})
-    (house / together.CLAIM).write_text(claim)
+    (house / transaction.CLAIM).write_text(claim)
     for number in range(2):
         (staged / str(number)).write_text("theirs")
     (staged / "plan").write_text(json.dumps(["free.md", path]))
-    together.finish(house)
+    transaction.finish(house)
     sound = path in ("linked/x.md", "house.yaml")
     assert (house / "free.md").exists() == sound
     assert (tmp_path / "mine.md").read_text() == (house / "house.yaml").read_text() == "mine"
@@ -312,6 +312,6 @@ def test_a_file_that_is_not_utf_8_is_told(tmp_path: Path) -> None:
 def test_nothing_is_seen_where_there_is_no_folder(tmp_path: Path) -> None:
     """A file to come, in a folder to come."""
     path = tmp_path / "a" / "stock.yaml"
-    assert whole.see(path).content is None
+    assert atomic_file.see(path).content is None
     put_changed(read_text(path), "gin: {}\n", tmp_path)
     assert path.read_text() == "gin: {}\n"

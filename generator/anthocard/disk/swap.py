@@ -28,12 +28,12 @@ from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
-from anthocard.disk import account, exchange, scratch
+from anthocard.disk import completed, exchange, scratch
+from anthocard.disk.atomic_file import drop_folders, make_folders, write_own
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import in_the_way, link_over, listed, strangers, write_list
 from anthocard.disk.lock import held
 from anthocard.disk.refused import Foreign, Refused, names
-from anthocard.disk.whole import drop_folders, make_folders, write_own
 
 JOURNAL: Final = ".anthocard-swap"
 CLAIM: Final = ".anthocard-scratch"
@@ -169,7 +169,7 @@ class Scratch:
             self._home.unlink(JOURNAL)
             raise
         for name in made:
-            account.note(self.out / name)
+            completed.note(self.out / name)
 
     def discard(self) -> None:
         """Drop it, unless a journal still needs it."""

@@ -85,7 +85,7 @@ def build_of(folder: Path) -> Path:
 
 #: What processes share: locks, and nothing.
 _SYSTEM: Final = ("/dev/shm", "/dev/null")
-#: Stands in a house while many files are put there; see disk/together.py, loaded only for it.
+#: Stands in a house while many files are put there; see disk/transaction.py, loaded only for it.
 _UNFINISHED: Final = ".anthocard-unfinished"
 
 
@@ -94,7 +94,7 @@ def _finish_import(folder: Path) -> None:
     if not os.path.lexists(folder / _UNFINISHED):
         return
     from anthocard.disk.refused import Refused
-    from anthocard.disk.together import finish
+    from anthocard.disk.transaction import finish
 
     try:
         paths = finish(folder)

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from anthocard.disk import together, whole
+from anthocard.disk import atomic_file, transaction
 
 _BOM = "\ufeff"
 
@@ -24,7 +24,7 @@ class Text:
 
     path: Path
     text: str
-    seen: whole.Seen
+    seen: atomic_file.Seen
 
 
 def read_text(path: Path) -> Text:
@@ -32,7 +32,7 @@ def read_text(path: Path) -> Text:
 
     Raises AuthorError where it is not UTF-8, and Refused where it is no file.
     """
-    seen = whole.see(path)
+    seen = atomic_file.see(path)
     raw = seen.content or b""
     try:
         text = raw.decode("utf-8-sig")
@@ -53,12 +53,12 @@ def put_changed(old: Text, text: str, house: Path) -> None:
     Raises Changed where somebody saved the file since it was read.
     """
     content = _as_written(text, (old.seen.content or b"").decode())
-    whole.put(old.path, content.encode(), old.seen, house)
+    atomic_file.put(old.path, content.encode(), old.seen, house)
 
 
 def put(path: Path, content: bytes | str) -> None:
     """Put one file in its place: whole, or the old one stands."""
-    whole.put(path, content.encode() if isinstance(content, str) else content)
+    atomic_file.put(path, content.encode() if isinstance(content, str) else content)
 
 
 def put_all(folder: Path, contents: Mapping[str, bytes | str], over: bool = False) -> None:
@@ -67,7 +67,7 @@ def put_all(folder: Path, contents: Mapping[str, bytes | str], over: bool = Fals
     Where one is there already it is replaced if `over`, and FileExistsError is raised if not.
     """
     raw = {path: c.encode() if isinstance(c, str) else c for path, c in contents.items()}
-    together.put_all(folder, raw, over)
+    transaction.put_all(folder, raw, over)
 
 
 def _as_written(text: str, before: str) -> str:

@@ -138,7 +138,7 @@ class Record:
         return any(time.strftime("%Y-%m-%d") >= day for day in until)
 
     def _write(self) -> None:
-        from anthocard.disk.whole import write_whole  # not needed by those who only ask
+        from anthocard.disk.atomic_file import write_whole  # not needed by those who only ask
 
         shape = {"note": self._note, "files": self._rows}
         write_whole(self._out / RECORD, json.dumps(shape).encode())
@@ -159,7 +159,7 @@ class Record:
 
 def forget(out: Path) -> None:
     """Drop the record: every file is made again."""
-    from anthocard.disk.whole import drop_own  # not needed by those who only ask
+    from anthocard.disk.atomic_file import drop_own  # not needed by those who only ask
 
     drop_own(out / RECORD)
 

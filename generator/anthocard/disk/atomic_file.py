@@ -1,7 +1,7 @@
 """One file, whole: the old one stands until the new one is complete.
 
 Belongs here: putting a single file in its place. Does not belong here: several at once
-(together.py), whole folders (swap.py).
+(transaction.py), whole folders (swap.py).
 
 A new file grows without a name where the system can do that, so that a death leaves nothing but
 what it leaves between two calls.
@@ -16,7 +16,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from anthocard.disk import account
+from anthocard.disk import completed
 from anthocard.disk.folder import Folder
 from anthocard.disk.refused import Changed, Refused
 
@@ -55,7 +55,7 @@ def put(path: Path, content: bytes, seen: Seen | None = None, within: Path | Non
         passing = f".{name[:200]}-{os.urandom(4).hex()}"
         if not replace(folder, name, content, passing, seen):
             raise Changed(path)
-    account.note(path)
+    completed.note(path)
 
 
 def write_whole(path: Path, content: bytes) -> None:

@@ -1,7 +1,7 @@
 """Several files, all or none: a full disk leaves none of them, and a death is made good later.
 
-Belongs here: putting many files in their places as one. Does not belong here: one file (whole.py),
-whole folders (swap.py).
+Belongs here: putting many files in their places as one. Does not belong here: one file
+(atomic_file.py), whole folders (swap.py).
 
 All of them are written into a scratch folder first, so that a full disk shows itself before
 anything has moved. New files then get a plan: once it stands, whoever looks next into the folder
@@ -20,11 +20,11 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
-from anthocard.disk import account, scratch
+from anthocard.disk import completed, scratch
+from anthocard.disk.atomic_file import drop_folders, make_folders
 from anthocard.disk.folder import Folder
 from anthocard.disk.lock import held
 from anthocard.disk.refused import Refused
-from anthocard.disk.whole import drop_folders, make_folders
 
 CLAIM: Final = ".anthocard-unfinished"
 _PREFIX: Final = ".anthocard-files-"
@@ -47,7 +47,7 @@ def put_all(folder: Path, contents: Mapping[str, bytes], over: bool = False) -> 
         drop_folders(made)
         raise
     for path in contents:
-        account.note(folder / path)
+        completed.note(folder / path)
 
 
 def finish(folder: Path) -> tuple[str, ...]:
