@@ -255,6 +255,20 @@ def test_a_house_that_is_broken_from_the_start(bar: Path, old: str, new: str) ->
     assert "First Light</h1>" in shown(desk, "staff/first-light.html")
 
 
+def test_what_is_doubtful_stands_behind_what_is_wrong(bar: Path) -> None:
+    """On any page the panel is English, declared so, and open with the mistakes alone."""
+    spoil(bar / "drinks" / "slow-morning.md", "10 ml", "10 mll")
+    desk = Desk(bar, "base")
+    desk.look()
+    panel = dressed(shown(desk, "staff/first-light.html"), desk.showing).split("</section>")[0]
+    panel = panel.split('<section id="preview"')[1]
+    assert 'lang="en"' in panel
+    wrong, _, doubtful = panel.partition("<details>")
+    assert wrong.count("<pre>") == 1
+    assert "“mll” is not a unit" in wrong
+    assert doubtful.count("<pre>") == doubtful.count("Look: ") >= 1
+
+
 def test_others_go_on_while_one_is_broken(bar: Path) -> None:
     """The broken one and the lists stay as they last worked; another drink is as it is now."""
     desk = Desk(bar, "base")

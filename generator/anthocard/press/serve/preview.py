@@ -61,7 +61,7 @@ else listen();
 
 STYLE: Final = """\
 #preview { font: 16px/1.5 system-ui, sans-serif; margin: 0; padding: 1rem 1.25rem; color: #1b1b1b;
-  background: #fff4d6; border-bottom: 4px solid #8a5a00; }
+  background: #fff4d6; border-bottom: 4px solid #8a5a00; max-height: 60vh; overflow: auto; }
 #preview.broken { background: #ffe3de; border-color: #a01d0c; }
 #preview h2 { font: inherit; font-weight: 700; margin: 0 0 .5rem; }
 #preview pre { font: 14px/1.45 ui-monospace, monospace; margin: .5rem 0; white-space: pre-wrap;
@@ -205,25 +205,34 @@ def bare(showing: Showing, said: str) -> str:
     """A page for when there is none: what is wrong, or that nothing is called so."""
     html = (
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Preview</title>'
-        '<meta name="viewport" content="width=device-width, initial-scale=1"></head>'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        '<meta name="color-scheme" content="light dark"></head>'
         f'<body><p>{escape(said)} <a href="/staff/index.html">All recipes</a></p></body></html>'
     )
     return dressed(html, showing)
 
 
 def _panel(showing: Showing) -> str:
+    """What is wrong stands open, what is only doubtful is folded; no more of a page than leaves
+    some of it to be seen. In English, on a page of any language.
+    """
     if not showing.mistakes:
         return ""
-    told = "".join(f"<pre>{escape(str(mistake))}</pre>" for mistake in showing.mistakes)
+    wrong = [one for one in showing.mistakes if one.severity == "error"]
+    doubtful = [one for one in showing.mistakes if one.severity != "error"]
+    inner, way = _each(wrong), 'aria-label="Preview" lang="en" tabindex="0"'
+    if doubtful:
+        summary = tally(doubtful) if showing.ok else f"And {len(doubtful)} to look at"
+        inner += f"<details><summary>{summary}</summary>{_each(doubtful)}</details>"
     if showing.ok:
-        summary = tally(showing.mistakes)
-        inner = f"<details><summary>{summary}</summary>{told}</details>"
-        return f'<aside id="preview" aria-label="Preview">{inner}</aside>'
+        return f'<aside id="preview" {way}>{inner}</aside>'
     below = "What rests on it is shown as it last worked, all else as it is now."
-    return (
-        '<aside id="preview" class="broken" role="alert" aria-label="Preview">'
-        f"<h2>There are mistakes. {below if showing.pages else ''}</h2>{told}</aside>"
-    )
+    head = f"<h2>There are mistakes. {below if showing.pages else ''}</h2>"
+    return f'<section id="preview" class="broken" role="alert" {way}>{head}{inner}</section>'
+
+
+def _each(mistakes: Iterable[Mistake]) -> str:
+    return "".join(f"<pre>{escape(str(mistake))}</pre>" for mistake in mistakes)
 
 
 def _door(found: re.Match[str]) -> str:
