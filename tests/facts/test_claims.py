@@ -53,6 +53,7 @@ def test_who_warns_claims_nothing_and_who_denies_sugar_does() -> None:
     """A denial lets warnings to guests pass, and is itself the claim where something is left out."""
     assert found("Not for children, nor for drivers, nor in pregnancy.") == set()
     assert "nutrition" in found("No sugar at all.")
+    assert "nutrition" in found("No carbohydrates in it.")
     assert "health" in found("No hangover, we promise.")
 
 

@@ -21,7 +21,6 @@ from anthocard.facts.law.spelling import (
     SHORTEST_SLIP,
     Word,
     around,
-    cut,
     forms,
     heard,
     joined,
@@ -139,8 +138,9 @@ def _names_of(word: str, slips: bool) -> tuple[tuple[str, ...], bool]:
 
 def _slipped(word: str) -> tuple[str, ...]:
     """The names that a word is one slip away from, or that sound like it."""
-    known = {name for form in cut(word) for name in _slips().get(form, ())}
-    slipped = {name for name in known if name[0] == word[0] and one_slip(name, word)}
+    near = (len(word) - 1, len(word), len(word) + 1)
+    known = (name for length in near for name in _long().get((word[0], length), ()))
+    slipped = {name for name in known if one_slip(name, word)}
     return tuple(sorted(slipped | set(_sounds().get(heard(word), ()))))
 
 
@@ -168,14 +168,13 @@ def _index() -> Mapping[str, tuple[tuple[Hazard, bool], ...]]:
 
 
 @cache
-def _slips() -> Mapping[str, tuple[str, ...]]:
-    """Names of some length by themselves and by what is left without one letter."""
-    found: dict[str, list[str]] = {}
+def _long() -> Mapping[tuple[str, int], tuple[str, ...]]:
+    """Names long enough for a slip by their first letter, which nobody misses, and their length."""
+    found: dict[tuple[str, int], list[str]] = {}
     for name in _index():
         if len(name) >= SHORTEST_SLIP:
-            for form in cut(name):
-                found.setdefault(form, []).append(name)
-    return {form: tuple(names) for form, names in found.items()}
+            found.setdefault((name[0], len(name)), []).append(name)
+    return {place: tuple(names) for place, names in found.items()}
 
 
 @cache

@@ -23,39 +23,59 @@ _WORD: Final = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 
 
 @dataclass(frozen=True, slots=True)
+class Words:
+    """Words of which one is looked for, in folded text; “*” is any ending.
+
+    No pattern is made before a text holds what one of them must: of hundreds few are ever needed.
+    """
+
+    each: tuple[str, ...]
+    parts: tuple[str, ...]
+
+    @classmethod
+    def of(cls, words: Sequence[object]) -> Words:
+        """Words as a row of a table lists them; the longest is found first."""
+        each = tuple(sorted((_folded(str(word)) for word in words), key=len, reverse=True))
+        return cls(each, tuple({max(word.split("*"), key=len) for word in each}))
+
+    def search(self, folded: str) -> re.Match[str] | None:
+        """The first of the words that stands whole in a text."""
+        if not any(part in folded for part in self.parts):
+            return None
+        return _pattern(self.each).search(folded)
+
+
+@dataclass(frozen=True, slots=True)
 class Wording:
     """By which words a row knows a sentence: one of `alone`, or one of each of `pairs`.
 
     With one of `unless` the sentence means something else; `denied` says that a denial is no bar.
     """
 
-    alone: re.Pattern[str] | None
-    pairs: tuple[re.Pattern[str], ...]
-    unless: re.Pattern[str] | None
+    alone: Words
+    pairs: tuple[Words, ...]
+    unless: Words
     denied: bool = False
 
     def words(self, sentence: str) -> str:
         """The words of the sentence that it is known by, as written; empty where it is not."""
         folded = _folded(sentence)
-        if self.unless is not None and self.unless.search(folded):
-            return ""
-        found = self.alone.search(folded) if self.alone is not None else None
+        found = self.alone.search(folded)
         if found is None:
-            both = [pattern.search(folded) for pattern in self.pairs]
+            both = [words.search(folded) for words in self.pairs]
             found = both[-1] if both and all(both) else None
-        if found is None:
+        if found is None or self.unless.search(folded):
             return ""
         same = len(folded) == len(sentence)  # not where “ß” was spelt out
         return sentence[found.start() : found.end()] if same else found[0]
 
 
 def wording(row: Mapping[str, Any]) -> Wording:
-    """The wording of a row with columns alone, pairs, unless and denied; “*” is any ending."""
-    alone, unless = row.get("alone"), row.get("unless")
+    """The wording of a row with columns alone, pairs, unless and denied."""
     return Wording(
-        _pattern(alone) if alone else None,
-        tuple(_pattern(words) for words in row.get("pairs", ())),
-        _pattern(unless) if unless else None,
+        Words.of(row.get("alone", ())),
+        tuple(Words.of(words) for words in row.get("pairs", ())),
+        Words.of(row.get("unless", ())),
         bool(row.get("denied")),
     )
 
@@ -94,9 +114,9 @@ def _denials() -> frozenset[str]:
     return frozenset(word for row in rows.values() for word in row["words"])
 
 
-def _pattern(words: Sequence[object]) -> re.Pattern[str]:
-    each = sorted((_folded(str(word)) for word in words), key=len, reverse=True)
-    either = "|".join(re.escape(word).replace(r"\*", r"[\w-]*") for word in each)
+@cache
+def _pattern(words: tuple[str, ...]) -> re.Pattern[str]:
+    either = "|".join(re.escape(word).replace(r"\*", r"[\w-]*") for word in words)
     return re.compile(rf"(?<![\w-])(?<!\d[.,])(?:{either})(?![\w-])")
 
 

@@ -24,6 +24,7 @@ _SHORTEST_STEM: Final = 4  # letters left of a word when an ending is taken off;
 _SHORTEST_HEARD: Final = 6  # letters left of a name that is known by its sound; chosen
 _WORD: Final = re.compile(r"[^\W_]+(?:['’‘´\-‐‑][^\W_]+)*")
 _INITIAL: Final = re.compile(r"\b([A-Z]|[Ss]t|[Ss]te)\.\s*")  # of a genus, or a saint’s herb
+_TWICE: Final = re.compile(r"(.)\1+")
 _UMLAUTS: Final = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "æ": "ae", "œ": "oe", "ø": "oe"})
 _PLURALS: Final = ("s", "es", "n", "en", "e", "er")
 _BREAKS: Final = frozenset(',;:()[]/+&|\n\t.!?–—“”"')
@@ -71,6 +72,8 @@ def around(words: list[Word]) -> frozenset[str]:
 
 def plain(word: str) -> str:
     """A word without case, accents, hyphens and apostrophes, umlauts written out."""
+    if word.isascii() and word.isalnum():
+        return word.lower()  # as most are: thousands of names are folded before the first is told
     spelt = word.casefold().translate(_UMLAUTS)
     letters = unicodedata.normalize("NFKD", spelt)
     return "".join(letter for letter in letters if letter.isalnum())
@@ -79,6 +82,8 @@ def plain(word: str) -> str:
 def joined(name: str) -> tuple[str, ...]:
     """A name as one word, with umlauts written out and with umlauts dropped."""
     parts = [part.strip(".") for part in name.split()]
+    if name.isascii():
+        return ("".join(map(plain, parts)),)
     return tuple({"".join(map(plain, parts)), "".join(map(_bare, parts))})
 
 
@@ -91,14 +96,6 @@ def forms(word: str) -> Iterator[str]:
     for start in beginnings:
         if word.startswith(start) and len(word) - len(start) >= _SHORTEST_STEM:
             yield from _ended(word[len(start) :])
-
-
-def cut(word: str) -> Iterator[str]:
-    """A word of some length, and it with each one of its letters left out."""
-    if len(word) >= SHORTEST_SLIP - 1:
-        yield word
-        for number in range(len(word)):
-            yield word[:number] + word[number + 1 :]
 
 
 def one_slip(name: str, word: str) -> bool:
@@ -116,7 +113,7 @@ def heard(word: str) -> str:
     """A word by its sound, near enough: “rododendrum”. Empty for what is too short to tell."""
     for letters, sound in _SOUNDS:
         word = word.replace(letters, sound)
-    once = re.sub(r"(.)\1+", r"\1", word)
+    once = _TWICE.sub(r"\1", word)
     return once if len(once) >= _SHORTEST_HEARD else ""
 
 
