@@ -123,6 +123,8 @@ def main(argv: Sequence[str] | None = None, own: bool = False) -> int:
     gc.set_threshold(50_000)
     # Vectors are short here: threads for them take longer to start than they save.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # No plugin of another package has a say in what a recipe may hold; looking for one takes 20 ms.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from anthocard.diagnostics.plain_letters import speak_plainly
 
     speak_plainly()

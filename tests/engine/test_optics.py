@@ -238,7 +238,7 @@ def test_a_glass_a_hair_wider_shows_the_same_colour(
     moved = GLASSES[name].model_copy(update={"outline": tuple(map(tuple, outline))})
     one, other = (
         Paths(
-            sight.quantiles(glass, "none", 0.0, which, view(which).elevation_deg, level),
+            sight.quantiles(sight.Look(glass, which, view(which).elevation_deg), level),
             sight.nodes()[1],
         )
         for glass in (GLASSES[name], moved)

@@ -13,6 +13,7 @@ from anthocard.facts.colour.pigment_figures import peak_half_nm
 from anthocard.terminal.houses import (
     add_house,
     house_to_read,
+    known_glass,
     not_sound,
     sound_house,
     tell_elsewhere,
@@ -57,7 +58,8 @@ def run(options: argparse.Namespace) -> int:
         )
         raise not_sound(missing, elsewhere)
     log = MistakeLog()
-    one = compute_one(recipe, collection, Shelf(collection, log), log, options.at)
+    with known_glass(recipe, collection):
+        one = compute_one(recipe, collection, Shelf(collection, log), log, options.at)
     log.raise_if_errors()
     data = as_json(one)
     print(json_text(data) if options.json else _told(data))

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Mapping
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:  # every command imports this module, not every command reads a house
     from anthocard.diagnostics.diagnostic import AuthorError, Mistake
     from anthocard.engine.results import Computed
+    from anthocard.house.model import Recipe
     from anthocard.house.reader import Collection
     from anthocard.press.data.worked import Worked
     from anthocard.press.store.store import Store
@@ -180,6 +181,23 @@ def at_hand(folder: Path) -> tuple[Collection, Worked, tuple[Mistake, ...]]:
     worked = known_or_worked_out(collection, store)
     tell_aside(*store.told)
     return collection, worked, mistakes
+
+
+@contextmanager
+def known_glass(recipe: Recipe, collection: Collection) -> Iterator[None]:
+    """While one recipe is worked out: light is traced through its glass only where this user's
+    store does not know its ways, and they are kept there.
+    """
+    from anthocard.engine.mix.appearance import sight_of
+    from anthocard.house.model import Drink
+    from anthocard.press.build.sights import Sights
+    from anthocard.press.store.store import Store, usual_folder
+
+    served = [sight_of(recipe, collection.house)] if isinstance(recipe, Drink) else []
+    sights = Sights(served, Store(usual_folder())) if served else None
+    yield
+    if sights is not None:
+        sights.keep()
 
 
 def shut_in(options: argparse.Namespace, *writable: Path, connect: bool = False) -> None:

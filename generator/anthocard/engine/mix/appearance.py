@@ -88,7 +88,7 @@ def sight_of(drink: Drink, house: House) -> Sight:
     """What a drink is looked at through, as it is served."""
     views = house.views
     share = chill.ice_share(drink, house)
-    return Sight(house.glasses[drink.glass], drink.ice.kind, share, (views.side, views.above))
+    return Sight(house.glasses[drink.glass], share, (views.side, views.above))
 
 
 def sample() -> Sight:

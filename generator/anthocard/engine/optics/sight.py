@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.optics.camera import View, camera, view
+from anthocard.engine.optics.camera import camera, view
 from anthocard.engine.optics.drawable import drawable
 from anthocard.engine.optics.outline import brim_ml, glass_profile
 from anthocard.engine.optics.rays import eye_rays, follow
@@ -29,15 +29,41 @@ VIEWS: Final[tuple[Which, ...]] = ("side", "above")
 
 
 @dataclass(frozen=True, slots=True)
+class Look:
+    """A drawable glass in one view, and what is known of the ways of light through it by level.
+
+    They are those of the glass full of drink to a level. Ice in it, which here lies nowhere and
+    everywhere, makes each of them shorter by its share: one table does for every ice.
+    """
+
+    glass: Glass
+    which: Which
+    elevation_deg: float
+
+    @property
+    def rows(self) -> dict[int, Floats]:
+        """The rows of the table by level, as far as anyone asked for them in this process.
+
+        Tracing is slow: whoever kept the rows of before may put them here.
+        """
+        return _rows(self)
+
+    def row(self, level: int) -> Floats:
+        """Ways (k,) cm at one level, traced where they are not known."""
+        if level not in self.rows:
+            self.rows[level] = quantiles(self, level)
+        return self.rows[level]
+
+
+@dataclass(frozen=True, slots=True)
 class Sight:
-    """What a drink is looked at through: a glass with its ice, from the side and from above.
+    """What a drink is looked at through: a glass with a share of ice, from the side and from above.
 
     `elevations_deg` are those of the two views, from 0, level, to 90, straight down. Without a
     glass it is the sample tube `tube_mm` wide, and from above a dish over white.
     """
 
     glass: Glass | None
-    ice: str = "none"
     ice_share: float = 0.0
     elevations_deg: tuple[float, float] = (12.0, 55.0)
     tube_mm: float = 0.0
@@ -50,35 +76,23 @@ class Sight:
         volume = np.asarray(volume_ml, dtype=np.float64)
         if self.glass is None:
             return self._sample(which, volume)
-        glass = drawable(self.glass)
+        look = self.look(which)
         step = float(_table("paths")["levels"]["of_brim"])
         most = round(1.0 / step) - 1
-        full = brim_ml(glass_profile(glass)) * (1.0 - self.ice_share)
+        full = brim_ml(glass_profile(look.glass)) * (1.0 - self.ice_share)
         place = np.clip(np.nan_to_num(volume / full / step), 0.0, most)
         low = np.minimum(np.floor(place).astype(int), most - 1)
-        rows = {n: self._at(glass, which, n) for n in np.unique([low, low + 1]).tolist()}
+        levels = set(low.ravel().tolist())
+        rows = {n: look.row(n) for n in levels | {n + 1 for n in levels}}
         share = (place - low)[..., np.newaxis]
         table = np.array([rows.get(n, rows[min(rows)]) for n in range(most + 1)])
-        return Paths(_between(table[low], table[low + 1], share), nodes()[1])
+        ways = _between(table[low], table[low + 1], share)
+        return Paths(ways * (1.0 - self.ice_share), nodes()[1])
 
-    def traced(self, which: Which) -> dict[int, Floats]:
-        """The rows of the table by level, as far as anyone asked for them in this process.
-
-        Tracing is slow: whoever kept the rows of before may put them here.
-        """
-        place = VIEWS.index(which)
-        if self.glass is None:
-            return {}
-        glass = drawable(self.glass)
-        return _rows(glass, self.ice, self.ice_share, which, self.elevations_deg[place])
-
-    def _at(self, glass: Glass, which: Which, level: int) -> Floats:
-        rows, place = self.traced(which), VIEWS.index(which)
-        if level not in rows:
-            rows[level] = quantiles(
-                glass, self.ice, self.ice_share, which, self.elevations_deg[place], level
-            )
-        return rows[level]
+    def look(self, which: Which) -> Look:
+        """How its glass, which it must have, is looked at in one view."""
+        assert self.glass is not None
+        return Look(drawable(self.glass), which, self.elevations_deg[VIEWS.index(which)])
 
     def _sample(self, which: Which, volume: Floats) -> Paths:
         if which == "side":
@@ -95,22 +109,17 @@ def sample_tube(width_mm: float) -> Sight:
 
 
 @lru_cache(maxsize=1024)
-def _rows(
-    glass: Glass, ice: str, ice_share: float, which: Which, elevation_deg: float
-) -> dict[int, Floats]:
+def _rows(look: Look) -> dict[int, Floats]:
     return {}
 
 
-def quantiles(
-    glass: Glass, ice: str, ice_share: float, which: Which, elevation_deg: float, level: int
-) -> Floats:
+def quantiles(look: Look, level: int) -> Floats:
     """Mean lengths (k,) cm in the shares of `nodes`, at a level of the table; zeros at level 0."""
     if not level:
         return np.zeros(len(nodes()[1]))
     step = float(_table("paths")["levels"]["of_brim"])
-    room_ml = brim_ml(glass_profile(glass)) * step * level
-    filling = Filling((room_ml * (1.0 - ice_share),), ice, ice_share)
-    path, weight = traced(glass, filling, view(which), elevation_deg)
+    room_ml = brim_ml(glass_profile(look.glass)) * step * level
+    path, weight = _traced(look, room_ml)
     if not len(path):
         return np.zeros(len(nodes()[1]))
     order = np.argsort(path, kind="stable")
@@ -122,20 +131,15 @@ def quantiles(
     return np.asarray(found)
 
 
-def traced(
-    glass: Glass, filling: Filling, look: View, elevation_deg: float
-) -> tuple[Floats, Floats]:
-    """Ways (n,) cm through all liquids of the rays that belong to a view, and their weights."""
-    scene = make_scene(glass, filling)
-    eye = camera(scene, elevation_deg, 100, 100, look.through)
-    whole = len(scene.bodies) > 0
-    count = int(_table("paths")["rays"]["whole" if whole else "half"])
-    directions = eye.spread(count, half=not whole)
-    rays = eye_rays(eye.eye, directions, scene.liquids)
-    found = follow(scene, rays, int(_table("follow")["bounces"]["table"]))
-    seen = found.entered[0 if look.through == "wall" else 1] & found.done
-    path = found.rays.path[seen].sum(axis=1) * (1.0 - scene.loose)
-    return path, found.rays.weight[seen]
+def _traced(look: Look, room_ml: float) -> tuple[Floats, Floats]:
+    """Ways (n,) cm through a drink of the rays that belong to a view, and their weights."""
+    scene, through = make_scene(look.glass, Filling((room_ml,))), view(look.which).through
+    eye = camera(scene, look.elevation_deg, 100, 100, through)
+    rays, bounces = _table("paths")["rays"], int(_table("follow")["bounces"]["table"])
+    begun = eye_rays(eye.eye, eye.spread(int(rays["half"]), half=True), 1)
+    found = follow(scene, begun, bounces, few=rays["few"])
+    seen = found.entered[0 if through == "wall" else 1] & found.done
+    return found.rays.path[seen, 0], found.rays.weight[seen]
 
 
 def _between(low: Floats, high: Floats, share: Floats) -> Floats:

@@ -29,8 +29,7 @@ def _rows(section: str) -> dict[str, Any]:
 def permittivity_water(temperature_c: ArrayLike = 25.0) -> Floats:
     """Relative permittivity of water at 0-100 °C (Malmberg & Maryott 1956)."""
     rising = _rows("permittivity")["water"]["coefficients"]
-    eps: Floats = np.polynomial.polynomial.polyval(np.asarray(temperature_c, dtype=float), rising)
-    return eps
+    return np.asarray(np.polyval(rising[::-1], np.asarray(temperature_c, dtype=np.float64)))
 
 
 def permittivity(ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0) -> Floats:

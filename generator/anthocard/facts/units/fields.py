@@ -52,7 +52,7 @@ _NUMBER: Final = (
 class Row(BaseModel):
     """Base of every value an author writes: frozen, and unknown keys are mistakes."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
 
 
 def refusal(error: MeasureError) -> PydanticCustomError:

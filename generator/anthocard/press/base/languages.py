@@ -81,7 +81,7 @@ class Language:
     @cached_property
     def direction(self) -> str:
         """Which way a page of its phrases runs: “ltr” or “rtl”."""
-        return str(_locale(self.lang).text_direction)
+        return "ltr" if self.lang.startswith(ENGLISH) else str(_locale(self.lang).text_direction)
 
     @cached_property
     def point(self) -> str:

@@ -18,19 +18,18 @@ from anthocard.press.store.store import Store
 
 
 class Sights:
-    """What `store` knows of some sights is known from now on; `keep` adds what was traced since."""
+    """What a store knows of some glasses is known henceforth; `keep` adds what was traced since."""
 
     def __init__(self, sights: Iterable[Sight], store: Store) -> None:
         self._store = store
         self._tables: dict[str, tuple[dict[int, Floats], int]] = {}
-        for sight in dict.fromkeys(sights):
-            for which in VIEWS:
-                name = key("sight", repr(sight), which)
-                rows = sight.traced(which)
-                kept = _read(store.get(name))
-                for level, row in kept.items():
-                    rows.setdefault(level, row)
-                self._tables[name] = (rows, len(kept))
+        looks = (sight.look(which) for sight in sights for which in VIEWS)
+        for look in dict.fromkeys(looks):
+            name = key("look", repr(look))
+            kept = _read(store.get(name))
+            for level, row in kept.items():
+                look.rows.setdefault(level, row)
+            self._tables[name] = (look.rows, len(kept))
 
     def keep(self) -> None:
         """Put every table that has grown into the store."""
