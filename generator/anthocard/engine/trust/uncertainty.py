@@ -1,10 +1,10 @@
-"""How sure a drink's figures are: a cloud of a thousand drinks poured with doubtful inputs.
+"""How sure a drink's figures are: a cloud of drinks poured with doubtful inputs.
 
 Belongs here: which inputs are drawn, the percentiles of what comes out, and which input is behind
 them. Does not belong here: how large each doubt is (doubt.yaml and the facts), how it is worded.
 
-Every input is drawn from a normal distribution in antithetic pairs from a fixed start, so the same
-drink always has the same cloud; the whole cloud is one call of the engine.
+Every input is normally distributed over the points of a lattice, so the same drink always has the
+same cloud; the whole cloud is one call of the engine.
 """
 
 from __future__ import annotations
@@ -52,17 +52,38 @@ class _Draws:
     """Columns of standard normal numbers, each with what it stands for."""
 
     count: int
-    random: np.random.Generator
+    step: int
     inputs: list[tuple[InputKind, str, str]] = field(default_factory=list)
     columns: list[Floats] = field(default_factory=list)
 
     def normal(self, kind: InputKind, of: str, sd: float, unit: str = "") -> Floats:
-        """One input's deviations, shape (count,), sd as given; each half mirrors the other."""
-        half = self.random.standard_normal(self.count // 2)
-        column = np.concatenate([half, -half])
+        """One input's deviations, shape (count,), sd as given."""
+        column = _coordinate(self.count, self.step, len(self.columns) + 1)
         self.inputs.append((kind, of, unit))
         self.columns.append(column)
         return np.asarray(sd * column)
+
+
+@cache
+def _coordinate(count: int, step: int, number: int) -> Floats:
+    """A coordinate of the points of a lattice as standard normal numbers, (count,), a prime.
+
+    Point n has n times the number-th power of the step, modulo the count (Korobov N.M.,
+    1959, second-hand). Each coordinate so has every quantile once, and point -n mirrors point n.
+    """
+    middle = count // 2
+    place = (np.arange(count) - middle) * pow(step, number, count) % count
+    column = _quantiles(count)[(place + middle) % count]
+    column.setflags(write=False)
+    return column
+
+
+@cache
+def _quantiles(count: int) -> Floats:
+    """The middles of so many equal shares of the standard normal distribution."""
+    from statistics import NormalDist
+
+    return np.array([NormalDist().inv_cdf((n + 0.5) / count) for n in range(count)])
 
 
 def doubts(
@@ -80,7 +101,7 @@ def doubts(
     `melt` is the ice water in the drink, `melt_spread` the sd of its logarithm.
     """
     row = _table("draws")["cloud"]
-    draws = _Draws(int(row["count"]), np.random.default_rng(int(row["first"])))
+    draws = _Draws(int(row["count"]), int(row["step"]))
     everything = [*poured, *revealed]
     nominal = [poured_liquid(bottle, measure, house) for bottle, measure in everything]
     unsure = np.array([ph_sd(bottle) for bottle, _ in everything])
@@ -239,7 +260,7 @@ def _doubt(
         ph=_spread(ph),
         abv_percent=_spread(strength),
         lab=(_spread(lab[:, 0]), _spread(lab[:, 1]), _spread(lab[:, 2])),
-        delta_e00=float(np.percentile(away, 95)),
+        delta_e00=_spread(away).p95,
         strip=(shades[0], shades[1], shades[2]),
         ph_by=_ranked(draws, ph[:, np.newaxis]),
         colour_by=_ranked(draws, lab),
@@ -260,7 +281,10 @@ def _ranked(draws: _Draws, values: Floats) -> tuple[Input, ...]:
 
 
 def _spread(values: Floats) -> Spread:
-    low, middle, high = (float(v) for v in np.percentile(values, (5, 50, 95)))
+    if np.isnan(values).any():
+        return Spread(np.nan, np.nan, np.nan)
+    upto = np.linspace(0.0, 1.0, len(values))
+    low, middle, high = (float(v) for v in np.interp((0.05, 0.5, 0.95), upto, np.sort(values)))
     return Spread(low, middle, high)
 
 
