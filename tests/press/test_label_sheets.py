@@ -19,11 +19,13 @@ from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
 from anthocard.house.reader import Collection, read_house
-from anthocard.press.base.sizes import POINTS_PER_MM, label_geometry, label_sheet
+from anthocard.press.base.sizes import POINTS_PER_MM, label_geometry, label_sheet, mark
 from anthocard.press.base.theme import find_theme
 from anthocard.press.draw.qr import draw_qr
-from anthocard.press.paper.job import HERE
-from anthocard.press.paper.label_sheets import print_label, print_labels
+from anthocard.press.paper import label_sheets
+from anthocard.press.paper.job import HERE, Job
+from anthocard.press.paper.label_sheets import FITS, label_fits, print_label, print_labels
+from anthocard.press.paper.typeset import set_type
 from anthocard.press.words.bottle_label import Label, make_label
 from anthocard.press.words.card import make_card
 
@@ -67,6 +69,33 @@ def test_dates_and_lot_from_the_day_made() -> None:
     blank = label("citrate-buffer")
     assert (blank.made, blank.discard, blank.lot) == ("", "", "")
     assert "day 7" in blank.within
+
+
+@pytest.mark.parametrize(
+    ("sheet", "slug", "fits"),
+    [
+        ("A4-2x3", "butterfly-pea-gin", "grand"),
+        ("A4-2x4", "heather-honey-syrup", "grand"),
+        ("A4-2x4", "fruit-acid", "roomy"),
+        ("A4-2x5", "butterfly-pea-gin", "close"),
+        ("A4-2x5", "fruit-acid", "tight"),
+        ("Letter-2x5", "butterfly-pea-gin", "tight"),
+    ],
+)
+def test_the_setting_that_fits_a_label_is_foretold(sheet: str, slug: str, fits: str) -> None:
+    """The first setting tried is the one it is set in: no page is laid out in vain, and none is set
+    smaller than it could be."""
+    one, paper = label(slug), label_sheet(sheet).label
+    told = label_fits(one, paper)
+    assert told[0] == fits
+    style = find_theme().style("label.css")
+    style += f"@page {{ size: {paper.width_mm}mm {paper.height_mm}mm }}"
+    page = label_sheets._page(one, find_theme())
+    for setting in FITS[: FITS.index(fits) + 1]:
+        outcome = set_type(
+            Job(page, style, find_theme().fonts, fits=(setting,), safe_mm=mark("safe"))
+        )
+        assert bool(outcome.pdf) == (setting == fits)
 
 
 @pytest.mark.parametrize("sheet", ["A4-2x4", "A4-2x5", "Letter-2x5"])

@@ -19,6 +19,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.facts.law.conditions import says
 
 _END: Final = re.compile(r"(?<=[.!?…])[\"”“»«’]*\s+|\n+")
+_START: Final = re.compile(r"(?<![\w-])(?=.)", re.DOTALL)
 _WORD: Final = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 
 
@@ -27,20 +28,21 @@ class Words:
     """Words of which one is looked for, in folded text; “*” is any ending.
 
     No pattern is made before a text holds what one of them must: of hundreds few are ever needed.
+    `begun` are how they begin, by up to six letters.
     """
 
     each: tuple[str, ...]
-    parts: tuple[str, ...]
+    begun: frozenset[str]
 
     @classmethod
     def of(cls, words: Sequence[object]) -> Words:
         """Words as a row of a table lists them; the longest is found first."""
         each = tuple(sorted((_folded(str(word)) for word in words), key=len, reverse=True))
-        return cls(each, tuple({max(word.split("*"), key=len) for word in each}))
+        return cls(each, frozenset(word.partition("*")[0][:6] for word in each))
 
     def search(self, folded: str) -> re.Match[str] | None:
         """The first of the words that stands whole in a text."""
-        if not any(part in folded for part in self.parts):
+        if self.begun.isdisjoint(_beginnings(folded)):
             return None
         return _pattern(self.each).search(folded)
 
@@ -118,6 +120,13 @@ def _denials() -> frozenset[str]:
 def _pattern(words: tuple[str, ...]) -> re.Pattern[str]:
     either = "|".join(re.escape(word).replace(r"\*", r"[\w-]*") for word in words)
     return re.compile(rf"(?<![\w-])(?<!\d[.,])(?:{either})(?![\w-])")
+
+
+@lru_cache(1024)
+def _beginnings(folded: str) -> frozenset[str]:
+    """None to six letters from everywhere in a text where a word may begin."""
+    starts = (found.start() for found in _START.finditer(folded))
+    return frozenset(folded[at : at + letters] for at in starts for letters in range(7))
 
 
 @lru_cache(1024)
