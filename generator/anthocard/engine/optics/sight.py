@@ -79,7 +79,7 @@ class Sight:
         look = self.look(which)
         step = float(_table("paths")["levels"]["of_brim"])
         most = round(1.0 / step) - 1
-        full = brim_ml(glass_profile(look.glass)) * (1.0 - self.ice_share)
+        full = _brim_ml(look.glass) * (1.0 - self.ice_share)
         place = np.clip(np.nan_to_num(volume / full / step), 0.0, most)
         low = np.minimum(np.floor(place).astype(int), most - 1)
         levels = set(low.ravel().tolist())
@@ -92,7 +92,7 @@ class Sight:
     def look(self, which: Which) -> Look:
         """How its glass, which it must have, is looked at in one view."""
         assert self.glass is not None
-        return Look(drawable(self.glass), which, self.elevations_deg[VIEWS.index(which)])
+        return Look(_drawable(self.glass), which, self.elevations_deg[VIEWS.index(which)])
 
     def _sample(self, which: Which, volume: Floats) -> Paths:
         if which == "side":
@@ -108,6 +108,14 @@ def sample_tube(width_mm: float) -> Sight:
     return Sight(None, tube_mm=width_mm)
 
 
+_drawable = lru_cache(maxsize=1024)(drawable)
+
+
+@lru_cache(maxsize=1024)
+def _brim_ml(glass: Glass) -> float:
+    return brim_ml(glass_profile(glass))
+
+
 @lru_cache(maxsize=1024)
 def _rows(look: Look) -> dict[int, Floats]:
     return {}
@@ -118,7 +126,7 @@ def quantiles(look: Look, level: int) -> Floats:
     if not level:
         return np.zeros(len(nodes()[1]))
     step = float(_table("paths")["levels"]["of_brim"])
-    room_ml = brim_ml(glass_profile(look.glass)) * step * level
+    room_ml = _brim_ml(look.glass) * step * level
     path, weight = _traced(look, room_ml)
     if not len(path):
         return np.zeros(len(nodes()[1]))

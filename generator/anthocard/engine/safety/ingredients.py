@@ -110,8 +110,10 @@ def _leaf(found: Found) -> Leaf:
 
 def named_in(line: str, collection: Collection) -> StockItem | Made | None:
     """The thing of the house that free words speak of (“a bay leaf”): the longest name in them."""
-    words = f" {fold(_NOT_A_WORD.sub(' ', line))} "
-    names = [name for name in collection.index if f" {name} " in words]
+    words = fold(_NOT_A_WORD.sub(" ", line)).split()
+    ends = range(1, len(words) + 1)
+    runs = (" ".join(words[first:last]) for last in ends for first in range(last))
+    names = [run for run in runs if run in collection.index]
     return collection.index[max(names, key=len)] if names else None
 
 

@@ -77,12 +77,13 @@ def _other_plants(line: Line, dose_ml: float) -> dict[str, dict[str, float]]:
     amounts[..., PLANT_COLUMNS] = 0.0
     bare = Liquid(amounts).having(yellow_au_ml=0.0, haze_au_ml=0.0)
     own = {PLANTS[i] for i in np.flatnonzero(line.before.amounts[PLANT_COLUMNS])}
-    found: dict[str, dict[str, float]] = {}
-    for key in TURNING:
-        if key not in own:
-            screen = _screen(line, bare + coloured(key, strength), doses)
-            found[key] = {who: float(value[1]) for who, value in _seen(screen).items()}
-    return found
+    others = [key for key in TURNING if key not in own]
+    each = Liquid.stack(bare + coloured(key, strength) for key in others)
+    seen = _seen(_screen(line, each, doses))
+    return {
+        key: {who: float(values[n, 1]) for who, values in seen.items()}
+        for n, key in enumerate(others)
+    }
 
 
 def _mend(
