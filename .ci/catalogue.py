@@ -49,6 +49,8 @@ TABLES = (
     ("facts/colour/names.yaml", "tiers.*.ring.*.1", "colour"),
     ("facts/colour/names.yaml", "families.keys", "colour family"),
     ("facts/colour/pigments.yaml", "plants.*.label", "plant"),
+    ("facts/colour/pigments.yaml", "plants.*.part", "plant part"),
+    ("engine/trade/wallchart.yaml", "doses.keys", "dose"),
     ("facts/law/allergens.yaml", "allergens.*.label", "allergen"),
     ("facts/chemistry/alcohol.yaml", "drinks.*.label", "standard drink"),
     ("facts/law/needs.yaml", "needs.*.label", "need"),

@@ -20,6 +20,7 @@ from tests.patience import HUNG_S
 LOCAL = "-Dnu.validator.servlet.allow-forbidden-hosts=true"
 MENU, GERMAN = "guest/index.html", "guest/de.html"
 BOOK, SPEC = "staff/index.html", "staff/the-glass-is-falling.html"
+PLANTS = "staff/plants.html"
 
 
 def test_no_page_has_an_accessibility_violation(walk: Walk, address: str, pages: list[str]) -> None:
@@ -123,6 +124,55 @@ def test_the_spec_book_finds_and_changes_units(walk: Walk, address: str) -> None
     assert told["one"][0].startswith("50 ml butterfly-pea gin")
     assert told["ounces"][0].endswith("50 ml")
     assert told["again"] == told["one"]
+
+
+def test_a_readers_own_palette_leaves_it_whole(walk: Walk, address: str) -> None:
+    """Forced colours, light and dark: axe finds nothing, the drawn colours of glasses, strips and
+    the wall chart stay, what its ground set apart has a line, what is ticked is seen.
+    """
+    drink = "guest/drinks/squall-line.html"
+    pages = (MENU, drink, BOOK, SPEC, "staff/for-a-guest.html", PLANTS)
+    told = walk("forced", address, [f"{address}/{page}" for page in pages])["seen"]
+    assert len(told) == 2 * len(pages)
+    for url, seen in told.items():
+        assert seen["active"], url
+        assert seen["axe"] == [], url
+        assert seen["kept"] in ([], ["none"]), url
+    for scheme, ground in (("light", "rgb(255, 255, 255)"), ("dark", "rgb(0, 0, 0)")):
+        assert told[f"{address}/{MENU} {scheme}"]["ground"] == ground
+        assert told[f"{address}/{MENU} {scheme}"]["ticked"] is True
+        assert told[f"{address}/{MENU} {scheme}"]["kept"] == ["none"]
+        assert told[f"{address}/{SPEC} {scheme}"]["panel"] == ["solid"]
+        assert told[f"{address}/{PLANTS} {scheme}"]["hues"] > 100
+
+
+def test_the_book_reads_without_script(walk: Walk, address: str) -> None:
+    """Every recipe, every amount and the method; answers for guests need by need; no field or
+    button that would do nothing.
+    """
+    pages = (BOOK, SPEC, "staff/for-a-guest.html", PLANTS)
+    told = walk("bare", address, [f"{address}/{page}" for page in pages])["seen"]
+    seen = {page: told[f"{address}/{page}"] for page in pages}
+    assert {page: one["dead"] for page, one in seen.items() if one["dead"]} == {}
+    assert seen[BOOK]["links"] > 38
+    for words in ("butterfly-pea gin", "50", "The guest pours", "pH"):
+        assert words in seen[SPEC]["text"]
+    assert "Not safe" in seen["staff/for-a-guest.html"]["opened"]
+    assert "The Glass Is Falling" in seen["staff/for-a-guest.html"]["opened"]
+
+
+def test_a_shift_goes_on_with_a_slow_phone(walk: Walk, address: str) -> None:
+    """At a sixth of the processor, motion unwelcome: found, opened and scaled; nothing jumps and
+    nothing moves.
+    """
+    urls = [f"{address}/{page}" for page in (BOOK, "staff/for-a-guest.html", PLANTS)]
+    told = walk("slow", address, urls)
+    assert told["heard"] == []
+    assert told["opened"] == f"{address}/{SPEC}"
+    assert told["batch"] >= 3
+    assert len(told["shift"]) == 4
+    assert max(told["shift"]) < 0.05
+    assert told["moves"] == 0
 
 
 @pytest.mark.parametrize("page", [MENU, SPEC])

@@ -161,6 +161,168 @@ const tasks = {
     return { before, text, after, unsure, again };
   },
 
+  // A reader's own palette, light and dark: what axe finds, and which drawn colours are left.
+  async forced() {
+    const source = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+    const seen = {};
+    const page = await open([], []);
+    await page.setBypassCSP(true);
+    await page.setViewport({ width: 390, height: 844, isMobile: true });
+    const client = await page.createCDPSession();
+    for (const url of options.urls) {
+      for (const scheme of ["light", "dark"]) {
+        const features = [{ name: "forced-colors", value: "active" }, { name: "prefers-color-scheme", value: scheme }];
+        await client.send("Emulation.setEmulatedMedia", { features });
+        await page.goto(url);
+        await page.evaluate(source);
+        seen[`${url} ${scheme}`] = await page.evaluate(async () => {
+          document.querySelectorAll("details").forEach((d) => { d.open = true; });
+          const of = (selector, key) => [...new Set([...document.querySelectorAll(selector)].map((e) => getComputedStyle(e)[key]))];
+          const box = document.querySelector("#choice [type=checkbox]");
+          const edge = () => box && getComputedStyle(box.closest("label")).borderColor;
+          const before = edge();
+          box?.click();
+          return {
+            active: matchMedia("(forced-colors: active)").matches,
+            axe: (await window.axe.run()).violations.map((v) => `${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target.join(" ")).join(", ")}`),
+            ground: getComputedStyle(document.body).backgroundColor,
+            hues: of(".hues td", "backgroundColor").length, panel: of(".panel", "borderTopStyle"),
+            kept: of(".strip, .disc, .dot, .shades, .curve", "forcedColorAdjust"),
+            ticked: box ? before !== edge() : null,
+          };
+        });
+      }
+    }
+    return { seen };
+  },
+
+  // The spec book without any script: what is read, and that nothing is offered that would not work.
+  async bare() {
+    const page = await open([], []);
+    await page.setJavaScriptEnabled(false);
+    await page.setViewport({ width: 390, height: 844, isMobile: true });
+    const client = await page.createCDPSession();
+    const ask = async (expression) => (await client.send("Runtime.evaluate", { expression, returnByValue: true })).result.value;
+    const seen = {};
+    for (const url of options.urls) {
+      await page.goto(url);
+      const dead = JSON.parse(await ask('JSON.stringify([...document.querySelectorAll("form, input, select, button, .answers")].filter((e) => e.getClientRects().length).map((e) => e.outerHTML.slice(0, 60)))'));
+      seen[url] = { dead, links: await ask('document.querySelectorAll("main a").length'), text: await ask("document.body.innerText") };
+      if (await ask('Boolean(document.querySelector(".by-need summary"))')) {
+        await page.click(".by-need summary");
+        seen[url].opened = await ask('document.querySelector(".by-need details").innerText');
+      }
+    }
+    return { seen };
+  },
+
+  // A shift on a processor six times slower, where motion is unwelcome: found, opened, scaled, told.
+  async slow() {
+    const heard = [];
+    const page = await open(heard, []);
+    await page.setViewport({ width: 390, height: 800, isMobile: true });
+    const client = await page.createCDPSession();
+    await client.send("Emulation.setCPUThrottlingRate", { rate: 6 });
+    await page.emulateMediaFeatures([{ name: "prefers-reduced-motion", value: "reduce" }]);
+    await page.evaluateOnNewDocument(() => {
+      globalThis.shift = 0;
+      new PerformanceObserver((list) => { for (const e of list.getEntries()) if (!e.hadRecentInput) globalThis.shift += e.value; }).observe({ type: "layout-shift", buffered: true });
+    });
+    const told = { shift: [], moves: 0 };
+    const note = async () => {
+      told.shift.push(await page.evaluate(() => globalThis.shift));
+      told.moves += await page.evaluate(() => document.getAnimations().length + (getComputedStyle(document.documentElement).scrollBehavior === "smooth"));
+    };
+    await page.goto(options.urls[0], { waitUntil: "networkidle0" });
+    await note();
+    await page.type("[name=words]", "glas faling");
+    await page.waitForSelector(".found:not([hidden]) li");
+    await Promise.all([page.waitForNavigation({ waitUntil: "networkidle0" }), page.keyboard.press("Enter")]);
+    told.opened = page.url();
+    await note();
+    await page.type("[name=times]", "12");
+    await page.waitForSelector(".batch:not([hidden]) li");
+    told.batch = await page.evaluate(() => [...document.querySelectorAll(".batch li")].length);
+    for (const url of options.urls.slice(1)) {
+      await page.goto(url, { waitUntil: "networkidle0" });
+      await note();
+    }
+    return { heard, ...told };
+  },
+
+  // A house that is read from the right: how wide its pages are, what stands where, what keeps its order.
+  async from_the_right() {
+    const heard = [], seen = {};
+    const page = await open(heard, []);
+    await page.emulateMediaFeatures([{ name: "prefers-reduced-motion", value: "reduce" }]); // jumps without a ride
+    for (const url of options.urls) {
+      await page.setViewport({ width: 320, height: 640, isMobile: true });
+      await page.goto(url, { waitUntil: "load" });
+      const wide = await page.evaluate(() => {
+        document.documentElement.style.fontSize = "200%";
+        document.querySelectorAll("details").forEach((d) => { d.open = true; });
+        return document.documentElement.scrollWidth - document.documentElement.clientWidth;
+      });
+      await page.setViewport({ width: 800, height: 900 });
+      await page.goto(url, { waitUntil: "load" });
+      seen[url] = { wide, ...await page.evaluate(() => {
+        document.querySelectorAll("details").forEach((d) => { d.open = true; });
+        const shown = (e) => e.getClientRects().length && !e.closest(".unseen, svg, .codes, [lang=en], [lang=la]");
+        const at = (node, n) => {
+          const range = document.createRange();
+          range.setStart(node, n);
+          range.setEnd(node, n + 1);
+          return range.getBoundingClientRect();
+        };
+        const turned = [];
+        let figures = 0;
+        const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+        for (let node = texts.nextNode(); node; node = texts.nextNode()) {
+          if (!shown(node.parentElement)) continue;
+          for (const found of node.data.matchAll(/(?:pH |L\* )[\d.]+|\d[\d.,]*[ \u00a0]?(?:ml|g\/l|% vol|°C|kcal)/g)) {
+            const [first, last] = [at(node, found.index), at(node, found.index + found[0].length - 1)];
+            if (Math.abs(first.top - last.top) > 4) continue; // on two lines
+            figures += 1;
+            if (first.left >= last.left) turned.push(`${found[0]}: ${node.data.trim()}`);
+          }
+        }
+        for (const amount of document.querySelectorAll(".pours .amount")) {
+          const [number, unit] = [".number", ".unit"].map((part) => amount.querySelector(part).getBoundingClientRect());
+          if (!number.width || !unit.width) continue;
+          figures += 1;
+          if (number.left >= unit.left) turned.push(amount.textContent);
+        }
+        const left = [...document.querySelectorAll("h1, h2, h3, h4, .story p, .method li, th[scope=row]")].filter(shown)
+          .filter((e) => {
+            const { direction, textAlign } = getComputedStyle(e);
+            return textAlign === "left" || (textAlign === "start" && direction === "ltr");
+          }).map((e) => e.outerHTML.slice(0, 80));
+        return { dir: document.documentElement.dir, lang: document.documentElement.lang, left, turned, figures };
+      }) };
+      const strip = await page.$(".drink .strip");
+      if (!strip) continue;
+      await page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = false; }));
+      await strip.scrollIntoView();
+      const box = await strip.boundingBox();
+      const values = [], thumb = [];
+      for (const share of [0, 0.5, 1]) {
+        await page.mouse.click(box.x + 1 + share * (box.width - 2), box.y + box.height / 2);
+        const value = await page.evaluate(() => Number(document.querySelector(".drink input[type=range]").value));
+        values.push(value);
+        // Where the browser draws the thumb's middle: from edge to edge of the track less its width.
+        thumb.push(await page.evaluate((value, share) => {
+          const track = document.querySelector(".drink input[type=range]").getBoundingClientRect();
+          const strip = document.querySelector(".drink .strip").getBoundingClientRect();
+          const wide = 0.6 * parseFloat(getComputedStyle(document.documentElement).fontSize);
+          const middle = track.right - wide / 2 - (value / 100) * (track.width - wide);
+          return Math.round((middle - (strip.left + share * strip.width)) / 2); // to two pixels
+        }, value, share) || 0);
+      }
+      seen[url].strip = { values, thumb, mirrored: await page.evaluate(() => new DOMMatrix(getComputedStyle(document.querySelector(".turn")).transform).a) };
+    }
+    return { heard, seen };
+  },
+
   // The same pixels with the network and without it.
   async offline() {
     const heard = [], outside = [], pictures = [];

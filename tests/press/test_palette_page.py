@@ -2,7 +2,10 @@
 
 import re
 
+import pytest
+from anthocard.engine.trade.wallchart import plates
 from anthocard.facts.chemistry.liquid import PLANTS
+from anthocard.press.base.languages import language
 from anthocard.press.base.theme import find_theme
 from anthocard.press.draw.picture import ICONS
 from anthocard.press.html.assets import make_assets
@@ -20,6 +23,37 @@ def test_the_wall_chart_is_one_whole_page() -> None:
     assert "http://" not in page
     assert page.count("data:font/woff2") == 3  # our faces are in it
     assert "prefers-color-scheme: dark" in page
+
+
+def test_its_faces_are_those_its_style_names() -> None:
+    """A face that no rule of the page asks for would be carried for nothing."""
+    theme = find_theme()
+    page = palette_page(theme, "A Test Bench", "en")
+    carried = re.findall(r'@font-face \{ font-family: "([^"]+)"; src: url\("data:', page)
+    assert carried == [theme.faces.text_family, theme.faces.text_family, theme.faces.display_family]
+    for family, token in ((carried[0], "text"), (carried[2], "display")):
+        assert theme.token(token).startswith(f'"{family}"')
+
+
+@pytest.mark.parametrize(
+    ("tag", "said", "figures"),
+    [
+        ("de", ("getrocknete Blüten", "in Wasser", "bei 20 % vol", "üblich, 1,2 g/l"), "7,5"),
+        ("fr", ("fleurs séchées", "dans l’eau", "à 20 % vol", "courant, 1,2 g/l"), "7,5"),
+    ],
+)
+def test_the_wall_chart_is_of_one_language(tag: str, said: tuple[str, ...], figures: str) -> None:
+    """Plants, parts, doses, solvents, colours and figures: no English word of the tables is left."""
+    page = palette_page(find_theme(), "A Test Bench", tag).partition("<body>")[2]
+    read = re.sub(r"\s+", " ", re.sub("<[^>]*>", "", page))
+    for words in (*said, figures):
+        assert words in read
+    english = {row.part for row in plates()} | {row.label for row in plates()}
+    english -= {language(tag).word("plant part", word) for word in english}
+    english -= {language(tag).word("plant", word) for word in english}
+    assert [word for word in english if f" {word}, " in read or f", {word} " in read] == []
+    for word in ("in water", "at 20", "usual,", "strong,", "7.5"):
+        assert word not in read
 
 
 def test_the_book_has_it_as_a_page() -> None:

@@ -10,10 +10,10 @@ catalogue; a language without one has its figures its own way and its phrases in
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from gettext import GNUTranslations, NullTranslations
 from io import BytesIO
 from pathlib import Path
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 DOMAIN = "anthocard"
 CATALOGUES = Path(__file__).parent / "locale"
 ENGLISH = "en"
+_LOOKUPS = ("gettext", "ngettext", "pgettext", "npgettext")
+_FIGURE = re.compile(r"%\(\w+\)[sd]")
 _ISO_DAY = re.compile(r"(?<![\d-])\d{4}-\d\d-\d\d(?![\d-])")
 
 
@@ -42,19 +44,19 @@ class Language:
 
     def gettext(self, message: str, **figures: object) -> str:
         """The phrase in this language, with its figures put in."""
-        return self.raw.gettext(message) % self._apart(figures)
+        return self._phrase("gettext", message) % figures
 
     def ngettext(self, one: str, many: str, n: int, **figures: object) -> str:
         """The phrase for so many; `n` is one of its figures."""
-        return self.raw.ngettext(one, many, n) % self._apart({"n": n, **figures})
+        return self._phrase("ngettext", one, many, n) % {"n": n, **figures}
 
     def pgettext(self, context: str, message: str, **figures: object) -> str:
         """The phrase where one English word is two things: `context` tells which."""
-        return self.raw.pgettext(context, message) % self._apart(figures)
+        return self._phrase("pgettext", context, message) % figures
 
     def npgettext(self, context: str, one: str, many: str, n: int, **figures: object) -> str:
         """The phrase for so many, in its context."""
-        return self.raw.npgettext(context, one, many, n) % self._apart({"n": n, **figures})
+        return self._phrase("npgettext", context, one, many, n) % {"n": n, **figures}
 
     def word(self, table: str, english: str) -> str:
         """A word or sentence of one of the tables, as it stands there: “colour”, “deep blue”.
@@ -70,7 +72,7 @@ class Language:
     def filled(self, table: str, english: str, figures: Mapping[str, object]) -> str:
         """The same with its {figures:.1f} put in, as this language writes them."""
         return self.word(table, english).format_map(
-            {name: _figure(value, self.point) for name, value in figures.items()}
+            {name: self._figure(value) for name, value in figures.items()}
         )
 
     @cached_property
@@ -122,7 +124,7 @@ class Language:
 
     def percent_vol(self, abv_percent: float) -> str:
         """Strength to one decimal, “19,3 % vol”."""
-        return f"{self.number(abv_percent)}\N{NO-BREAK SPACE}% vol"
+        return self.isolated(f"{self.number(abv_percent)}\N{NO-BREAK SPACE}% vol")
 
     def price(self, value: float, currency: str) -> str:
         """“£12.50”, “12,50 £”; a whole number drops its pence."""
@@ -168,16 +170,28 @@ class Language:
         """The catalogue as gettext has it: lookups that put nothing in."""
         return _catalogue(self.tag)
 
-    def _apart(self, figures: Mapping[str, object]) -> Mapping[str, object]:
-        """Texts among the figures set apart where words run from the right, so that “pH 3.1” or an
-        English name keeps its own order (Unicode Standard Annex 9: first strong isolate).
+    @cached_property
+    def lookups(self) -> Mapping[str, Callable[..., str]]:
+        """gettext's four as a template asks them, with nothing put in."""
+        return {name: partial(self._phrase, name) for name in _LOOKUPS}
+
+    def isolated(self, text: str) -> str:
+        """A text set apart where words run from the right, so that “45 ml”, “pH 3.1” or an English
+        name keeps its own order (Unicode Standard Annex 9: first strong isolate).
         """
-        if self.direction == "ltr":
-            return figures
-        return {
-            name: f"\u2068{value}\u2069" if isinstance(value, str) else value
-            for name, value in figures.items()
-        }
+        return text if self.direction == "ltr" else f"\u2068{text}\u2069"
+
+    def _figure(self, value: object) -> object:
+        if isinstance(value, float):
+            figure = _Figure(value)
+            figure.point = self.point
+            return figure
+        return self.isolated(value) if isinstance(value, str) else value
+
+    def _phrase(self, lookup: str, *asked: object) -> str:
+        """A phrase as the catalogue has it, each of its figures isolated."""
+        phrase = str(getattr(self.raw, lookup)(*asked))
+        return _FIGURE.sub(lambda figure: self.isolated(figure[0]), phrase)
 
     @property
     def _locale(self) -> Locale:
@@ -210,14 +224,6 @@ class _Figure(float):
         if self > 0.0 and float(text) == 0.0:  # what is there is never told as nothing
             text = f"< {text[:-1]}1"
         return text.replace(".", self.point)
-
-
-def _figure(value: object, point: str) -> object:
-    if not isinstance(value, float):
-        return value
-    figure = _Figure(value)
-    figure.point = point
-    return figure
 
 
 def _path(tag: str) -> Path | None:

@@ -41,7 +41,7 @@ _CALLED: Final = {"oz": "oz", "us_fl_oz": "oz", "imp_fl_oz": "imp oz"}
 def amount(of: Rounded, tongue: Language = EN) -> str:
     """An amount: “22.5 ml”, “¾ oz + ½ tsp”, “2.34 litres”, “2 drops”."""
     more = "" if of.more is None else f" + {amount(of.more, tongue)}"
-    return f"{figure(of, tongue)} {unit(of, tongue)}{more}"
+    return tongue.isolated(f"{figure(of, tongue)} {unit(of, tongue)}{more}")
 
 
 def amount_and_how(of: Rounded, tongue: Language = EN) -> str:
@@ -117,7 +117,7 @@ def weight(grams: float, tongue: Language = EN) -> str:
 
 def dose(g_per_l: float, figures: int = 3, tongue: Language = EN) -> str:
     """Dry things in a litre: “0.25 g/l”. The same figures on every paper."""
-    return f"{plain(significant(g_per_l, figures), tongue)} g/l"
+    return tongue.isolated(f"{plain(significant(g_per_l, figures), tongue)} g/l")
 
 
 def count(number: float, key: str, own: str = "", tongue: Language = EN) -> str:
@@ -133,14 +133,15 @@ def quarters(of: int) -> str:
 
 def percent_vol(abv_percent: float, tongue: Language = EN) -> str:
     """Strength to one decimal, as labels print it; a whole number drops its nought."""
-    return f"{tidy(abv_percent, 1, tongue)} % vol"
+    return tongue.isolated(f"{tidy(abv_percent, 1, tongue)} % vol")
 
 
 def millilitres(volume_ml: float, tongue: Language = EN) -> str:
     """A volume that is there to the millilitre, from two litres on in litres to 10 ml."""
     if volume_ml < LITRES_FROM_ML:
-        return f"{volume_ml:.0f} ml"
-    return f"{plain(to_places(volume_ml / 1000.0, 2), tongue)} {tongue.gettext('litres')}"
+        return tongue.isolated(f"{volume_ml:.0f} ml")
+    litres = plain(to_places(volume_ml / 1000.0, 2), tongue)
+    return tongue.isolated(f"{litres} {tongue.gettext('litres')}")
 
 
 def told_ph(told: ToldPh, decimals: int = 1, tongue: Language = EN) -> str:

@@ -175,9 +175,8 @@ class Theme:
         )
         made.policies["ext.i18n.trimmed"] = True
         made.install_gettext_callables(  # type: ignore[attr-defined]  # added by the extension
-            spoken.raw.gettext, spoken.raw.ngettext, newstyle=True,
-            pgettext=spoken.raw.pgettext, npgettext=spoken.raw.npgettext,
-        )  # fmt: skip
+            **spoken.lookups, newstyle=True
+        )
         made.globals["language"] = spoken
         made.filters["days"] = language(ENGLISH).days_in  # of the engine's sentences: English
         made.globals["lang"] = partial(_lang, spoken.lang)

@@ -62,7 +62,7 @@ def make_assets(
     made: dict[str, bytes] = {}
     waiting = theme.text("waiting.css")
     for name, added in sheets.items():
-        style = f"{_face_rules(theme.faces, name)}\n{waiting}\n{theme.style(name)}\n{added}\n"
+        style = f"{face_rules(theme.faces, name)}\n{waiting}\n{theme.style(name)}\n{added}\n"
         for plain, address in assets.addresses.items():
             style = style.replace(f'url("{plain}")', f'url("{address.removeprefix(FOLDER + "/")}")')
         made[name] = squeezed(style).encode()
@@ -70,7 +70,7 @@ def make_assets(
     return assets.with_files(made)
 
 
-def _face_rules(faces: Faces, sheet: str) -> str:
+def face_rules(faces: Faces, sheet: str) -> str:
     """What a sheet says of the three faces, under the names of their families."""
     families = faces.text_family, faces.text_family, faces.display_family
     shown = SHOWN.get(sheet, "optional")

@@ -16,18 +16,12 @@ from anthocard.facts.colour.colours import wcag_contrast
 from anthocard.house.settings import House
 from anthocard.press.base.fonts import web_fonts
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import dose, tidy
+from anthocard.press.base.number_text import dose, fixed, percent_vol
 from anthocard.press.base.theme import Theme
-from anthocard.press.html.assets import Assets
+from anthocard.press.html.assets import Assets, face_rules
 
 STYLE = "palette.css"
 ADDRESS = "plants.html"
-#: Our faces as the page names them: family, weight, file.
-_FACES = (
-    ("Anthocard Text", 400, "text.woff2"),
-    ("Anthocard Text", 600, "text-strong.woff2"),
-    ("Anthocard Display", 600, "display.woff2"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +66,7 @@ def palette_page(theme: Theme, house: str, tag: str, on_paper: bool = False) -> 
     """The chart of all plants as one HTML page that needs no other file; `on_paper` has its own
     faces.
     """
-    faces = "" if on_paper else f"{_faces(theme)}.hues td{{print-color-adjust:exact}}"
+    faces = "" if on_paper else f"{_faces(theme, house, tag)}.hues td{{print-color-adjust:exact}}"
     values = {
         **_values(tag),
         "house": house,
@@ -105,38 +99,41 @@ def _values(tag: str) -> dict[str, object]:
     tongue = language(tag)
     return {
         "charts": tuple(_chart(plate, tongue) for plate in plates()),
-        "ph": tuple(f"{value:.1f}" for value in steps()),
+        "ph": tuple(fixed(value, 1, tongue) for value in steps()),
     }
 
 
-def _faces(theme: Theme) -> str:
-    """The rules of our faces with the faces in them."""
-    cut = web_fonts(theme.faces, frozenset())
-    return "".join(
-        f'@font-face{{font-family:"{family}";font-weight:{weight};'
-        f'src:url("data:font/woff2;base64,{b64encode(cut[file]).decode()}") format("woff2")}}'
-        for family, weight, file in _FACES
-    )
+def _faces(theme: Theme, house: str, tag: str) -> str:
+    """The rules of the theme's faces with the faces in them."""
+    rules = face_rules(theme.faces, STYLE)
+    for name, face in web_fonts(theme.faces, language(tag).letters | set(house)).items():
+        rules = rules.replace(name, f"data:font/woff2;base64,{b64encode(face).decode()}")
+    return rules
 
 
 def _chart(plate: Plate, tongue: Language) -> Chart:
-    """Names of plants and colours in the language; parts and doses are the tables' own English."""
-    label = tongue.word("plant", plate.label)
+    label, part = tongue.word("plant", plate.label), tongue.word("plant part", plate.part)
     rows = tuple(_row(band, tongue) for band in plate.bands)
-    return Chart(plate.key, label, plate.latin, plate.part, rows)
+    return Chart(plate.key, label, plate.latin, part, rows)
 
 
 def _row(band: Band, tongue: Language) -> Row:
     names = [tongue.word("colour", name) for name in band.names]
     return Row(
-        dose=f"{band.dose}, {dose(band.g_per_l, 2)}",
-        solvent="in water" if band.abv_percent == 0.0 else f"at {tidy(band.abv_percent, 0)} % vol",
+        dose=f"{tongue.word('dose', band.dose)}, {dose(band.g_per_l, 2, tongue)}",
+        solvent=_solvent(band.abv_percent, tongue),
         cells=tuple(
             Cell(hex_, name, "" if shown else "*")
             for hex_, name, shown in zip(band.hexes, names, band.in_gamut, strict=True)
         ),
         runs=tuple(Run(name, len(list(same))) for name, same in groupby(names)),
     )
+
+
+def _solvent(abv_percent: float, tongue: Language) -> str:
+    if abv_percent == 0.0:
+        return tongue.gettext("in water")
+    return tongue.gettext("at %(strength)s", strength=percent_vol(abv_percent, tongue))
 
 
 def _ink(hex_: str) -> str:
