@@ -143,6 +143,29 @@ def test_what_is_kept_is_what_stands(site: Path) -> None:
     assert not any(path.startswith("data/") for path in kept)
 
 
+def test_home_and_search_are_on_every_page(site: Path, pages: list[str]) -> None:
+    """One tap leads from any page to the list, a word to what is looked for; from any recipe on to
+    its neighbours. The icon opens the list, which has every recipe: two taps from icon to spec.
+    """
+    staff = site / SUBPATH / "staff"
+    listed = (staff / "index.html").read_text(encoding="utf-8")
+    recipes = {path.stem for path in (staff / "data").glob("*.json")}
+    (manifest,) = (staff / "assets").glob("*.webmanifest")
+    start = json.loads(manifest.read_text(encoding="utf-8"))["start_url"]
+    assert (manifest.parent / start).resolve() == (staff / "index.html").resolve()
+    neighbours = 0
+    for page in (Path(page) for page in pages if page.startswith("staff/")):
+        text = (site / SUBPATH / page).read_text(encoding="utf-8")
+        assert 'role="search"' in text, page
+        if page.name == "index.html":
+            continue
+        assert 'href="index.html"' in text, page
+        if page.stem in recipes:
+            assert f'href="{page.name}"' in listed, page
+            neighbours += text.count('class="step" href')
+    assert neighbours == 2 * (len(recipes) - 1)
+
+
 def test_no_page_of_the_book_is_for_search_engines(site: Path, pages: list[str]) -> None:
     """Each says noindex; those for guests do not, but for what stands where nothing is."""
     for page in pages:

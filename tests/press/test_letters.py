@@ -9,6 +9,7 @@ import re
 import subprocess
 from collections.abc import Iterator
 from functools import cache
+from io import BytesIO
 from itertools import product
 from pathlib import Path
 from types import SimpleNamespace
@@ -24,6 +25,7 @@ from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import POINTS_PER_MM, card_paper, label_sheet, sheet_paper
 from anthocard.press.base.theme import find_theme
+from anthocard.press.html.assets import make_assets
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.job import HERE
@@ -33,6 +35,8 @@ from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import make_card
 from anthocard.press.words.prep_sheet import make_prep, par_of
 from fontTools.ttLib import TTFont
+
+from tests.press.hostile import HEBREW, with_squares
 
 THEMES = ("base", "dusk", "plain", "almanac")
 RECIPES = Path(__file__).parents[2] / "recipes"
@@ -183,3 +187,34 @@ def test_only_our_faces_on_every_paper(kind: str, theme: str, tmp_path: Path) ->
     wanted = {text} if kind in ("labels", "prep") else {text, display}
     assert wanted <= families <= wanted | {"Fira"}
     assert all("yes" in row for row in rows)
+
+
+@pytest.mark.parametrize(("text", "files"), [("Sun Shower", 0), ("Ливень", 0), (HEBREW, 1)])
+def test_pages_carry_faces_for_the_scripts_of_a_house(
+    text: str, files: int, tmp_path: Path
+) -> None:
+    """Letters of a script that the face of text lacks come from a face the theme brings along, under
+    the names of its own families and for those letters alone; what that face has itself (Fira Sans:
+    Cyrillic) stands in it; a house of Latin letters carries none.
+    """
+    theme = with_squares("base", tmp_path)
+    assets = make_assets(theme, {"guest.css": "", "pages.css": ""}, (), text)
+    scripts = assets.named("script-")
+    assert len(scripts) == files
+    sheet = assets.files[assets["guest.css"]].decode()
+    own = set(TTFont(BytesIO(assets.files[assets["text.woff2"]])).getBestCmap())
+    letters = {ord(letter) for letter in text if letter.isalpha()}
+    if not files:
+        assert letters <= own
+        assert "unicode-range" not in sheet
+        return
+    assert not letters & own
+    assert set(TTFont(BytesIO(assets.files[scripts[0]])).getBestCmap()) == letters
+    rules = [rule for rule in sheet.split("@font-face") if scripts[0].rpartition("/")[2] in rule]
+    for family, weight in (
+        (theme.faces.text_family, 400),
+        (theme.faces.text_family, 600),
+        (theme.faces.display_family, 600),
+    ):
+        (rule,) = (one for one in rules if f'"{family}"' in one and f"weight:{weight};" in one)
+        assert all(f"U+{letter:X}" in rule for letter in letters)

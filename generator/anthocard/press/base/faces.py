@@ -13,7 +13,7 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib.util import find_spec
@@ -99,6 +99,30 @@ def mend_for(missing: str) -> str:
                 " --text in your own theme; or spell it differently"
             )
     return "spell it differently, or put a font that has it into fonts/ of your own theme"
+
+
+def covering(paths: Iterable[Path], letters: frozenset[str]) -> Iterator[tuple[Path, str]]:
+    """Of some files those that have letters, each with what those before it have not: upright and
+    of plain weight first.
+    """
+    faces = sorted(
+        (face for _, face in map(_read, paths)),
+        key=lambda face: (not face.upright, abs(face.weight - 400), face.path),
+    )
+    left = set(letters)
+    for face in faces:
+        if here := left & letters_in(face.path):
+            left -= here
+            yield face.path, "".join(sorted(here))
+
+
+@cache
+def letters_in(path: Path) -> frozenset[str]:
+    """Every letter a file has."""
+    from fontTools.ttLib import TTFont
+
+    with TTFont(path, lazy=True) as font:
+        return frozenset(map(chr, font.getBestCmap()))
 
 
 @dataclass(frozen=True, slots=True)

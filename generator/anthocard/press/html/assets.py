@@ -8,12 +8,12 @@ stands in a sheet for them. Does not belong here: cutting the faces (fonts.py), 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from anthocard.digest import digest
 from anthocard.press.base.faces import STRONG, Faces
-from anthocard.press.base.fonts import NAMES, web_fonts
+from anthocard.press.base.fonts import NAMES, script_fonts, web_fonts
 from anthocard.press.base.theme import Theme
 from anthocard.press.store.key import Keep, make_it
 
@@ -58,11 +58,15 @@ def make_assets(
 
     `sheets` says by name what rules are added to each.
     """
-    assets = Assets().with_files(web_fonts(theme.faces, frozenset(text), keep))
+    letters = frozenset(text)
+    foreign = script_fonts(theme.faces, theme.fonts, letters, keep)
+    fonts = {name: face for name, (face, _) in foreign.items()}
+    assets = Assets().with_files(web_fonts(theme.faces, letters, keep) | fonts)
     made: dict[str, bytes] = {}
     waiting = theme.text("waiting.css")
     for name, added in sheets.items():
-        style = f"{face_rules(theme.faces, name)}\n{waiting}\n{theme.style(name)}\n{added}\n"
+        faces = "\n".join((face_rules(theme.faces, name), *_script_rules(theme.faces, foreign)))
+        style = f"{faces}\n{waiting}\n{theme.style(name)}\n{added}\n"
         for plain, address in assets.addresses.items():
             style = style.replace(f'url("{plain}")', f'url("{address.removeprefix(FOLDER + "/")}")')
         made[name] = squeezed(style).encode()
@@ -72,13 +76,31 @@ def make_assets(
 
 def face_rules(faces: Faces, sheet: str) -> str:
     """What a sheet says of the three faces, under the names of their families."""
-    families = faces.text_family, faces.text_family, faces.display_family
     shown = SHOWN.get(sheet, "optional")
     return "\n".join(
         f'@font-face {{ font-family: "{family}"; src: url("{name}") format("woff2");'
         f" font-weight: {weight}; font-display: {shown}; }}"
-        for name, family, weight in zip(NAMES, families, (400, STRONG, STRONG), strict=True)
+        for name, (family, weight) in zip(NAMES, _kinds(faces), strict=True)
     )
+
+
+def _kinds(faces: Faces) -> tuple[tuple[str, int], ...]:
+    """Family and weight of each of NAMES."""
+    text = faces.text_family
+    return (text, 400), (text, STRONG), (faces.display_family, STRONG)
+
+
+def _script_rules(faces: Faces, scripts: Mapping[str, tuple[bytes, str]]) -> Iterator[str]:
+    """What a sheet says of faces for other scripts: each stands in for its letters alone, under the
+    very family and weight of the theme's own, since only alike rules make one face together.
+    """
+    for name, (_, letters) in scripts.items():
+        reach = ",".join(f"U+{ord(letter):X}" for letter in letters)
+        for family, weight in dict.fromkeys(_kinds(faces)):
+            yield (
+                f'@font-face {{ font-family: "{family}"; src: url("{name}") format("woff2");'
+                f" font-weight: {weight}; font-display: swap; unicode-range: {reach}; }}"
+            )
 
 
 def squeezed(style: str) -> str:
