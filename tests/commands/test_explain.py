@@ -52,6 +52,8 @@ def test_every_figure_of_a_recipe_has_its_word() -> None:
         ("Teelöffel", ["how each may be written", ": 5 ml"]),
         ("unit", ["how each may be written"]),
         ("ml", [": 1 ml", "measures.ml"]),
+        ("DE", ["mit Farbstoff", "AlkStG", "(read; looked at on", "Hauptzollamt"]),
+        ("GB", ["GB-ENG: Businesses of 250"]),
     ],
 )
 def test_a_word(anthocard: Run, tmp_path: Path, word: str, told: list[str]) -> None:
@@ -94,3 +96,19 @@ def test_every_acid_and_plant_can_be_asked_for(anthocard: Run) -> None:
     assert all(word in listed for word in WORDS)
     also = {name.casefold() for row in WORDS.values() for name in row["also"]} | set(WORDS)
     assert not also & {key.replace("_", " ") for key in (*acid_keys(), *plants())}
+
+
+def test_law_is_that_of_the_houses_place_and_ends_with_whom_to_ask(
+    anthocard: Run, tmp_path: Path
+) -> None:
+    """Every list, of the house's place or of any other, has its offices for a last line."""
+    (tmp_path / "house.yaml").write_text("name: H\nplace: US-TN\ncurrency: USD\n", "utf-8")
+    for word, office in (("law", "Tennessee"), ("CH", "cantonal"), ("BR", "food authority")):
+        answer = anthocard("explain", word, cwd=tmp_path)
+        assert answer.returncode == 0, answer.stderr
+        last = answer.stdout.rstrip().rpartition("\n\n")[2]
+        assert last.startswith("Ask ")
+        assert office in " ".join(last.split())
+    law = " ".join(anthocard("explain", "law", cwd=tmp_path).stdout.split())
+    assert "within 240 hours" in law
+    assert "Illinois" not in law

@@ -59,6 +59,17 @@ def test_german_menus_carry_every_mark(keys: tuple[str, ...]) -> None:
     assert {words for words in MARK_WORDS.values() if words in text} == wanted
 
 
+def test_sulphites_on_a_german_menu_are_an_allergen_and_no_mark() -> None:
+    """§5 LMZDV names no »geschwefelt« any more: above 10 mg/l the line of allergens tells it."""
+    stock = (
+        "wine: {kind: wine, abv_percent: 12, ph: 3.3, sugar_g_per_l: 2, sulphite_mg_per_l: 90}\n"
+    )
+    files = {"stock.yaml": stock, "drinks/d.md": drink("100 ml wine"), "menus/m.md": MENU}
+    text = page(opened(files, house("DE", GERMAN)), "guest/index.html")
+    assert "Sulfite" in text
+    assert "geschwefelt" not in text
+
+
 def test_twenty_fixtures_and_more() -> None:
     """As many as are asked for, and every mark among them."""
     assert len(FIXTURES) >= 20

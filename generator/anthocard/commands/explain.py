@@ -6,11 +6,13 @@ import argparse
 import shutil
 import textwrap
 from collections.abc import Iterable, Iterator
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
 from anthocard.diagnostics.tables import read_table
+from anthocard.facts.law import places
 from anthocard.house.json_schema import TITLES
 from anthocard.terminal.houses import (
     add_house,
@@ -20,7 +22,7 @@ from anthocard.terminal.houses import (
     tell_elsewhere,
 )
 from anthocard.terminal.keys import FILES, called, key_lines, keys_of, lines
-from anthocard.terminal.lists import LISTS, among, names
+from anthocard.terminal.lists import LISTS, among, law, names
 
 if TYPE_CHECKING:
     from anthocard.engine.findings import Doubt, Input
@@ -30,14 +32,17 @@ if TYPE_CHECKING:
 EXAMPLE = """\
 WORD is a figure (ph, strength, colour, ...), an acid, a plant, a bottle, or a recipe of the house
 by its name or file; a kind of file (drink, stock, house, ...), for all that can be written in it;
-one of its keys (price, until, ...); or units, plants, methods, ices, glasses, wishes, for what
-there is. Without a word, the figures that can be explained are listed.
+one of its keys (price, until, ...); units, plants, methods, ices, glasses, wishes, for what there
+is; or law, for that of the house's place, or of another by its code. Without a word, the figures
+that can be explained are listed.
 
 examples:
   anthocard explain
   anthocard explain drink
   anthocard explain price
   anthocard explain units
+  anthocard explain law
+  anthocard explain US-TN
   anthocard explain ph
   anthocard explain "citric acid"
   anthocard explain drinks/NAME.md
@@ -66,7 +71,8 @@ def run(options: argparse.Namespace) -> int:
             print(f"  {key:<12}{row['title']}")
         print("\nAlso any acid, plant, bottle or recipe by its name;")
         print(f"what can be written: {', '.join(TITLES)}, or any key of these;")
-        print(f"and what there is: {', '.join(LISTS)}.")
+        print(f"what there is: {', '.join(LISTS)};")
+        print("and law, that of the house's place, or of another by its code (DE, US-TN).")
         return 0
     told, elsewhere = _explained(options.word, options.house)
     print("\n".join(_folded(told)))
@@ -94,7 +100,11 @@ def _explained(word: str, house: Path | None) -> tuple[Iterable[str], tuple[Mist
     row = _table_row(fold(word))
     if row is not None:
         return row, ()
+    if word != said and places.exists(word):  # in capitals: “us” is no place
+        return law(word, date.today()), ()
     collection, elsewhere = _collection(house, word)
+    if said == "law" and collection is not None:
+        return law(collection.house.place, date.today()), elsewhere
     if collection is not None:
         recipe = _recipe(collection, word)
         if recipe is not None:
@@ -104,7 +114,7 @@ def _explained(word: str, house: Path | None) -> tuple[Iterable[str], tuple[Mist
     if keys or listed:
         return [*listed, *(keys if listed else keys[1:])], ()
     every = (key.path.rpartition(".")[2] for kind in TITLES for key in keys_of(kind))
-    known = [*_words(), *TITLES, *LISTS, *every, *names(), *_things(collection)]
+    known = [*_words(), *TITLES, *LISTS, "law", *every, *names(), *_things(collection)]
     message = f"there is nothing called “{word}” to explain"
     missing = Mistake("no-such-word", message, Place(word), did_you_mean(word, known))
     raise not_sound(missing, elsewhere)

@@ -1,4 +1,5 @@
 """What there is to choose from: units, plants, methods, ices, glasses, and how a wish is written.
+And the law of a place, as far as we know it.
 
 Belongs here: the lists, read from the tables. Does not belong here: keys (keys.py), figures and
 where they come from (commands/explain.py).
@@ -7,11 +8,15 @@ where they come from (commands/explain.py).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from datetime import date
+from itertools import groupby
 from typing import Final
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.colour.pigments import plants
 from anthocard.facts.glassware import shapes
+from anthocard.facts.law.places import jurisdiction
+from anthocard.facts.law.statutes import law_of, statutes, whom_to_ask
 from anthocard.facts.stock import generic_stock
 from anthocard.house.collection import fold
 
@@ -82,6 +87,26 @@ LISTS: Final[Mapping[str, Callable[[], Iterator[str]]]] = {
     "glasses": _glasses,
     "wishes": _wishes,
 }
+
+
+def law(code: str, day: date) -> Iterator[str]:
+    """What holds in a place on a day, by topic and with how we know; the last line: whom to ask.
+
+    A country's parts follow it. Raises KeyError for a place that does not exist.
+    """
+    within = jurisdiction(code).within
+    yield f"Law in {code} on {day}, as far as we know it: to look up and to ask, no advice"
+    parts = {one for row in statutes() for one in row.places if one.startswith(f"{code}-")}
+    rows = [*law_of(within, day), *law_of(frozenset(parts), day)]
+    for topic, some in groupby(sorted(rows, key=lambda row: row.topic), key=lambda row: row.topic):
+        yield ""
+        yield f"{topic.replace('-', ' ').capitalize()}:"
+        for row in some:
+            only = sorted(row.places & parts)
+            yield f"  - {', '.join(only) + ': ' if only else ''}{row.text}"
+            yield f"      from: {row.source} ({row.how}; looked at on {row.checked})"
+    yield ""
+    yield f"Ask {whom_to_ask(within)}. Your local code and licensed practice come first."
 
 
 def among(word: str) -> list[str]:

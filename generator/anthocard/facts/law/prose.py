@@ -88,8 +88,11 @@ def sentences(text: str) -> Iterator[str]:
 
 
 def denies(sentence: str) -> bool:
-    """Whether a sentence forbids, warns or does without, in English, German or French."""
-    return not _denials().isdisjoint(_words(sentence))
+    """Whether a sentence forbids, warns or does without, in English, German or French.
+
+    Letting a jar be (“don't open it for a week”) denies nothing.
+    """
+    return not _denials().isdisjoint(_words(_left_alone().sub(" ", _plain(sentence))))
 
 
 def everyday(name: str) -> bool:
@@ -106,7 +109,7 @@ def names_a_part(line: str) -> bool:
 
 def _words(sentence: str) -> set[str]:
     """Single words and pairs of them."""
-    words = [found.casefold().replace("’", "'") for found in _WORD.findall(sentence)]
+    words = _WORD.findall(_plain(sentence))
     return {*words, *(" ".join(pair) for pair in pairwise(words))}
 
 
@@ -114,6 +117,17 @@ def _words(sentence: str) -> set[str]:
 def _denials() -> frozenset[str]:
     rows = read_table("anthocard.facts.law", "prose.yaml")["denials"]
     return frozenset(word for row in rows.values() for word in row["words"])
+
+
+@cache
+def _left_alone() -> re.Pattern[str]:
+    rows = read_table("anthocard.facts.law", "prose.yaml")["left_alone"]
+    words = "|".join(re.escape(word) for row in rows.values() for word in row["words"])
+    return re.compile(rf"\b(?:{words})\b")
+
+
+def _plain(text: str) -> str:
+    return text.casefold().replace("’", "'")
 
 
 @cache
