@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
-from anthocard.engine.trade.demand import Need, TakeOff, packs_to_buy, take_off, week_of
+from anthocard.engine.trade.demand import Making, Need, TakeOff, packs_to_buy, take_off, week_of
 
 from tests.engine.opened import drink, house, opened
 
@@ -22,7 +22,7 @@ FILES = {
 def taken(
     files: dict[str, str] = FILES, week: dict[str, float] | None = None, more: str = ""
 ) -> TakeOff:
-    there = opened(files, house(more=more))
+    there = opened(files, house(more=more if "spare" in more else f"{more}spare_percent: 0\n"))
     return take_off(there.computed, there.collection, there.shelf, week)
 
 
@@ -41,7 +41,7 @@ def test_a_week_comes_down_to_bottles() -> None:
     flowers = need(found, "dried butterfly pea flowers")
     assert flowers.amount == pytest.approx(8 * 6.204, abs=0.05)
     assert flowers.to_buy == 1
-    assert found.make == (("pea gin", pytest.approx(126 * 45.0)),)
+    assert found.make == (Making("pea gin", pytest.approx(5670.0), pytest.approx(5670.0)),)
 
 
 def test_the_houses_own_week_and_waste() -> None:
@@ -141,3 +141,54 @@ def test_pieces_poured_and_pieces_laid_on_are_one_line() -> None:
     lines = [one for one in found.buy if one.name == "lime wedge"]
     assert [one.to_buy for one in lines] == [2]
     assert lines[0].needed == pytest.approx(2.0, rel=1e-6)
+
+
+PEA = FILES["infusions/pea-gin.md"]
+
+
+@pytest.mark.parametrize(
+    ("more", "own", "made_ml"),
+    [
+        ("spare_percent: 5\n", "", 5953.5),  # 126 x 45 ml x 1.05
+        ("spare_percent: 5\n", "spare: 10 %\n", 6237.0),  # its own word goes first
+        ("spare_percent: 5\n", "spare: 0 %\n", 5670.0),
+        ("spare_percent: 5\n", "least: 8 l\n", 8000.0),  # a jar of that size, whatever is needed
+        ("spare_percent: 5\n", "least: 200 ml\n", 5953.5),
+    ],
+)
+def test_what_is_made_has_a_spare_and_a_least_batch(more: str, own: str, made_ml: float) -> None:
+    """A batch is made for what is used, and what it is made of is bought for the whole batch."""
+    found = taken(FILES | {"infusions/pea-gin.md": PEA + own}, {"d": 126}, more)
+    assert found.make == (Making("pea gin", pytest.approx(5670.0), pytest.approx(made_ml)),)
+    assert need(found, "gin").amount == pytest.approx(made_ml / 0.914, rel=1e-3)
+
+
+def test_the_spare_is_five_percent_and_the_least_a_small_jar_where_nobody_says() -> None:
+    """Of little 100 ml are made, or what a gram of the driest powder makes, or the whole recipe."""
+    there = opened(FILES, house())
+    (one,) = take_off(there.computed, there.collection, there.shelf, {"d": 126}).make
+    assert one.made_ml == pytest.approx(1.05 * 5670.0)
+    (one,) = take_off(there.computed, there.collection, there.shelf, {"d": 2}).make
+    assert one.made_ml == pytest.approx(914.0 / 8.0)  # a gram of the eight in a litre poured on
+    small = FILES | {"infusions/pea-gin.md": PEA.replace("batch: 1 l", "batch: 40 ml")}
+    there = opened(small, house())
+    (one,) = take_off(there.computed, there.collection, there.shelf, {"d": 0.2}).make
+    assert one.made_ml == pytest.approx(0.914 * 40.0, rel=1e-3)
+    plain = "kind: syrup\nname: plain\nparts: [300 ml lemon juice, 300 ml water]\n"
+    there = opened({"syrups/p.md": plain, "drinks/d.md": drink("40 ml gin, 5 ml plain")}, house())
+    (one,) = take_off(there.computed, there.collection, there.shelf, {"d": 1}).make
+    assert one.made_ml == pytest.approx(100.0)
+
+
+def test_a_least_batch_is_made_of_as_much_of_what_goes_into_it() -> None:
+    """A litre of cordial takes half a litre of syrup, though three serves use a tenth of that."""
+    files = {
+        "syrups/plain.md": "kind: syrup\nname: plain\nparts: [100 g sucrose, 100 g water]\n",
+        "syrups/sharp.md": "kind: syrup\nname: sharp\nleast: 1 l\n"
+        "parts: [50 ml plain, 50 ml lemon juice]\n",
+        "drinks/d.md": drink("40 ml gin, 30 ml sharp"),
+    }
+    made = {one.name: one for one in taken(files, {"d": 3}).make}
+    assert made["sharp"].used_ml == pytest.approx(90.0, rel=1e-3)
+    assert made["sharp"].made_ml == pytest.approx(1000.0)
+    assert made["plain"].used_ml == pytest.approx(500.0, rel=0.01)

@@ -31,6 +31,9 @@ from anthocard.press.words.prep_sheet import (
 )
 from anthocard.terminal.typed import serves_of
 
+from tests.engine.conftest import write_house
+from tests.engine.opened import drink
+
 RECIPES = Path(__file__).parents[2] / "recipes"
 
 
@@ -118,6 +121,17 @@ def test_no_powder_is_too_light_to_weigh() -> None:
     made = prep("Backing Wind=1")
     (task,) = (t for day in made.days for t in day.tasks if t.name == "citrate buffer")
     assert grams(task.weights[0].weight) >= min(1.0, powder) - 1e-9
+
+
+def test_a_least_batch_is_made_whole_and_has_one_label(tmp_path: Path) -> None:
+    """Ten serves use 300 ml: half a litre is made where the recipe says so, one bottle, 1 label."""
+    text = "kind: syrup\nname: plain\nleast: 500 ml\nparts: [100 g sucrose, 100 g water]\n"
+    files = {"syrups/plain.md": text, "drinks/d.md": drink("40 ml gin, 30 ml plain")}
+    collection = read_house(write_house(tmp_path, files))
+    made = make_prep(compute(collection)[0], collection, {"d": 10})
+    (task,) = (task for day in made.days for task in day.tasks)
+    assert (task.need, task.makes) == ("300 ml", "500 ml")
+    assert task.container.endswith("1 × 700 ml, 1 label")
 
 
 @pytest.mark.parametrize(

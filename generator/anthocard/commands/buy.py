@@ -57,7 +57,9 @@ def run(options: argparse.Namespace) -> int:
         for row, need in zip(data["buy"], sums.buy, strict=True):
             row["order_by"] = need.order_by(options.on).isoformat() if options.on else None
         data |= {"serves": serves, "currency": collection.house.currency}
-        data["make"] = [{"name": name, "ml": ml} for name, ml in sums.make]
+        data["make"] = [
+            {"name": one.name, "ml": one.used_ml, "makes_ml": one.made_ml} for one in sums.make
+        ]
         print(json_text(data))
         return 0
     buying = make_buying(sums, serves, collection.house, options.on)

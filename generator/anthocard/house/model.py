@@ -71,7 +71,14 @@ class Written(Row):
     store: Line | None = None
 
 
-class Infusion(Written):
+class WrittenMade(Written):
+    """What everything made for the shelf has beside: how much over the need, and how little."""
+
+    spare: Percent | None = None  # made beyond what is needed; the house's where none is written
+    least: Millilitres | None = None  # never made in a smaller batch
+
+
+class Infusion(WrittenMade):
     """A plant steeped in a liquid: grams per litre, hours, and what is left after straining."""
 
     kind: Literal["infusion"] = "infusion"
@@ -89,7 +96,7 @@ class Infusion(Written):
     food_grade: bool | None = None
 
 
-class Mixture(Written):
+class Mixture(WrittenMade):
     """Weighed or measured parts; `made_up_to` fills with water to a volume (w/v), else w/w."""
 
     parts: Annotated[tuple[Part, ...], Field(min_length=1)]
@@ -109,7 +116,7 @@ class Syrup(Mixture):
     kind: Literal["syrup"] = "syrup"
 
 
-class Preparation(Written):
+class Preparation(WrittenMade):
     """Anything else a house makes: its steps, in order."""
 
     kind: Literal["preparation"] = "preparation"

@@ -194,6 +194,9 @@ class House(Row):
     rules: dict[Name, OwnRule] = Field(default_factory=dict)  # by key of rules.yaml, keeping.yaml
     vat_percent: Percent = 0.0  # tax inside the prices guests pay; stock prices are without it
     waste_percent: Percent = 0.0  # poured away, spilled and tasted, over what is served
+    spare_percent: Percent | None = (
+        None  # made beyond what is needed, so that the last serve is full
+    )
     pour_cost_target: Percent | None = None  # cost of a serve over its price without tax
     garnish_costs: dict[Name, Money] = Field(default_factory=dict)  # by the garnish as written
     priced: date | None = None  # the day the stock prices were last looked at

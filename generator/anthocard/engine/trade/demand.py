@@ -25,6 +25,8 @@ from anthocard.facts.units.measures import Amount, pieces, to_g, to_ml
 from anthocard.facts.units.units import units
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Drink
+from anthocard.house.references import making_order
+from anthocard.house.settings import House
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +56,22 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
+class Making:
+    """A house-made thing of a plan, ml: what is used of it, what it goes into included, and the
+    batch that is made of it for that: a little spare, and no less than is worth making.
+    """
+
+    name: str
+    used_ml: float
+    made_ml: float
+
+
+@dataclass(frozen=True, slots=True)
 class TakeOff:
-    """A week's plan: stock to buy, and house-made things with the ml the week uses of each."""
+    """A week's plan: stock to buy, and house-made things by their names."""
 
     buy: tuple[Need, ...]
-    make: tuple[tuple[str, float], ...]
+    make: tuple[Making, ...]
 
 
 def check_plan(collection: Collection, log: MistakeLog) -> None:
@@ -113,24 +126,51 @@ def take_off(
 ) -> TakeOff:
     """Add up a week, serves by drink name (the house's own week where none is given).
 
-    The house's waste allowance comes on top. Raises KeyError for a drink that is not there.
+    The house's waste allowance comes on top, and what is made is made in batches (`Making`).
+    Raises KeyError for a drink that is not there.
     """
     plan = collection.house.week if week is None else week
     slugs = {fold(name): collection.slug(drink) for name, drink in collection.drinks.items()}
     waste = 1.0 + collection.house.waste_percent / 100.0
     used: dict[tuple[str, bool], Measure] = {}
-    made: dict[str, float] = {}
     for name, serves in plan.items():
         for bottle, measure in _poured(computed[slugs[fold(name)]], collection, shelf):
-            _use(bottle, _times(measure, serves * waste), collection, shelf, used, made)
+            _use(bottle, _times(measure, serves * waste), used)
+    made: list[Making] = []
+    for recipe in reversed(making_order(collection)):  # what goes into others after them
+        bottle, figures = shelf[recipe.name], computed[collection.slug(recipe)]
+        own_g = 0.0 if bottle.batch is None else float(bottle.batch.mass_g)
+        used_g = used.pop((recipe.name, False)).g if (recipe.name, False) in used else None
+        if not used_g or own_g <= 0.0:
+            continue
+        used_ml = used_g / own_g * figures.before.volume_ml
+        made_ml = _made_ml(figures, used_ml, collection.house)
+        made.append(Making(recipe.name, used_ml, made_ml))
+        for part, amount in bottle.parts:
+            _use(part, _times(amount, made_ml / figures.before.volume_ml), used)
     needs = [
         _need(shelf[name], measure)
         for (name, _), measure in _as_bought(used, shelf).items()
-        if shelf[name].kind != "water" or _packed(shelf[name])
+        if shelf[name].item is not None and (shelf[name].kind != "water" or _packed(shelf[name]))
     ]
     return TakeOff(
-        tuple(sorted(needs, key=lambda need: need.name.casefold())), tuple(sorted(made.items()))
+        tuple(sorted(needs, key=lambda need: need.name.casefold())),
+        tuple(sorted(made, key=lambda one: one.name)),
     )
+
+
+def _made_ml(figures: Computed, used_ml: float, house: House) -> float:
+    """What is used and a little spare, ml; never so little that its powders cannot be weighed or a
+    jar keeps the most of it, but for a recipe that makes less as it is written.
+    """
+    recipe, own_ml = figures.recipe, figures.before.volume_ml
+    assert not isinstance(recipe, Drink)
+    dry = [one.g for one in figures.measures if one.ml is None and one.g]
+    weighed = min(1.0, _row("making", "weigh")["g"] / min(dry)) * own_ml if dry else 0.0
+    least = min(_row("making", "least")["ml"], own_ml) if recipe.least is None else recipe.least
+    spares = (recipe.spare, house.spare_percent, _row("making", "spare")["percent"])
+    spare = next(one for one in spares if one is not None)
+    return max(used_ml * (1.0 + spare / 100.0), weighed, least)
 
 
 def _as_bought(
@@ -184,30 +224,17 @@ def _poured(
     for line in recipe.garnish:
         thing = named_in(line, collection)
         if isinstance(thing, StockItem):
-            share = _buying("petal")["share"] if "petal" in fold(line).split() else 1.0
+            share = _row("buying", "petal")["share"] if "petal" in fold(line).split() else 1.0
             yield shelf[thing.name], Measure(thing.name, None, None, share, "piece", line)
 
 
-def _use(
-    bottle: Bottle,
-    measure: Measure,
-    collection: Collection,
-    shelf: Shelf,
-    used: dict[tuple[str, bool], Measure],
-    made: dict[str, float],
-) -> None:
-    """Take a measure off the shelf: from stock, or from what a house-made bottle is made of."""
-    if bottle.recipe is None:
-        # what is poured and what is laid on as a piece add up apart: neither tells of the other
-        key = bottle.name, measure.ml is None and measure.g is None
-        used[key] = _plus(used[key], measure) if key in used else measure
-        return
-    if bottle.batch is None or measure.g is None or float(bottle.batch.mass_g) <= 0.0:
-        return
-    made[bottle.name] = made.get(bottle.name, 0.0) + (measure.ml or 0.0)
-    share = measure.g / float(bottle.batch.mass_g)
-    for part, amount in bottle.parts:
-        _use(part, _times(amount, share), collection, shelf, used, made)
+def _use(bottle: Bottle, measure: Measure, used: dict[tuple[str, bool], Measure]) -> None:
+    """Take a measure off the shelf, bought or made.
+
+    What is poured and what is laid on as a piece add up apart: neither tells of the other.
+    """
+    key = bottle.name, measure.ml is None and measure.g is None
+    used[key] = _plus(used[key], measure) if key in used else measure
 
 
 def _need(bottle: Bottle, measure: Measure) -> Need:
@@ -218,7 +245,7 @@ def _need(bottle: Bottle, measure: Measure) -> Need:
     held, par = _packs(item, item.on_hand, density), _packs(item, item.par, density)
     to_buy = None if needed is None else packs_to_buy(needed, held or 0.0, par or 0.0)
     amount, unit = _told(measure)
-    if density is not None and density >= _buying("heavy")["from_g_per_ml"] and measure.g:
+    if density is not None and density >= _row("buying", "heavy")["from_g_per_ml"] and measure.g:
         amount, unit = measure.g, "g"
     one = produce(bottle.name)
     whole = one is not None and one.juice and one.piece_g and measure.g
@@ -269,6 +296,6 @@ def _plus(one: Measure, other: Measure) -> Measure:
     return replace(one, ml=ml, g=g, count=one.count + other.count)
 
 
-def _buying(key: str) -> dict[str, float]:
-    row: dict[str, float] = read_table("anthocard.engine.trade", "batching.yaml")["buying"][key]
+def _row(section: str, key: str) -> dict[str, float]:
+    row: dict[str, float] = read_table("anthocard.engine.trade", "batching.yaml")[section][key]
     return row

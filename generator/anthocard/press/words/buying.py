@@ -72,7 +72,7 @@ def make_buying(
         ),
         enough=tuple(_item(need, tongue) for need in needs if need.to_buy == 0),
         unpacked=tuple(_item(need, tongue) for need in needs if need.to_buy is None),
-        make=tuple((name, millilitres(ml, tongue)) for name, ml in sums.make),
+        make=tuple((one.name, millilitres(one.made_ml, tongue)) for one in sums.make),
         total=_total(costs, len(costs) < len(wanted), house, tongue) if costs else "",
         defer=tongue.gettext(
             "Local codes and licensed practice come first: check labels, dates and lots."

@@ -114,16 +114,15 @@ def make_prep(
     log = MistakeLog()
     shelf = Shelf(collection, log)
     sums = take_off(computed, collection, shelf, serves)
-    needed = dict(sums.make)
+    making = {one.name: one for one in sums.make}
     leads = lead_hours(collection)
     tongue = language(collection.house.language)
     tasks: list[tuple[float, Task]] = []
     for made in making_order(collection):
-        if needed.get(made.name, 0.0) > 0.0:
-            figures = computed[collection.slug(made)]
-            ml = _made_ml(figures, needed[made.name])
-            batch = make(figures, ml, collection, shelf, _bottle_ml(ml))
-            tasks.append((leads[made.name], _task(figures, batch, needed[made.name], tongue)))
+        if made.name in making and making[made.name].used_ml > 0.0:
+            one, figures = making[made.name], computed[collection.slug(made)]
+            batch = make(figures, one.made_ml, collection, shelf, _bottle_ml(one.made_ml))
+            tasks.append((leads[made.name], _task(figures, batch, one.used_ml, tongue)))
     tasks.sort(key=lambda pair: -pair[0])  # stable: the order of making stands within one lead time
     days = sorted({days_before(hours) for hours, _ in tasks}, reverse=True)
     return Prep(
@@ -202,14 +201,6 @@ def _own_hours(made: Made) -> float:
     waits = made.time if isinstance(made, Infusion) else 0.0
     frozen = float(rows["freeze"]["hours"]) if "freez" in (made.store or "").casefold() else 0.0
     return waits + frozen + float(rows["hand"]["hours"])
-
-
-def _made_ml(figures: Computed, needed_ml: float) -> float:
-    """What is needed and a little spare, but never so little that its powders cannot be weighed."""
-    rows, own_ml = _table("prep"), figures.before.volume_ml
-    dry = [one.g for one in figures.measures if one.ml is None and one.g]
-    least = min(1.0, float(rows["weigh"]["g"]) / min(dry)) if dry else 0.0
-    return max(needed_ml * (1.0 + float(rows["spare"]["percent"]) / 100.0), least * own_ml)
 
 
 def _bottle_ml(volume_ml: float) -> float | None:
