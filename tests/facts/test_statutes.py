@@ -22,7 +22,7 @@ def test_every_row_says_where_it_is_from_and_how_we_know() -> None:
     read = {one.key for one in rows if one.how == "read"}
     assert read == {
         "tn-infusing", "il-infusing", "ok-infusing", "al-infusing", "ca-infusing",
-        "us-advance-mixing", "us-tonka", "us-calamus", "us-il-promotions", "ch-minors",
+        "us-advance-mixing", "us-tonka", "us-calamus", "us-ca-sb68", "us-il-promotions", "ch-minors",
         "ch-promotions", "de-add-farbstoff", "de-add-konservierung", "de-add-nitrit",
         "de-add-antiox", "de-add-geschmack", "de-add-geschwaerzt", "de-add-gewachst",
         "de-add-phosphat", "de-add-suessung", "de-add-phenylalanin", "de-add-abfuehrend",
