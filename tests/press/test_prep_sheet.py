@@ -124,14 +124,15 @@ def test_no_powder_is_too_light_to_weigh() -> None:
 
 
 def test_a_least_batch_is_made_whole_and_has_one_label(tmp_path: Path) -> None:
-    """Ten serves use 300 ml: half a litre is made where the recipe says so, one bottle, 1 label."""
+    """Ten serves use 300 ml: half a litre is made where the recipe says so, for 1 label."""
     text = "kind: syrup\nname: plain\nleast: 500 ml\nparts: [100 g sucrose, 100 g water]\n"
     files = {"syrups/plain.md": text, "drinks/d.md": drink("40 ml gin, 30 ml plain")}
     collection = read_house(write_house(tmp_path, files))
     made = make_prep(compute(collection)[0], collection, {"d": 10})
     (task,) = (task for day in made.days for task in day.tasks)
-    assert (task.need, task.makes) == ("300 ml", "500 ml")
-    assert task.container.endswith("1 × 700 ml, 1 label")
+    assert (task.need, told(task.points)["yield"]) == ("300 ml", "500 ml")
+    put_away = told(task.put_away)
+    assert (put_away["bottles"], put_away["labels"]) == ("1 × 500 ml", "1")
 
 
 @pytest.mark.parametrize(
