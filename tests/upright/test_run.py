@@ -101,6 +101,20 @@ def test_a_file_is_made_as_soon_as_its_own_papers_are_there(
     assert came == ["fast", "slow"]
 
 
+def test_a_paper_is_set_anew_for_another_safe_area(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """How near to the edge words may come decides whether it is refused: it is of a paper's key."""
+    monkeypatch.setattr(run_module, "set_within", _die)
+    counts = []
+    for safe_mm in (3.0, 3.0, 5.0):
+        run = Run(Store(tmp_path), executor=lambda: ThreadPoolExecutor(1))
+        ask = paper_pdf(lambda: GOOD, STYLE, press=run, safe_mm=safe_mm)
+        run.now(ask)
+        counts.append(run.set_anew)
+    assert counts == [1, 0, 1]
+
+
 def _with_process(parts: list[bytes]) -> bytes:
     return b" ".join([*parts, b"%d" % os.getpid()])
 

@@ -96,7 +96,7 @@ class Run(Press):
         """The paper of a job. In a share every paper that decides what others are like is set."""
         async with self._room:
             wanted = job()
-            look = (wanted.style, faces(wanted.fonts), wanted.zoom, wanted.fits)
+            look = (wanted.style, faces(wanted.fonts), wanted.zoom, wanted.fits, wanted.safe_mm)
             name = key("paper", wanted.html, *look)
             if self._share is not None and not (decides or self._share.has(name)):
                 raise asyncio.CancelledError
