@@ -39,7 +39,7 @@ def test_a_style_is_added_to_one_paper(own: Path) -> None:
     assert "font-size: 40pt" in style.removeprefix(base.rpartition("\n")[0])
     assert night(own).style("label.css") == find_theme().style("label.css")
     line = style.split("\n").index("h2 { colour: red; }") + 1
-    place = night(own).place_in("card.css", line)
+    place = night(own).place_in(("card.css",), line)
     assert (place.path, place.line) == (str(own / "added" / "card.css"), 2)
 
 

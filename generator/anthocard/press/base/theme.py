@@ -104,21 +104,21 @@ class Theme:
         html = self.render(template, values, tag).replace("currentColor", self._ink)
         return html.replace("<text ", f'<text font-family="{escape(self.faces.text_family)}" ')
 
-    def style(self, name: str) -> str:
-        """Tokens of every folder from the base up, the nearest file called `name`, what is added to
-        it, and by how much sizes grow with the theme's face of text (`--grow`).
+    def style(self, *names: str) -> str:
+        """Tokens of every folder from the base up, then of each of `names` the nearest file and
+        what is added to it, and by how much sizes grow with the theme's face of text (`--grow`).
         """
-        sheets = [path.read_text(encoding="utf-8") for path in self._sheets(name)]
+        sheets = [path.read_text(encoding="utf-8") for path in self._sheets(*names)]
         return "\n".join([*sheets, f":root {{ --grow: {self.faces.grow:.4f} }}"])
 
-    def place_in(self, name: str, line: int, column: int = 1) -> Place:
-        """Where a line of `style(name)` stands in the theme's own files."""
-        for path in self._sheets(name):
+    def place_in(self, names: tuple[str, ...], line: int, column: int = 1) -> Place:
+        """Where a line of `style(*names)` stands in the theme's own files."""
+        for path in self._sheets(*names):
             lines = path.read_text(encoding="utf-8").split("\n")
             if line <= len(lines):
                 return Place(str(path), line, column, text=lines[line - 1])
             line -= len(lines)
-        return Place(f"what is added to {name}", line, column)
+        return Place(f"what is added to {names[-1]}", line, column)
 
     def token(self, name: str) -> str:
         """What a token is, of the nearest folder that sets it; "" where none does."""
@@ -187,17 +187,17 @@ class Theme:
     def _ink(self) -> str:
         return ink if re.fullmatch("#[0-9a-fA-F]{6}", ink := self.token("ink")) else "#000000"
 
-    def _sheets(self, name: str) -> list[Path]:
-        """The files that `style(name)` is made of, in order."""
+    def _sheets(self, *names: str) -> list[Path]:
+        """The files that `style(*names)` is made of, in order."""
         from_base = [*reversed(self.folders)]
-        tokens = [folder / "tokens.css" for folder in from_base]
-        added = [folder / ADDED / name for folder in from_base]
-        nearest = [] if name == "tokens.css" else [self._nearest(name)]
-        return [path for path in (*tokens, *nearest, *added) if path.is_file()]
+        found = [folder / "tokens.css" for folder in from_base]
+        for name in names:
+            found += [self._nearest(name), *(folder / ADDED / name for folder in from_base)]
+        return [path for path in found if path.is_file()]
 
     @cached_property
     def _tokens(self) -> dict[str, str]:
-        said = (path.read_text(encoding="utf-8") for path in self._sheets("tokens.css"))
+        said = (path.read_text(encoding="utf-8") for path in self._sheets())
         return {name: value.strip() for text in said for name, value in _TOKEN.findall(text)}
 
     def place_of(self, token: str) -> Place:

@@ -4,7 +4,8 @@ Belongs here: how a card's size, bleed and legend are set. Does not belong here:
 (card.py), how it looks (the themes), where it lies on a sheet (impose.py).
 
 A card is drawn on a page at least as wide and as tall as an A6 and then enlarged, so that the
-letters of a larger card are larger; nothing is ever set smaller than on A6.
+letters of a larger card are larger; nothing is ever set smaller than on A6. From 5 × 7 in on the
+front has a layout of its own, with the method on it, drawn on a page of that size.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.archive import boxed
-from anthocard.press.paper.card_page import FITS, back_fits, card_fits, card_page
+from anthocard.press.paper.card_page import FITS, back_fits, card_fits, card_page, large_fits
 from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import Flip, Layout, impose
 from anthocard.press.paper.job import FIT, HERE, Press, card_pdf, each, paper_pdf
@@ -34,6 +35,7 @@ At: TypeAlias = Callable[[Location], Place]
 
 TOO_FULL = "card-too-full"
 DRAWN = Paper("A6", 105.0, 148.0)
+LARGE = Paper("5x7", 127.0, 177.8)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ class _Sides:
 
     async def front(self, card: Card) -> bytes:
         try:
-            return await self._front(card, card_fits(card, self.theme))
+            return await self._front(card, self._fits(card))
         except AuthorError as error:
             if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
                 raise
@@ -85,24 +87,35 @@ class _Sides:
                 raise AuthorError([self._too_long(card, ("pours",))]) from error
             raise AuthorError([self._too_long(card, ("name",))]) from error
 
+    @property
+    def _large(self) -> bool:
+        return _zoom(self.paper, LARGE) >= 1.0
+
+    def _fits(self, card: Card) -> tuple[str, ...]:
+        return (large_fits if self._large else card_fits)(card, self.theme)
+
     async def _front(self, card: Card, fits: tuple[str, ...], loc: Location = ()) -> bytes:
-        page = partial(card_page, card, self.theme)
-        return await self._side(page, fits, "card.css", card, self.at(loc))
+        page = partial(card_page, card, self.theme, large=self._large)
+        if self._large:
+            sheets = "card.css", "card_large.css"
+            return await self._side(page, fits, sheets, card, self.at(loc), LARGE)
+        return await self._side(page, fits, ("card.css",), card, self.at(loc))
 
     async def _back(self, card: Card, back: Back, fits: tuple[str, ...]) -> bytes:
         values = {"card": card, "back": back, "fit": FIT}
         page = partial(self.theme.render_paper, "card_back.html", values, card.language)
-        return await self._side(page, fits, "card_back.css", card, self.at(()))
+        return await self._side(page, fits, ("card_back.css",), card, self.at(()))
 
     async def _side(
-        self, page: Callable[[], str], fits: tuple[str, ...], sheet: str, card: Card, place: Place
-    ) -> bytes:
-        zoom = _zoom(self.paper)
-        style = self.theme.style(sheet) + _size(self.paper, zoom)
-        with told_of(self.theme, sheet):
+        self, page: Callable[[], str], fits: tuple[str, ...], sheets: tuple[str, ...], card: Card,
+        place: Place, drawn: Paper = DRAWN,
+    ) -> bytes:  # fmt: skip
+        zoom = max(1.0, _zoom(self.paper, drawn))
+        style = self.theme.style(*sheets) + _size(self.paper, zoom)
+        with told_of(self.theme, *sheets):
             pdf = await card_pdf(
                 page, fits, style, card.name, place, self.theme.fonts, zoom,
-                press=self.press, decides=fits == FITS[-1:], find=partial(self._written, card),
+                press=self.press, decides=len(fits) == 1, find=partial(self._written, card),
             )  # fmt: skip
         return boxed(pdf, self.paper, papers.mark("bleed"))
 
@@ -132,7 +145,7 @@ class _Sides:
         for loc, lighter in without.items():
             if lighter != card:
                 with suppress(AuthorError):
-                    await self._front(lighter, FITS[-1:], loc)
+                    await self._front(lighter, self._fits(lighter)[-1:], loc)
                     return self._too_long(card, loc)
         return self._too_long(card, ("pours",))
 
@@ -170,9 +183,8 @@ async def print_sheets(
     return impose(layout, [card.front for card in made], backs, lines, flip or "long")
 
 
-def _zoom(paper: Paper) -> float:
-    grown = min(paper.width_mm / DRAWN.width_mm, paper.height_mm / DRAWN.height_mm)
-    return max(1.0, grown)
+def _zoom(paper: Paper, drawn: Paper) -> float:
+    return min(paper.width_mm / drawn.width_mm, paper.height_mm / drawn.height_mm)
 
 
 def _size(paper: Paper, zoom: float) -> str:
@@ -182,7 +194,7 @@ def _size(paper: Paper, zoom: float) -> str:
     return (
         f"\n@page {{ size: {wide:.4f}mm {tall:.4f}mm; bleed: {bleed:.4f}mm }}\n"
         f":root {{ --bleed: {bleed:.4f}mm; --page-wide: {wide:.4f}mm;"
-        f" --page-tall: {tall:.4f}mm }}\n"
+        f" --page-tall: {tall:.4f}mm; --zoom: {zoom:.4f} }}\n"
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from math import ceil
 
+from anthocard.press.base.markdown import steps_in
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.job import FIT
 from anthocard.press.words.back import Back
@@ -16,9 +17,13 @@ from anthocard.press.words.card import Card
 
 #: How a card gives way when it is full: each step sets less air, then smaller type.
 FITS = ("grand", "roomy", "even", "close", "snug", "tight")
+#: A large card lets go of its method last, and then has more air again.
+LARGE_FITS = (*FITS, "tight fine", *(f"{fit} bare" for fit in FITS[-4:]))
 #: Up to how high a front (_front_mm) each of them is worth trying; measured on the base theme with
 #: 86 drinks: 8 of them are tried twice, 3 are set one step smaller than they could be.
 FRONT_MM = (62.0, 80.0, 84.0, 103.5, 131.5)
+#: The same of large cards, by their lines; from the demo's cards, chosen with room to spare.
+LARGE_LINES = (6.0, 8.0, 10.0, 12.0, 17.0)
 #: The same of backs, by their lines; beyond the last each is tried in turn.
 BACK_LINES = (16.1, 17.0)
 _TIMES = re.compile(r"[0-3]\.\d+")
@@ -32,6 +37,13 @@ def card_fits(card: Card, theme: Theme) -> tuple[str, ...]:
     return FITS[sum(high_mm > most for most in FRONT_MM) :]
 
 
+def large_fits(card: Card, theme: Theme) -> tuple[str, ...]:
+    """The same of a large card, by its lines of amounts and of the method."""
+    steps = steps_in(card.staff_text)
+    lines = len(card.pours) + len(card.reveals) + sum(ceil(len(step) / 46) for step in steps)
+    return LARGE_FITS[sum(lines / _holds(theme) > most for most in LARGE_LINES) :]
+
+
 def back_fits(back: Back, theme: Theme) -> tuple[str, ...]:
     """Every setting that could suit the back of a card, the roomiest first."""
     why = sum(ceil(len(line) / 55) for line in back.why)
@@ -40,9 +52,15 @@ def back_fits(back: Back, theme: Theme) -> tuple[str, ...]:
     return FITS[sum(lines / _holds(theme) > most for most in BACK_LINES) :]
 
 
-def card_page(card: Card, theme: Theme, fit: str = FIT) -> str:
-    """One bar card as a page of its own, for paper; `fit` is one of FITS, or stands for any."""
+def card_page(card: Card, theme: Theme, fit: str = FIT, large: bool = False) -> str:
+    """One bar card as a page of its own, for paper; `fit` is one of FITS, or stands for any.
+
+    A `large` one has a layout of its own, with the steps of its method; its fits are LARGE_FITS.
+    """
     values = {"card": card, "fit": fit, "strip": theme.strip}
+    if large:
+        steps = steps_in(card.staff_text)
+        return theme.render_paper("card_large.html", {**values, "method": steps}, card.language)
     return theme.render_paper("card.html", values, card.language)
 
 

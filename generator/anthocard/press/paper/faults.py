@@ -78,8 +78,8 @@ def ends_nearly_empty(document: Any) -> bool:
 
 
 @contextmanager
-def told_of(theme: Theme, sheet: str) -> Iterator[None]:
-    """Within it, a complaint about the style `sheet` of a theme becomes an AuthorError.
+def told_of(theme: Theme, *sheets: str) -> Iterator[None]:
+    """Within it, a complaint about the style of `sheets` of a theme becomes an AuthorError.
 
     A complaint without a line and column passes as the PaperError it is.
     """
@@ -91,6 +91,8 @@ def told_of(theme: Theme, sheet: str) -> Iterator[None]:
             raise
         mend = "put it right in the theme, or take the line out"
         raise AuthorError(
-            Mistake("broken-style", str(error), theme.place_in(sheet, int(line), int(column)), mend)
+            Mistake(
+                "broken-style", str(error), theme.place_in(sheets, int(line), int(column)), mend
+            )
             for line, column in places[:1]
         ) from error

@@ -28,6 +28,7 @@ from anthocard.press.words.prep_sheet import Prep
 #: By template, what it gets: a name and a type; of the menu, the fields of its type.
 GIVEN: Final[Mapping[str, Mapping[str, Any]]] = {
     "card.html": {"card": Card, "fit": str, "strip": str},
+    "card_large.html": {"card": Card, "fit": str, "strip": str, "method": tuple[str, ...]},
     "card_back.html": {"card": Card, "back": Back, "fit": str},
     "label.html": {"label": Label, "fit": str},
     "menu_paper.html": get_type_hints(MenuPage),
