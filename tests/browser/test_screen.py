@@ -11,6 +11,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+import yaml
+from anthocard.facts.colour import colours
 from PIL import Image
 
 from tests.browser.conftest import MODULES, SUBPATH, Walk
@@ -18,6 +20,9 @@ from tests.patience import HUNG_S
 
 #: The checker refuses addresses of its own machine unless told otherwise.
 LOCAL = "-Dnu.validator.servlet.allow-forbidden-hosts=true"
+BOUNDS = yaml.safe_load(
+    (Path(__file__).parents[1] / "press" / "picture_bounds.yaml").read_text("utf-8")
+)
 MENU, GERMAN = "guest/index.html", "guest/de.html"
 BOOK, SPEC = "staff/index.html", "staff/the-glass-is-falling.html"
 PLANTS, DRINK = "staff/plants.html", "guest/drinks/squall-line.html"
@@ -97,6 +102,54 @@ def test_the_pour_stands_still_where_motion_is_unwelcome(poured: dict[str, Any])
     assert poured["again"] == poured["first"]
 
 
+#: One drink of the demo for each way of pouring that it has.
+REVEALED = {
+    "the-glass-is-falling": "poured", "barograph": "dropped", "long-twilight": "squeezed",
+    "fair-over-rain": "layered", "hoar-frost": "frozen",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def revealed(walk: Walk, address: str) -> dict[str, Any]:
+    told = walk("reveals", address, [f"{address}/{MENU}"], drinks=[*REVEALED])
+    assert told["heard"] == []
+    return told
+
+
+def _lab(picture: str) -> np.ndarray:
+    pixels = np.asarray(Image.open(BytesIO(b64decode(picture))).convert("RGB"), dtype=float) / 255.0
+    return np.asarray(colours.lab_of_linear(colours.decode(pixels)))
+
+
+@pytest.mark.parametrize("slug", REVEALED)
+def test_a_reveal_turns_at_once_and_evenly(slug: str, revealed: dict[str, Any]) -> None:
+    """As a phone shows it: 300 ms after a tap the drink is visibly another, and the tap plays to the
+    end; half of all change is done at half of the time.
+    """
+    bounds, told = BOUNDS["pour"], revealed["drinks"][slug]
+    pictures = np.stack([_lab(one) for one in told["pictures"]])
+    whole = colours.delta_e_2000(pictures[-1], pictures[0])
+    drink = whole > 5.0
+    assert drink.mean() > 0.05
+    if float(whole[drink].mean()) >= 12.0:
+        soon = float(colours.delta_e_2000(_lab(told["soon"]), pictures[0])[drink].mean())
+        assert soon >= bounds["tap"]["at_least"]
+    assert told["values"] == [100]
+    gone, left = (
+        float(colours.delta_e_2000(pictures[5], end)[drink].mean())
+        for end in (pictures[0], pictures[-1])
+    )
+    assert bounds["half"]["at_least"] <= gone / (gone + left) <= bounds["half"]["at_most"]
+    assert "-reel-paper." in told["address"]  # what a light page is for
+
+
+def test_a_swipe_scrolls_wherever_it_begins(revealed: dict[str, Any]) -> None:
+    """From the glass and from the button the page goes up; neither pours."""
+    for part, moved, poured_ in revealed["swipes"]:
+        assert moved > 150, part
+        assert poured_ == 0, part
+
+
 def test_the_menu_reads_and_filters_without_script(walk: Walk, address: str) -> None:
     """Every drink with story, price, strength and colours; the allergen filter still works."""
     told = walk("plain", address, [f"{address}/{MENU}"], allergen="egg")
@@ -110,6 +163,7 @@ def test_the_menu_reads_and_filters_without_script(walk: Walk, address: str) -> 
     ):
         assert words in told["text"]
     assert "Hold to pour" not in told["text"]
+    assert told["pictures"] == len(told["before"])
     assert set(told["before"]) - set(told["after"]) == {"squall-line"}
     assert told["again"] == told["before"]
 

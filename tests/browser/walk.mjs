@@ -141,6 +141,64 @@ const tasks = {
     return { heard, steps };
   },
 
+  // The pour of drinks by light: a tap, then the picture at every tenth of its time, by a clock of our
+  // own; then a swipe from the glass and one from the button.
+  async reveals() {
+    const heard = [], drinks = {}, swipes = [];
+    const page = await open(heard, []);
+    await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: "light" }]);
+    await page.setViewport({ width: 390, height: 844, hasTouch: true, isMobile: true });
+    await page.evaluateOnNewDocument(() => {
+      let now = 0, number = 0;
+      const due = new Map();
+      performance.now = () => now;
+      globalThis.requestAnimationFrame = (call) => due.set(++number, call) && number;
+      globalThis.cancelAnimationFrame = (one) => due.delete(one);
+      globalThis.pass = (ms) => {
+        for (const end = now + ms; now < end - 1e-6;) {
+          now = Math.min(end, now + 16);
+          const those = [...due.values()];
+          due.clear();
+          for (const call of those) call(now);
+        }
+      };
+    });
+    await page.goto(options.urls[0]);
+    for (const slug of options.drinks) {
+      const seen = await page.$(`#${slug} .seen`);
+      await seen.evaluate((e) => e.scrollIntoView({ block: "center", behavior: "instant" }));
+      await page.waitForSelector(`#${slug} .reeling`);
+      const box = await seen.boundingBox();
+      const shot = () => seen.screenshot({ encoding: "base64" });
+      const value = () => page.$eval(`#${slug} input`, (e) => Number(e.value));
+      const told = { seconds: await page.$eval(`#${slug}`, (e) => JSON.parse(e.dataset.pour).s), pictures: [await shot()], values: [] };
+      told.address = await page.$eval(`#${slug} .frame`, (e) => e.style.backgroundImage);
+      await page.touchscreen.tap(box.x + box.width / 2, box.y + box.height / 2);
+      await page.evaluate(() => globalThis.pass(300));
+      told.soon = await shot();
+      await page.evaluate((ms) => globalThis.pass(ms), told.seconds * 1000);
+      told.values.push(await value());
+      for (let tenth = 1; tenth <= 10; tenth += 1) {
+        await page.$eval(`#${slug} input`, (e, at) => { e.value = at; e.dispatchEvent(new Event("input")); }, 10 * tenth);
+        told.pictures.push(await shot());
+      }
+      drinks[slug] = told;
+    }
+    for (const part of [".seen", ".pour button"]) {
+      const one = await page.$(`#${options.drinks[0]} ${part}`);
+      await one.evaluate((e) => e.scrollIntoView({ block: "center", behavior: "instant" }));
+      await page.$eval(`#${options.drinks[0]} input`, (e) => { e.value = 0; e.dispatchEvent(new Event("input")); });
+      const box = await one.boundingBox(), before = await page.evaluate(() => scrollY);
+      const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+      await page.touchscreen.touchStart(x, y);
+      for (let n = 1; n <= 10; n += 1) await page.touchscreen.touchMove(x, y - 30 * n);
+      await page.touchscreen.touchEnd();
+      await new Promise((r) => setTimeout(r, 300));
+      swipes.push([part, await page.evaluate(() => scrollY) - before, await page.$eval(`#${options.drinks[0]} input`, (e) => Number(e.value))]);
+    }
+    return { heard, drinks, swipes };
+  },
+
   // The page without any script: what can be read, and the filter that needs none.
   async plain() {
     const page = await open([], []);
@@ -158,7 +216,8 @@ const tasks = {
     const unsure = Number(await ask('[...document.querySelectorAll(".unsure")].filter((d) => d.getBoundingClientRect().height).length'));
     await page.click("#choice [type=reset]");
     const again = JSON.parse(await ask(shown));
-    return { before, text, after, unsure, again };
+    const pictures = Number(await ask('[...document.querySelectorAll(".seen img")].filter((i) => i.getBoundingClientRect().height > 50).length'));
+    return { before, text, after, unsure, again, pictures };
   },
 
   // A reader's own palette, light and dark: what axe finds, and which drawn colours are left.

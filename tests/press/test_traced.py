@@ -6,20 +6,23 @@ import re
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
+from itertools import combinations
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 import pytest
+import yaml
 from anthocard.engine.compute import compute
 from anthocard.engine.mix.appearance import along
-from anthocard.engine.optics.maps import picture as scene_of
+from anthocard.engine.optics.maps import picture as scene_of, unpacked
 from anthocard.engine.optics.outline import fill_height_mm, glass_profile
 from anthocard.engine.optics.scene import Filling, make_scene
 from anthocard.engine.results import Computed
 from anthocard.facts.colour import colours
 from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
+from anthocard.house.serving.pours import How
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
@@ -28,13 +31,28 @@ from anthocard.press.data.worked import as_worked
 from anthocard.press.draw.garnish import Garnish, garnish_of, overlay
 from anthocard.press.draw.shapes import SHAPES
 from anthocard.press.draw.shown_glass import standing
-from anthocard.press.draw.traced import FRAMES, TALL, WIDE, Look, map_bytes, reel, still
+from anthocard.press.draw.traced import (
+    FINER,
+    FRAMES,
+    SEEN,
+    SIDE,
+    TALL,
+    WIDE,
+    Look,
+    _drawn,
+    film,
+    map_bytes,
+    reel,
+    still,
+)
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.job import HERE
+from anthocard.press.proof.undrawn import undrawn
 
 from tests.engine.opened import opened
 
 HOUSE = Path(__file__).parents[2] / "recipes"
+BOUNDS = yaml.safe_load(Path(__file__).with_name("picture_bounds.yaml").read_text("utf-8"))
 
 
 @cache
@@ -105,19 +123,18 @@ def test_layers_lie_where_the_recipe_has_them() -> None:
     levels = [10.0 * high for high in make_scene(stands.glass, stands.filling).levels]
     wanted = [fill_height_mm(profile, ml) for ml in np.cumsum(volumes)]
     assert levels == pytest.approx(wanted, abs=1.0)
-    look = Pictures(collection, as_worked(collection.house, {"d": one}))._looked("d", "side")
-    pixels = 255.0 * _pixels(still(look, map_bytes(stands, look.elevation_deg), False, "paper"))
+    pictures = Pictures(collection, as_worked(collection.house, {"d": one}), find_theme())
+    look = pictures._looked("d", "side")
+    pixels = 255.0 * _over(
+        "#ffffff", still(look, map_bytes(stands, look.elevation_deg), False, "paper")
+    )
     scene, eye = scene_of(stands.glass, stands.filling, look.elevation_deg, WIDE, TALL)
     front = -float(np.interp(scene.levels[1], *scene.inside.T[::-1]))
     for height, blue in ((wanted[0] / 2, False), ((wanted[1] + wanted[2]) / 2, True)):
         row = round(eye.spot(np.array([0.0, front, height / 10.0]))[1])
-        red, green, most, _ = pixels[row, WIDE // 2]
+        red, green, most = pixels[row, WIDE // 2]
         assert (most > 1.2 * green and red < 100.0) if blue else min(red, green, most) > 200.0
-    told = (
-        Pictures(collection, as_worked(collection.house, {"d": one}))
-        .side("d", language("en"))[0]
-        .alt
-    )
+    told = pictures.side("d", language("en"))[0].alt
     assert told.startswith("in layers from the bottom: colourless, colourless, ")
 
 
@@ -154,8 +171,33 @@ def test_words_of_a_garnish_are_a_shape(words: str, shape: str, colour: str) -> 
 
 
 def test_what_nobody_can_draw_is_told_and_left_out() -> None:
-    """A rubber duck is no garnish of the table."""
-    assert garnish_of("a rubber duck") is None
+    """A rubber duck is no garnish of the table: where it stands, why, and how to mend it; the
+    picture is of the drink without it, and the card has it still.
+    """
+    drink = "kind: drink\nname: d\nglass: tall glass\nmethod: built\npours: [90 ml gin]\n"
+    found = opened({"drinks/d.md": f"{drink}garnish: [a lemon twist, a rubber duck]\n"})
+    (told,) = undrawn(found.collection)
+    assert told.place.path.endswith("drinks/d.md")
+    assert told.place.text[told.place.column - 1 :].startswith("a rubber duck")
+    assert "a rubber duck" in told.message
+    assert "twist" in told.mend
+    assert told.severity == "hint"
+    one = found.computed["d"]
+    stands = standing(one, found.collection.house, one.before)
+    assert stands.garnishes == (Garnish("twist", "lemon"),)
+
+
+def test_more_than_a_glass_holds_is_drawn_to_its_brim() -> None:
+    """As much as a tall glass holds, and ice: it is told, and its picture ends under the rim."""
+    drink = (
+        "kind: drink\nname: d\nglass: tall glass\nice: cubed\nmethod: built\npours: [390 ml gin]\n"
+    )
+    found = opened({"drinks/d.md": drink})
+    assert any("brim" in one.message or "holds" in one.message for one in found.warnings)
+    one = found.computed["d"]
+    stands = standing(one, found.collection.house, one.before)
+    scene = make_scene(stands.glass, stands.filling)
+    assert float(scene.inside[-1, 1]) - 0.2 < scene.level < float(scene.inside[-1, 1])
 
 
 def _look(slug: str, elevation: float) -> Look:
@@ -200,16 +242,121 @@ def _pixels(content: bytes) -> np.ndarray:
     return np.asarray(Image.open(BytesIO(content)).convert("RGBA"), dtype=float) / 255.0
 
 
+def _over(page: str, content: bytes) -> np.ndarray:
+    """A picture as a page of that colour shows it, encoded 0-1."""
+    pixels = _pixels(content)
+    ground = colours.srgb_of_hex(page)
+    return np.asarray(pixels[..., :3] * pixels[..., 3:] + ground * (1.0 - pixels[..., 3:]))
+
+
+@pytest.mark.parametrize("theme", ["base", "dusk", "plain", "almanac"])
+@pytest.mark.parametrize("light", ["day", "night"])
+@pytest.mark.parametrize("elevation", [12.0, 55.0])
+def test_a_picture_stands_on_its_page_without_a_box(
+    theme: str, light: str, elevation: float
+) -> None:
+    """On the page of each theme, by day and by night: nothing at the edge, no halo beside the glass."""
+    found, bounds = find_theme(theme), BOUNDS["page"]
+    night = "" if light == "day" else "night-"
+    page, on = found.token(f"{night}paper"), found.token(f"{night}backdrop")
+    slug = "barograph"  # clear through most of its picture
+    image = _over(page, still(_look(slug, elevation), _made(slug, elevation)[0], False, on))
+    lab = colours.lab_of_linear(colours.decode(image))
+    ground = colours.lab_of_linear(colours.decode(colours.srgb_of_hex(page)))
+    apart = colours.delta_e_2000(lab, np.broadcast_to(ground, lab.shape))
+    edge = np.concatenate([apart[0], apart[-1], apart[:, 0], apart[:, -1]])
+    assert edge.max() <= bounds["edge"]["at_most"]
+    beside = _beside(unpacked(_made(slug, elevation)[0]).glass > 0.0, slug, elevation)
+    assert float(np.median(apart[beside])) <= bounds["beside"]["at_most"]
+    lighter = lab[beside][:, 0] - ground[0]
+    assert float(np.percentile(-lighter, 99)) <= bounds["darker"]["at_most"]
+    assert float(np.percentile(lighter, 99)) <= bounds["lighter"]["at_most"]
+
+
+def _beside(glass: np.ndarray, slug: str, elevation: float) -> np.ndarray:
+    """Pixels more than 4 from the glass and from what is drawn on it, (tall, wide)."""
+    taken = glass | (
+        np.asarray(_drawn(_look(slug, elevation).before, elevation, WIDE, TALL))[..., 3] > 0
+    )
+    for _ in range(4):
+        grown = taken.copy()
+        grown[1:] |= taken[:-1]
+        grown[:-1] |= taken[1:]
+        grown[:, 1:] |= taken[:, :-1]
+        grown[:, :-1] |= taken[:, 1:]
+        taken = grown
+    return np.asarray(~taken)
+
+
+@cache
+def _frames_of(slug: str, how: How) -> np.ndarray:
+    """The pictures of a turn, poured one way, over white: L*a*b* (FRAMES, tall, wide, 3)."""
+    look, made = replace(_look(slug, 55.0), how=how), _made(slug, 55.0)
+    sheets = _over("#ffffff", reel(look, *made, "paper"))
+    lab = colours.lab_of_linear(colours.decode(sheets.reshape(FRAMES, TALL, WIDE, 3)))
+    return np.asarray(lab)
+
+
+def _drink(slug: str) -> np.ndarray:
+    return np.asarray(np.minimum(*(unpacked(one).drink for one in _made(slug, 55.0))) > 0.99)
+
+
+@pytest.mark.parametrize("how", get_args(How))
+def test_half_of_the_change_is_done_at_half_of_the_time(how: How) -> None:
+    """In the pictures themselves, over all the drink: what they change by, one to the next."""
+    slug, half = "the-glass-is-falling", BOUNDS["pour"]["half"]
+    frames = _frames_of(slug, how)[:, _drink(slug)]
+    steps = colours.delta_e_2000(frames[1:], frames[:-1]).mean(axis=1)
+    come = np.concatenate([[0.0], np.cumsum(steps)]) / steps.sum()
+    done = float(np.interp(0.5, np.linspace(0.0, 1.0, FRAMES), come))
+    assert half["at_least"] <= done <= half["at_most"]
+
+
+def test_ways_of_pouring_are_told_apart() -> None:
+    """The same drink, half poured one way and another: visibly not the same picture."""
+    slug = "the-glass-is-falling"
+    drink = _drink(slug)
+    half = {how: _frames_of(slug, how)[FRAMES // 2][drink] for how in get_args(How)}
+    for one, other in combinations(half, 2):
+        apart = float(colours.delta_e_2000(half[one], half[other]).mean())
+        assert apart >= BOUNDS["pour"]["apart"]["at_least"], (one, other, apart)
+
+
+def test_a_film_of_a_turn_is_small_plays_on_and_is_the_same_again() -> None:
+    """From before to after and back for ever, square, within its bound; the same bytes twice."""
+    from PIL import Image
+
+    slug, bounds = "the-glass-is-falling", BOUNDS["loop"]
+    look = _look(slug, 55.0)
+    maps = [map_bytes(one, 55.0, FINER) for one in (look.before, look.after)]
+    content = film(look, *maps)
+    assert len(content) <= bounds["size"]["at_most"]
+    assert content == film(look, *maps)
+    with Image.open(BytesIO(content)) as found:
+        assert found.size == (SIDE, SIDE)
+        assert found.n_frames >= bounds["frames"]["at_least"]
+        assert found.info["loop"] == 0
+        seen = []
+        for number in (0, SEEN - 1, found.n_frames - 1):
+            found.seek(number)
+            seen.append(np.asarray(found.convert("RGB"), dtype=float).mean(axis=(0, 1)))
+    first, last, back = seen
+    assert np.abs(first - last).max() > 3.0
+    assert np.abs(first - back).max() < np.abs(first - last).max() / 2
+
+
 @pytest.mark.parametrize("when", ["before", "after"])
 def test_a_picture_has_the_colour_that_is_told(when: str) -> None:
     """The middle of the drink from above lies near the colour of pages and data, as light as it."""
     slug = "the-glass-is-falling"
     look, (first, last) = _look(slug, 55.0), _made(slug, 55.0)
-    image = _pixels(still(look, last if when == "after" else first, when == "after", "paper"))
+    image = _over(
+        "#ffffff", still(look, last if when == "after" else first, when == "after", "paper")
+    )
     one = _demo()[1][slug]
     state = one.before if when == "before" else one.after
     assert state is not None
-    patch = image[58:92, 71:108, :3].reshape(-1, 3)
+    patch = image[58:92, 71:108].reshape(-1, 3)
     lab = colours.lab_of_linear(colours.decode(patch).mean(axis=0))
     told = np.array(state.seen.above.lab)
     hue = np.degrees(np.arctan2(*lab[[2, 1]]) - np.arctan2(*told[[2, 1]]))
@@ -254,15 +401,17 @@ def test_pages_and_data_say_the_colours_of_the_pictures(slug: str) -> None:
     """The words of a picture are those of the data; its file is one the book has."""
     collection, figures = _demo()
     worked = as_worked(collection.house, figures)
-    pictures = Pictures(collection, worked)
+    pictures = Pictures(collection, worked, find_theme())
     tongue, data = language("en"), as_json(figures[slug])
     made: dict[str, Any] = contents(collection, figures, find_theme(), papers=False)
     html = HERE.now(HERE.get(made[f"staff/{slug}.html"])).decode()
     for picture, when in zip(pictures.side(slug, tongue), ("before", "after"), strict=True):
         assert picture.alt.startswith(data[when]["seen"]["side"]["name"])
-        assert f"staff/{picture.address}" in made
+        assert {f"staff/{picture.day}", f"staff/{picture.night}"} <= set(made)
         assert re.search(
-            rf'<img[^>]*src="{re.escape(picture.address)}"[^>]*alt="{picture.alt}"', html
+            rf'<source[^>]*dark[^>]*srcset="{re.escape(picture.night)}">'
+            rf'<img[^>]*src="{re.escape(picture.day)}"[^>]*alt="{picture.alt}"',
+            html,
         )
     assert ("foam" in picture.alt) == (slug == "squall-line")
     assert ("ice" in picture.alt) == ("bubbles" in picture.alt) == (slug == "sun-shower")

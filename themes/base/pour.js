@@ -12,6 +12,8 @@ if (location.protocol.startsWith("http")) {
 }
 
 const still = matchMedia("(prefers-reduced-motion: reduce)");
+const light = matchMedia("(prefers-color-scheme: light)");
+const added = CSS.supports("mix-blend-mode", "plus-lighter");
 const FRAMES = 10;
 // Pictures of a turn are asked for when their glass is about to be seen.
 const coming = new IntersectionObserver((seen) => {
@@ -42,13 +44,15 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
   const mix = (a, b, t) => a + (b - a) * t;
   const shade = (i, c) => parseInt(turn.hex.slice(6 * i + 2 * c, 6 * i + 2 * c + 2), 16);
 
-  // Two pictures over one another, the upper one fading in: what lies between them.
+  // Two pictures over one another, one fading into the other: what lies between them. Where their
+  // light can be added the sum is exact; else the lower one stays, so that nothing shows through.
   function reel(percent) {
     const at = (percent / 100) * (FRAMES - 1);
     const lower = Math.min(Math.floor(at), FRAMES - 2);
     frames.forEach((frame, n) => {
       frame.style.backgroundPositionY = `${((lower + n) / (FRAMES - 1)) * 100}%`;
     });
+    frames[0].style.opacity = added ? 1 - (at - lower) : 1;
     frames[1].style.opacity = at - lower;
   }
 
@@ -149,13 +153,15 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
 
   if (seen) {
     seen.setAttribute("role", "img");
+    // A turn is painted for the page it stands on: another one comes where the guest turns the light.
     seen.addEventListener("coming", () => {
       const picture = new Image();
-      picture.src = seen.dataset.reel;
+      const address = light.matches ? seen.dataset.day : seen.dataset.reel;
+      picture.src = address;
       picture.decode().then(() => {
         for (const one of frames) {
           one.className = "frame";
-          one.style.backgroundImage = `url("${seen.dataset.reel}")`;
+          one.style.backgroundImage = `url("${address}")`;
           seen.append(one);
         }
         seen.classList.add("reeling");
@@ -163,6 +169,7 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
       }, () => {});
     });
     coming.observe(seen);
+    light.addEventListener("change", () => coming.observe(seen));
     seen.addEventListener("click", () => {
       if (frame) stop();
       else start();

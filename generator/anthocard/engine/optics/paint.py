@@ -1,7 +1,7 @@
 """A drink put into the maps of its glass: each pixel's light, as a screen shows it.
 
-Belongs here: absorption along every way, backdrops, how a picture fades into its page, a drink that
-is turning. Does not belong here: tracing (maps.py), which drink, files (the press).
+Belongs here: absorption along every way, backdrops, how a picture fades into its page. Does not
+belong here: tracing (maps.py), how a turn goes on (entering.py), which drink, files (the press).
 """
 
 from __future__ import annotations
@@ -23,19 +23,28 @@ KNEE = 0.93  # lamps on glass are brighter than the page: above this light is be
 
 @dataclass(frozen=True, slots=True)
 class Backdrop:
-    """What a picture is painted for: shares 0-1 of page, glow and lamps, and the fading edge."""
+    """What a picture is painted for: shares 0-1 of page, glow and lamps, how far and how much of
+    what is around the glass is seen, and whether the page itself is, `through` clear glass.
+    """
 
     page: float
     glow: float
     lamp: float
     fade: float
+    around: float
+    through: float
 
 
 @cache
 def backdrop(name: str) -> Backdrop:
-    """A backdrop of the table, `paper` or `bar`. Raises KeyError."""
+    """A backdrop of the table, one of `backdrops`. Raises KeyError."""
     row = read_table("anthocard.engine.optics", "optics.yaml")["backdrops"][name]
-    return Backdrop(*(float(row[key]) for key in ("page", "glow", "lamp", "fade")))
+    return Backdrop(*(float(row[key]) for key in Backdrop.__slots__))
+
+
+def backdrops() -> tuple[str, ...]:
+    """What pictures can be painted for."""
+    return tuple(read_table("anthocard.engine.optics", "optics.yaml")["backdrops"])
 
 
 class Plate:
@@ -53,6 +62,7 @@ class Plate:
         longest = max((float(way.max()) for _, _, way in self._parts if len(way)), default=0.0)
         self._longest = LONGER * np.ceil(longest / LONGER + 1e-6)  # few, so that ramps are shared
         self.cover = _fading(maps, on)
+        self.kept = np.minimum(maps.drink, self.cover) if on.through else self.cover
 
     def linear(self, absorbances: Floats, turned: Floats | float = 0.0) -> Floats:
         """Linear sRGB ≥ 0, (tall, wide, 3), of a drink whose liquids absorb (n, liquids, 81) per cm
@@ -71,6 +81,20 @@ class Plate:
         return out.reshape(*self.shape, 3)
 
 
+def painted(linear: Floats, cover: Floats, kept: Floats) -> Floats:
+    """What a screen takes of linear light (…, 3): encoded sRGB and how much of the page is covered,
+    0-1 (…, 4); `cover` and `kept` (…) are those of a plate.
+
+    Clear glass is let through: over white it looks as it would painted whole, over any other light
+    page as if that page had lit it. What is `kept` has the colour it has over white.
+    """
+    whole = shown(linear)
+    most = np.maximum((1.0 - whole).max(axis=-1) * cover, kept)
+    share = np.where(most > 1e-3, cover / np.maximum(most, 1e-3), 0.0)[..., np.newaxis]
+    own = np.clip(1.0 - (1.0 - whole) * share, 0.0, 1.0)
+    return np.concatenate([own, most[..., np.newaxis]], axis=-1)
+
+
 def shown(linear: Floats) -> Floats:
     """Encoded sRGB 0-1 of linear light, its brightest parts bent below white."""
     high = 1.0 - KNEE
@@ -87,24 +111,6 @@ def ramp(absorbances: Floats, longest_cm: float) -> Floats:
     light = 10.0 ** -(way[:, np.newaxis] * absorbances[:, np.newaxis, :])
     found = colours.into_gamut(colours.linear_of_xyz(colours.to_xyz(light)))
     return np.asarray(found, dtype=np.float32)
-
-
-def front(drink: Floats, time: float, spread: float, rising: bool = False) -> Floats:
-    """How far a drink has turned at a time 0-1 in each pixel, 0-1 (tall, wide).
-
-    What is poured in sinks down the middle and spreads from there; `rising`, it lies at the bottom.
-    `drink` (tall, wide) is where the drink is seen, `spread` how much later the last place turns.
-    """
-    rows = np.flatnonzero(drink.sum(axis=1) > 0.0)
-    tall, wide = drink.shape
-    if not len(rows):
-        return np.full(drink.shape, time)
-    deep = np.clip((np.arange(tall) - rows[0]) / max(1, rows[-1] - rows[0]), 0.0, 1.0)
-    deep = 1.0 - deep if rising else deep
-    across = np.linspace(-1.0, 1.0, wide)
-    plume = np.exp(-((across / (0.10 + 0.45 * time)) ** 2))
-    late = np.clip(deep[:, np.newaxis] * (1.0 - 0.65 * plume) + 0.15 * (1.0 - plume), 0.0, 1.0)
-    return np.asarray(np.clip(time * (1.0 + spread) - spread * late, 0.0, 1.0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -148,6 +154,8 @@ def _through(ramp_: _Ramp, way: Floats, come: Floats) -> Floats:
 def _fading(maps: Maps, on: Backdrop) -> Floats:
     """How much of a picture covers its page, 0-1 (tall, wide): the glass, and softly around it."""
     tall, wide = maps.shape
+    if not on.fade:
+        return maps.glass
     reach = max(1, round(3 * on.fade * wide))
     bell = np.exp(-((np.arange(-reach, reach + 1) / (on.fade * wide)) ** 2) / 2)
     bell /= bell.sum()
@@ -157,4 +165,4 @@ def _fading(maps: Maps, on: Backdrop) -> Floats:
         spread = sum(share * wide_[n : n + len(spread)] for n, share in enumerate(bell)).T
     place = [np.minimum(np.arange(n), np.arange(n)[::-1]) / (0.06 * n) for n in (tall, wide)]
     edge = np.minimum(1.0, place[0])[:, np.newaxis] * np.minimum(1.0, place[1])
-    return np.asarray(np.maximum(np.minimum(1.0, 1.5 * spread) * edge, maps.glass))
+    return np.asarray(np.maximum(on.around * np.minimum(1.0, 1.5 * spread) * edge, maps.glass))

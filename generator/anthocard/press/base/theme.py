@@ -130,13 +130,17 @@ class Theme:
 
     @property
     def strip(self) -> str:
-        """Where the strip of its cards lies: one of STRIPS. Raises AuthorError for another word."""
-        place = self.token("strip")
-        if place not in STRIPS:
-            message = f"a strip lies at the {', '.join(STRIPS[:-1])} or {STRIPS[-1]}, not “{place}”"
-            mend = did_you_mean(place, STRIPS)
-            raise AuthorError([Mistake("no-place", message, self.place_of("strip"), mend)])
-        return place
+        """Where the strip of its cards lies: one of STRIPS."""
+        return self.one_of("strip", STRIPS)
+
+    def one_of(self, token: str, words: tuple[str, ...]) -> str:
+        """A token that is one of some words. Raises AuthorError for another."""
+        said = self.token(token)
+        if said not in words:
+            message = f"--{token} is {', '.join(words[:-1])} or {words[-1]}, not “{said}”"
+            mend = did_you_mean(said, words)
+            raise AuthorError([Mistake("no-such-word", message, self.place_of(token), mend)])
+        return said
 
     @cached_property
     def faces(self) -> Faces:

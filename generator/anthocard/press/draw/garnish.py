@@ -43,6 +43,11 @@ def garnish_of(words: str) -> Garnish | None:
     return Garnish(shape, min(tints)[1] if tints else str(table["shapes"][shape]["colour"]))
 
 
+def shapes() -> tuple[str, ...]:
+    """What can be drawn, each by a word that is known."""
+    return tuple(read_table("anthocard.press.draw", "garnish.yaml")["shapes"])
+
+
 def overlay(
     scene: Scene, eye: Camera, garnishes: tuple[Garnish, ...], rim: Garnish | None, filling: Filling
 ) -> Image:

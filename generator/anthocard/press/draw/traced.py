@@ -14,21 +14,33 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from anthocard.engine.optics.entering import Entering, places
 from anthocard.engine.optics.maps import Maps, picture, traced, unpacked
-from anthocard.engine.optics.paint import Plate, backdrop, front, shown
+from anthocard.engine.optics.paint import Plate, backdrop, painted, shown
 from anthocard.facts.chemistry.liquid import Floats
+from anthocard.facts.colour import colours
+from anthocard.house.serving.pours import How
 from anthocard.press.draw.garnish import overlay
+from anthocard.press.draw.picture import NIGHT
 from anthocard.press.draw.shown_glass import Standing
 
 if TYPE_CHECKING:
     from PIL.Image import Image
+
+    from anthocard.engine.optics.camera import Camera
+    from anthocard.engine.optics.scene import Scene
 
 WIDE, TALL = (
     180,
     216,
 )  # pixels: close to twice what a page gives a glass, and no slower than it must
 FRAMES: Final = 10  # of a turn; a page fades from one to the next
-SPREAD: Final = 0.55  # how much later the last of a drink turns than the first, of the whole time
+SIDE: Final = 480  # pixels of a film, which is square
+FINER: Final = 2  # its glass is traced so many times larger than that of a page
+SEEN: Final = 14  # pictures of a turn in a film
+BACK: Final = 4  # pictures in which it goes back, fading
+FIRST_MS, EACH_MS, LAST_MS = 900, 100, 1500  # how long they stand: before, on the way, after
+ALPHA: Final = 95  # quality of WebP where a page is let through: coarser, and a shade has steps
 STILL, MOVING = 82, 58  # quality of WebP: no ΔE00 above 1 that an eye could lay side by side
 
 
@@ -43,13 +55,13 @@ class Look:
     elevation_deg: float
     absorbs: Floats
     share: Floats  # (n,) of what is poured in, at those stops
-    rising: bool = False
+    how: How = "poured"
     lies: Floats | None = None  # (liquids, 81) before, from the bottom up, where it lies in layers
 
     @property
     def parts(self) -> tuple[object, ...]:
         """What decides how it looks, for a key."""
-        drawn = (self.before, self.after, self.elevation_deg, self.rising)
+        drawn = (self.before, self.after, self.elevation_deg, self.how)
         return (*drawn, self.absorbs.astype(np.float32).tobytes(), self.share.tobytes(), self._lies)
 
     @property
@@ -67,9 +79,10 @@ class Look:
         return np.asarray(self.lies * (1.0 - come) + self.absorbs[:, np.newaxis] * come)
 
 
-def map_bytes(stands: Standing, elevation_deg: float) -> bytes:
-    """The maps of a glass, packed."""
-    return traced(stands.glass, stands.filling, elevation_deg, WIDE, TALL).packed()
+def map_bytes(stands: Standing, elevation_deg: float, finer: int = 1) -> bytes:
+    """The maps of a glass, packed; in so many times more pixels across and down."""
+    wide, tall = finer * WIDE, finer * TALL
+    return traced(stands.glass, stands.filling, elevation_deg, wide, tall).packed()
 
 
 def still(look: Look, maps: bytes, last: bool, on: str) -> bytes:
@@ -77,7 +90,8 @@ def still(look: Look, maps: bytes, last: bool, on: str) -> bytes:
     stands = look.after if last else look.before
     plate = Plate(unpacked(maps), backdrop(on))
     light = plate.linear(look.absorbs[-1:, np.newaxis] if last else look.first[:1])
-    return _webp(_sheet(light, plate.cover, stands, look.elevation_deg), STILL)
+    pixels = painted(light, plate.cover, plate.kept)
+    return _webp(_sheet(pixels, stands, look.elevation_deg), STILL)
 
 
 def reel(look: Look, first: bytes, last: bytes, on: str) -> bytes:
@@ -95,41 +109,81 @@ def reel(look: Look, first: bytes, last: bytes, on: str) -> bytes:
     return _webp(long, MOVING)
 
 
+def film(look: Look, first: bytes, last: bytes) -> bytes:
+    """A WebP that plays the turn for ever on a dark ground, of maps FINER times as fine: for those
+    who show it elsewhere. The same bytes for the same drink.
+    """
+    turn = [_on_ground(one) for one in _frames(look, unpacked(first), unpacked(last), "bar", SEEN)]
+    back = [_between(turn[-1], turn[0], n / (BACK + 1)) for n in range(1, BACK + 1)]
+    times = [FIRST_MS, *[EACH_MS] * (SEEN - 2), LAST_MS, *[EACH_MS] * BACK]
+    out = BytesIO()
+    turn[0].save(
+        out, "WEBP", save_all=True, append_images=[*turn[1:], *back], duration=times, loop=0,
+        quality=MOVING, method=4,
+    )  # fmt: skip
+    return out.getvalue()
+
+
+def _on_ground(sheet: Image) -> Image:
+    from PIL import Image
+
+    ground = Image.new("RGBA", (SIDE, SIDE), NIGHT)
+    ground.alpha_composite(sheet, ((SIDE - sheet.width) // 2, (SIDE - sheet.height) // 2))
+    return ground.convert("RGB")
+
+
+def _between(one: Image, other: Image, share: float) -> Image:
+    from PIL import Image
+
+    return Image.blend(one, other, share)
+
+
 def _frames(look: Look, first: Maps, last: Maps, on: str, count: int) -> list[Image]:
     plates = [Plate(maps, backdrop(on)) for maps in (first, last)]
     absorbs = (look.first, look.absorbs[:, np.newaxis])
-    drink = np.maximum(first.drink, last.drink)
+    tall, wide = first.shape
+    seen = places(*_scene(look.after, look.elevation_deg, wide, tall))
+    ends = [
+        plate.linear(one, n) for n, (plate, one) in enumerate(zip(plates, absorbs, strict=True))
+    ]
+    labs = [colours.lab_of_linear(colours.decode(shown(light))) for light in ends]
+    change = np.maximum(first.drink, last.drink) * colours.delta_e_2000(*labs)
+    turn = Entering(look.how, seen, change)
     stops = np.linspace(0.0, 1.0, len(look.share))
     sheets = []
     for time in np.linspace(0.0, 1.0, count):
-        come = front(drink, float(time), SPREAD, look.rising)
+        come = turn.come(float(time))
         part = float(np.interp(time, stops, look.share))
-        light, cover = np.zeros((TALL, WIDE, 3)), np.zeros((TALL, WIDE))
+        light, cover, kept = (np.zeros((tall, wide, *n)) for n in ((3,), (), ()))
         for plate, liquids, weight in zip(plates, absorbs, (1.0 - part, part), strict=True):
             if weight > 1e-3:
                 light += weight * plate.linear(liquids, come)
                 cover += weight * plate.cover
+                kept += weight * plate.kept
         stands = look.after if time > 0.5 else look.before
-        sheets.append(_sheet(light, cover, stands, look.elevation_deg))
+        sheets.append(_sheet(painted(light, cover, kept), stands, look.elevation_deg))
     return sheets
 
 
-def _sheet(light: Floats, cover: Floats, stands: Standing, elevation_deg: float) -> Image:
+def _sheet(pixels: Floats, stands: Standing, elevation_deg: float) -> Image:
     from PIL import Image
 
-    rgba = np.concatenate([shown(light), cover[..., np.newaxis]], axis=2)
-    image = Image.fromarray((rgba * 255.0 + 0.5).astype(np.uint8), "RGBA")
-    image.alpha_composite(_drawn(stands, elevation_deg))
+    image = Image.fromarray((pixels * 255.0 + 0.5).astype(np.uint8), "RGBA")
+    image.alpha_composite(_drawn(stands, elevation_deg, image.width, image.height))
     return image
 
 
+def _scene(stands: Standing, elevation_deg: float, wide: int, tall: int) -> tuple[Scene, Camera]:
+    return picture(stands.glass, stands.filling, elevation_deg, wide, tall)
+
+
 @cache
-def _drawn(stands: Standing, elevation_deg: float) -> Any:
-    scene, eye = picture(stands.glass, stands.filling, elevation_deg, WIDE, TALL)
+def _drawn(stands: Standing, elevation_deg: float, wide: int, tall: int) -> Any:
+    scene, eye = _scene(stands, elevation_deg, wide, tall)
     return overlay(scene, eye, stands.garnishes, stands.rim, stands.filling)
 
 
 def _webp(image: Image, quality: int) -> bytes:
     out = BytesIO()
-    image.save(out, "WEBP", quality=quality, method=4, alpha_quality=quality)
+    image.save(out, "WEBP", quality=quality, method=4, alpha_quality=ALPHA)
     return out.getvalue()

@@ -32,7 +32,7 @@ from anthocard.press.html.menu import (
     menu_file,
     offer,
 )
-from anthocard.press.html.pictures import Pictures
+from anthocard.press.html.pictures import Pictures, film_file
 
 NOT_FOUND = "404.html"
 
@@ -86,8 +86,8 @@ def drink_page(
     recipe = one.recipe
     assert isinstance(recipe, Drink)
     drink = offer(one, house, tongue, {}, {}, pictures)
-    up = [replace(picture, address=f"../{picture.address}") for picture in drink.seen]
-    drink = replace(drink, seen=tuple(up), reel=drink.reel and f"../{drink.reel}")
+    up = tuple(picture.seen_from("../") for picture in drink.seen)
+    drink = replace(drink, seen=up, reel=drink.reel and drink.reel.seen_from("../"))
     address = address_of(house, drink_file(house, own, tag))
     picture = address_of(house, picture_file(own, taken_of(collection, recipe)))
     data = drink_json(drink, tag, address, picture)
@@ -103,6 +103,7 @@ def drink_page(
         "address": address,
         "picture": picture,
         "photograph": _photograph(collection, recipe, own, tag),
+        "film": drink.reel and film_file(own).removeprefix("drinks/"),
         "data": data,
         "data_hash": hash_of(data),
         "others": [

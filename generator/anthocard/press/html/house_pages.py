@@ -6,6 +6,7 @@ here: what is on a page (the modules beside this one), writing files (build/plan
     guest/  index.html, <language>.html, assets/
             drinks/<slug>.html, <slug>.<language>.html, <slug>.png    to be shared one by one
             drinks/<slug>.jpg                      instead of .png, where the house took a picture
+            drinks/<slug>.webp                     its turn, moving, to be shown elsewhere
             404.html                                                  for an address that is gone
     staff/  index.html, <slug>.html, assets/       pages: html/staff_book.py
             offline.js                             keeps it where there is no network
@@ -76,8 +77,9 @@ def _guest_files(
     collection: Collection, worked: Worked, theme: Theme, assets: Assets, papers: bool
 ) -> Pages:
     made, house = _files("guest", assets), collection.house
-    pictures, slugs = Pictures(collection, worked), offered_slugs(collection, worked)
-    made |= {f"guest/{path}": target for path, target in pictures.guest(slugs)}
+    pictures, slugs = Pictures(collection, worked, theme), offered_slugs(collection, worked)
+    drawn = (*pictures.guest(slugs), *pictures.films(slugs))
+    made |= {f"guest/{path}": target for path, target in drawn}
     on = [worked.prints[slug] for slug in slugs if worked.prints]
     looks = _looks(theme, assets, papers)
     parts = (looks, house, *collection.menus.values(), on)
@@ -130,7 +132,7 @@ def _staff_files(
     index = index_files(map(worked.listed, worked), collection.house.glasses, bool(on_paper))
     files = assets.with_files({**index, **guest_files(collection, worked, keep)})
     made = _files("staff", files)
-    pictures = Pictures(collection, worked)
+    pictures = Pictures(collection, worked, theme)
     made |= {f"staff/{path}": target for path, target in pictures.staff()}
     made[LEDGER] = _target("editions", (), partial(_json, editions))
     looks = _looks(theme, assets, bool(on_paper))  # the index changes with any recipe

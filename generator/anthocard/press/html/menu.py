@@ -38,7 +38,7 @@ from anthocard.press.draw.filled_glass import (
 )
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.choosing import choose_by, classes_of, leave_out
-from anthocard.press.html.pictures import REEL, Picture, Pictures
+from anthocard.press.html.pictures import Picture, Pictures
 from anthocard.press.words import guest
 
 FEW = 3  # names of colours a drink: nobody reads more of them
@@ -79,7 +79,7 @@ class Offered:
     script: str  # empty where there is nothing to pour
     button: str
     seen: tuple[Picture, ...]  # from above, before anything is poured
-    reel: str  # the address of the pictures on the way
+    reel: Picture | None  # the pictures on the way, where it turns
 
 
 def languages_of(house: House) -> tuple[str, ...]:
@@ -263,7 +263,7 @@ def offer(
         script=_script(rungs, names, tongue, seconds_of(one), flat=not seen),
         button=guest.button(one, tongue),
         seen=seen[:1],
-        reel=pictures.address(one.slug, REEL) if pictures and len(seen) > 1 < len(rungs) else "",
+        reel=pictures.reel(one.slug) if pictures and len(seen) > 1 < len(rungs) else None,
     )
 
 

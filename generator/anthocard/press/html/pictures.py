@@ -8,54 +8,75 @@ A picture is named by the key of its recipe, so that pages know its address befo
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from functools import cache, partial
+from itertools import product
 from typing import Any, Final
 
 import numpy as np
 
 from anthocard.engine.mix.appearance import along
 from anthocard.engine.mix.chill import how_worked
+from anthocard.engine.optics.paint import backdrops
 from anthocard.engine.results import Computed, State
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language
+from anthocard.press.base.theme import Theme
 from anthocard.press.data.worked import Worked
 from anthocard.press.draw import traced
 from anthocard.press.draw.shown_glass import Standing, standing
-from anthocard.press.draw.traced import TALL, WIDE, Look, map_bytes
+from anthocard.press.draw.traced import FINER, TALL, WIDE, Look, map_bytes
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.store.key import Target, key
 
 #: What the turn is called in an address, as frames under one another.
 REEL: Final = "above-reel"
+#: The tokens of a theme that say what pictures are painted for, by the light a machine asks for.
+BY_DAY, BY_NIGHT = "backdrop", "night-backdrop"
 STOPS: Final = 12  # absorbances told apart along a turn: between them colours are mixed
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture as a page shows it: where it lies, what it shows, its size in pixels."""
+    """A picture as a page shows it: where it lies for a light page and for a dark one (the same
+    where the theme has one backdrop for both), what it shows, its size in pixels.
+    """
 
-    address: str
-    alt: str
+    day: str
+    night: str
+    alt: str = ""
     wide: int = WIDE
     tall: int = TALL
 
+    def seen_from(self, up: str) -> Picture:
+        """The same from a page elsewhere; `up` leads from it to where this one counts from."""
+        return replace(self, day=f"{up}{self.day}", night=f"{up}{self.night}")
+
 
 class Pictures:
-    """The pictures of a house's drinks by slug."""
+    """The pictures of a house's drinks by slug, painted for the pages of a theme."""
 
-    def __init__(self, collection: Collection, worked: Worked) -> None:
+    def __init__(self, collection: Collection, worked: Worked, theme: Theme) -> None:
         self._collection, self._worked = collection, worked
+        self._on = {token: theme.one_of(token, backdrops()) for token in (BY_DAY, BY_NIGHT)}
         drinks = {collection.slug(one): one for one in collection.drinks.values()}
         self._drinks = {slug: drinks[slug] for slug in worked if slug in drinks}
         self._look = cache(self._looked)
 
-    def address(self, slug: str, what: str) -> str:
+    def _picture(self, slug: str, what: str, alt: str = "") -> Picture:
+        day, night = (self._address(slug, what, on) for on in self._on.values())
+        return Picture(day, night, alt)
+
+    def _address(self, slug: str, what: str, on: str) -> str:
         """Where a picture lies from a page: `side-before`, `above-before`, `above-reel` …"""
-        return f"{FOLDER}/{slug}.{what}.{self._print(slug)[:8]}.webp"
+        return f"{FOLDER}/{slug}.{what}-{on}.{self._print(slug)[:8]}.webp"
+
+    def reel(self, slug: str) -> Picture:
+        """The pictures on the way from before to after, under one another."""
+        return self._picture(slug, REEL)
 
     def side(self, slug: str, tongue: Language) -> tuple[Picture, ...]:
         """The drink as it stands on the bar: before, and where there is a pour after."""
@@ -71,7 +92,7 @@ class Pictures:
             if state is not None:
                 seen = state.seen.side if view == "side" else state.seen.above
                 alt = alt_text(one, house, state, seen.name, tongue, where)
-                made.append(Picture(self.address(slug, f"{view}-{when}"), alt))
+                made.append(self._picture(slug, f"{view}-{when}", alt))
         return tuple(made)
 
     def above(self, slug: str, tongue: Language) -> tuple[Picture, ...]:
@@ -80,29 +101,42 @@ class Pictures:
 
     def guest(self, slugs: Iterable[str]) -> Iterator[tuple[str, Target]]:
         """What the menu shows of those drinks, by path below its folder."""
-        for slug in slugs:
-            yield self.address(slug, "above-before"), self._still(slug, "above", "before", "bar")
+        for slug, on in product(slugs, dict.fromkeys(self._on.values())):
+            path = self._address(slug, "above-before", on)
+            yield path, self._still(slug, "above", "before", on)
             if len(self._whens(slug)) > 1:
-                yield self.address(slug, REEL), self._reel(slug)
+                yield self._address(slug, REEL, on), self._reel(slug, on)
 
     def staff(self) -> Iterator[tuple[str, Target]]:
         """What the spec book shows, by path below its folder."""
-        for slug in self._drinks:
+        for slug, on in product(self._drinks, dict.fromkeys(self._on.values())):
             for when in self._whens(slug):
-                yield self.address(slug, f"side-{when}"), self._still(slug, "side", when, "paper")
+                path = self._address(slug, f"side-{when}", on)
+                yield path, self._still(slug, "side", when, on)
+
+    def films(self, slugs: Iterable[str]) -> Iterator[tuple[str, Target]]:
+        """The turns of those drinks to be shown elsewhere, by path below the guest folder."""
+        for slug in slugs:
+            if len(self._whens(slug)) > 1:
+                yield film_file(slug), self._turn(slug, f"film of {slug}", traced.film, FINER)
 
     def _whens(self, slug: str) -> tuple[str, ...]:
         return ("before", "after") if self._drinks[slug].revealing else ("before",)
 
-    def _reel(self, slug: str) -> Target:
+    def _reel(self, slug: str, on: str) -> Target:
+        return self._turn(slug, f"turn of {slug}", traced.reel, 1, on)
+
+    def _turn(
+        self, slug: str, name: str, draw: Callable[..., bytes], finer: int, *on: str
+    ) -> Target:
         async def make(press: Any) -> bytes:
             look = self._look(slug, "above")
             ends = (look.before, look.after)
-            maps = [await press.get(_maps(stands, look.elevation_deg)) for stands in ends]
-            made: bytes = await press.elsewhere(traced.reel, look, *maps, "bar")
+            maps = [await press.get(_maps(one, look.elevation_deg, finer)) for one in ends]
+            made: bytes = await press.elsewhere(draw, look, *maps, *on)
             return made
 
-        return Target(f"turn of {slug}", self._key(slug, "reel"), make)
+        return Target(name, self._key(slug, name, *on), make)
 
     def _key(self, slug: str, *parts: str) -> str:
         """None where nobody knows what the recipe rests on: it is made each time."""
@@ -134,6 +168,7 @@ class Pictures:
             views.side if view == "side" else views.above,
             way.absorbs,
             way.share,
+            next((reveal.how for reveal in self._drinks[slug].revealing), "poured"),
             lies=np.array(lies) if len(lies) > 1 else None,
         )
 
@@ -159,13 +194,18 @@ def alt_text(
     return ", ".join(parts)
 
 
-def _maps(stands: Standing, elevation_deg: float) -> Target:
+def film_file(slug: str) -> str:
+    """Where the moving turn of a drink lies in the guest folder, beside its picture."""
+    return f"drinks/{slug}.webp"
+
+
+def _maps(stands: Standing, elevation_deg: float, finer: int = 1) -> Target:
     """The maps of a glass, kept by all that decides them."""
-    parts = (stands.glass, stands.filling, elevation_deg, WIDE, TALL)
-    make = partial(_traced, stands, elevation_deg)
+    parts = (stands.glass, stands.filling, elevation_deg, finer * WIDE, finer * TALL)
+    make = partial(_traced, stands, elevation_deg, finer)
     return Target("maps of a glass", key("maps", *parts), make)
 
 
-async def _traced(stands: Standing, elevation_deg: float, press: Any) -> bytes:
-    made: bytes = await press.elsewhere(map_bytes, stands, elevation_deg)
+async def _traced(stands: Standing, elevation_deg: float, finer: int, press: Any) -> bytes:
+    made: bytes = await press.elsewhere(map_bytes, stands, elevation_deg, finer)
     return made

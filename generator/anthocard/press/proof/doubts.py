@@ -16,6 +16,7 @@ from anthocard.engine.review import review
 from anthocard.house.collection import Collection
 from anthocard.press.data.worked import as_worked
 from anthocard.press.html.gaps import gaps
+from anthocard.press.proof.undrawn import undrawn
 
 
 def doubts(
@@ -26,4 +27,5 @@ def doubts(
     log.extend(told)
     log.extend(review(collection, as_worked(collection.house, computed).defaults, today))
     log.extend(gaps(collection, computed))
+    log.extend(undrawn(collection))
     return tuple(log)
