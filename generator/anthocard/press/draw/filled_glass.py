@@ -26,7 +26,7 @@ from anthocard.press.draw.glass import GAP, WALL, glass_wall, outline_path, thin
 SCALE = 1.25  # CSS pixels a millimetre: all glasses of a page at one scale, as they stand on a bar
 FINE_MM = 0.2  # what an outline may leave out: a quarter of a pixel
 STEPS = 15  # places along a pour that are told apart; a script runs smoothly between them
-#: Of a pour for each ΔE00 of its turn, s: 300 ms show ΔE00 5, though much of a picture turns by less.
+#: Of a pour for each ΔE00 of its turn, s: 300 ms show ΔE00 5, though a picture turns by less.
 PACE_S = 0.034
 SHORTEST_S, LONGEST_S = 0.6, 2.6  # what a tap plays
 TILT = 0.09  # height of a surface over its width, as it is seen
