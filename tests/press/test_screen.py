@@ -78,7 +78,9 @@ def test_what_a_page_loads_is_there_under_a_name_that_changes_with_it(
             continue
         folder = path.rpartition("/")[0]
         text = made.decode()
-        found = re.findall(r'(?:src|href|data-manifest)="(assets/[^"]+)"', text)
+        found = re.findall(
+            r'(?:src|srcset|href|data-manifest|data-reel|data-day)="(assets/[^"]+)"', text
+        )
         found += [f"assets/{name}" for name in re.findall(r'url\("([^"]+)"\)', text)]
         for address in found:
             home = folder.removesuffix("/assets")
