@@ -38,7 +38,7 @@ from anthocard.press.paper.faults import TOUCH_MM
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf, prep_pdf
 from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
-from anthocard.press.paper.menu_papers import menu_pdf
+from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.proof.letters import BREAKS
 from anthocard.press.proof.set_ahead import FULL_LETTERS, FULL_LINES, LONG_LETTERS, letters_on
 from anthocard.press.words import (

@@ -26,7 +26,7 @@ from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import batch_pdf, prep_pdf
 from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
-from anthocard.press.paper.menu_papers import menu_pdf
+from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.words.batch_sheet import make_sheet
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import make_card

@@ -26,7 +26,7 @@ from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
-from anthocard.press.paper.menu_papers import menu_pdf
+from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.paper.spec_book import print_book
 from anthocard.press.paper.typeset import directed
 from anthocard.press.words.bottle_label import Label

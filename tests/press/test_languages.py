@@ -30,7 +30,7 @@ from anthocard.press.paper import spec_book
 from anthocard.press.paper.card_page import card_page
 from anthocard.press.paper.house_papers import book_size
 from anthocard.press.paper.job import HERE
-from anthocard.press.paper.menu_papers import menu_html
+from anthocard.press.paper.menus.menu_page import menu_html
 from anthocard.press.paper.numbering import Begins
 from anthocard.press.words.back import make_back
 from anthocard.press.words.batch_sheet import make_sheet
@@ -274,7 +274,7 @@ def _pages(collection: Any, computed: Any) -> Iterator[tuple[str, str]]:
             yield f"label of {slug}", theme.render("label.html", values, house.language)
     by_name = {fold(card.name): card for card in cards.values()}
     for menu in collection.menus.values():
-        yield menu.name, menu_html(menu, by_name, house, theme, "folded", "even")
+        yield menu.name, menu_html(menu, by_name, house, theme, "folded", "cover")
     prep = make_prep(computed, collection, par_of(collection))
     yield "prep", theme.render("prep.html", {"prep": prep, "fit": ""}, house.language)
     week = week_of(collection)

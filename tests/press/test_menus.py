@@ -1,96 +1,289 @@
-"""Menus on paper by the number of drinks: formats, fill, what is kept together, marks that are set."""
+"""Menus on paper, read back: as full as each other whatever their drinks, in every theme; nothing lost."""
 
 from __future__ import annotations
 
 import io
 import re
 import subprocess
+from collections import Counter
 from dataclasses import replace
+from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pikepdf
 import pytest
 from anthocard.engine.compute import compute
 from anthocard.house.collection import Collection, fold
 from anthocard.house.model import Menu
 from anthocard.house.reader import read_house
+from anthocard.house.settings import House, Prices
+from anthocard.press.base import sizes as papers
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.job import HERE
-from anthocard.press.paper.menu_papers import menu_pdf
+from anthocard.press.paper.menus.menu_page import MARKS, MOST_TIED
+from anthocard.press.paper.menus.menu_papers import menu_pdf, menu_sheets
 from anthocard.press.words.card import Card, make_card
+from PIL import Image
 
-from tests.press.fuzzed import faults
+from tests.press.fuzzed import BOX, MINCED, THEMES, faults
 
 DEMO = Path(__file__).parents[2] / "recipes"
+MM = 25.4 / 72
+#: White between two lines counts as empty beyond this, mm: more than any gap that parts two drinks.
+GAP_MM, MARGIN_MM, DPI = 14.0, 15.0, 36
+WEATHER = (
+    "Isobar", "Sea Fret", "Haar", "Dry Line", "Cirrus", "Wet Bulb", "Ground Frost", "The Long Reach",
+    "Trade Wind", "Virga", "Slack Water", "Hail", "Dog Days", "A Change of Wind", "Rain Shadow",
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")
 def demo() -> tuple[Collection, dict[str, Card]]:
+    return _demo()
+
+
+@cache
+def _demo() -> tuple[Collection, dict[str, Card]]:
     collection = read_house(DEMO)
     computed, _ = compute(collection)
     drinks = (one for one in computed.values() if one.is_drink)
     return collection, {one.name: make_card(one, collection.house) for one in drinks}
 
 
-def of(demo: tuple[Collection, dict[str, Card]], count: int, format_: str = "folded") -> bytes:
-    """A menu of so many drinks in sections of up to fifteen, as cut."""
-    collection, cards = demo
+def listed(count: int) -> list[Card]:
+    """So many drinks with the demo's own texts and, from its last on, names of the same kind."""
+    _, cards = _demo()
     known = list(cards.values())
-    listed = [
-        replace(known[n % len(known)], name=f"{known[n % len(known)].name} {n}")
-        for n in range(count)
+    more = (f"{WEATHER[n % 15]}{' Again' * (n // 15)}" for n in range(count))
+    return [*known, *(replace(known[n % len(known)], name=next(more)) for n in range(count))][
+        :count
     ]
-    names = [f"drink {n}" for n in range(count)]
+
+
+def set_menu(
+    cards: list[Card],
+    theme: str = "base",
+    format_: str = "folded",
+    house: House | None = None,
+    a_section: int = 10,
+) -> bytes:
+    """A menu of drinks in sections of so many, as cut."""
+    collection, _ = _demo()
+    names = [f"drink {n}" for n in range(len(cards))]
     sections = [
-        {"name": f"Part {n // 15 + 1}", "note": "As it's told.", "drinks": names[n : n + 15]}
-        for n in range(0, count, 15)
+        {
+            "name": f"Part {n // a_section + 1}",
+            "note": "As it's told.",
+            "drinks": names[n : n + a_section],
+        }
+        for n in range(0, len(cards), a_section)
     ]
-    menu = Menu.model_validate({"name": "Tonight's", "sections": tuple(sections)}, strict=False)
-    by_name = dict(zip(map(fold, names), listed, strict=True))
-    return cut(HERE.now(menu_pdf(menu, by_name, collection.house, find_theme(), format_)))
+    text = next(iter(collection.menus.values())).guest_text
+    menu = Menu.model_validate(
+        {"name": "Tonight's", "sections": tuple(sections), "guest_text": text}, strict=False
+    )
+    by_name = dict(zip(map(fold, names), cards, strict=True))
+    look = find_theme(theme)
+    return cut(HERE.now(menu_pdf(menu, by_name, house or collection.house, look, format_)))
 
 
 def pages(pdf: bytes) -> list[str]:
     done = subprocess.run(
         ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
     )
-    return done.stdout.decode().split("\f")[:-1]
+    return done.stdout.decode().replace("\xa0", " ").split("\f")[:-1]
+
+
+def words(pdf: bytes) -> list[list[tuple[float, float, float, float, str]]]:
+    """Of each page, the box of every word, mm, in the order of the text."""
+    done = subprocess.run(
+        ["pdftotext", "-cropbox", "-bbox", "-", "-"], input=pdf, capture_output=True, check=True
+    )
+    found = []
+    for page in done.stdout.decode().split("<page ")[1:]:
+        boxes = [(*(float(edge) * MM for edge in box[:4]), box[4]) for box in BOX.findall(page)]
+        found.append(boxes)
+    return found  # type: ignore[return-value]
+
+
+def seen(pdf: bytes, folder: Path) -> list[np.ndarray]:
+    """Every page as an eye sees it: (height, width, 3) of 0 to 255, at DPI."""
+    (folder / "menu.pdf").write_bytes(pdf)
+    subprocess.run(
+        ["pdftoppm", "-r", str(DPI), str(folder / "menu.pdf"), str(folder / "seen")], check=True
+    )
+    return [np.asarray(Image.open(path)).astype(int) for path in sorted(folder.glob("seen*.ppm"))]
+
+
+def filled(page: np.ndarray) -> float:
+    """What share of a page's height between its margins holds ink, gaps between drinks included."""
+    ground = np.median(page.reshape(-1, 3), axis=0)
+    margin, gap = (round(mm / 25.4 * DPI) for mm in (MARGIN_MM, GAP_MM))
+    inked = (abs(page - ground).max(axis=2) > 24).any(axis=1)[margin:-margin]
+    white = [len(run) for run in re.findall("0+", "".join("01"[int(row)] for row in inked))]
+    return 1.0 - sum(max(0, length - gap) for length in white) / len(inked)
+
+
+def coloured(page: np.ndarray) -> float:
+    """What share of a page shows colour: neither its paper, its ink nor anything grey."""
+    return float(((page.max(axis=2) - page.min(axis=2)) > 60).mean())
+
+
+#: The most pages of a menu of so many drinks.
+MOST = {1: 1, 5: 2, 15: 4, 40: 8, 60: 8}
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("count", MOST)
+def test_a_menu_is_full_whatever_it_holds(count: int, theme: str, tmp_path: Path) -> None:
+    """In every theme: few pages and each of them full (so any two houses are within 10 %), every
+    drink once, no section split with one drink on a side, “continued” and folios where they belong,
+    no last line of one word, turns smaller than names, no straight quote, nothing lost."""
+    cards = listed(count)
+    pdf = set_menu(cards, theme)
+    told, boxes, looks = pages(pdf), words(pdf), seen(pdf, tmp_path)
+    assert len(told) <= MOST[count]
+    shares = [filled(page) for page in looks]
+    assert min(shares) >= 0.75, shares
+    assert np.mean(shares) >= 0.9, shares
+    assert not faults(pdf)
+    whole = " ".join("".join(told).split())
+    assert "'" not in whole
+    assert '"' not in whole
+    assert "".join(told).count("% vol") == count
+    if count > 5:
+        assert max(coloured(page) for page in looks[1:-1]) < 0.04
+    inner = range(1, len(told) - 1) if count > 5 else range(len(told))
+    if count > 1:
+        _split_well(told, inner, count)
+    for number in inner:
+        if number:  # the first page has no folio
+            assert re.search(rf"\n\s*{number + 1}\s*$", told[number].rstrip()), told[number][-200:]
+    ends = {card.guest_text.split()[-2:][0] + " " + card.guest_text.split()[-1] for card in cards}
+    _, tied = _last_lines(boxes, {end for end in ends if len(end) <= MOST_TIED})
+    assert tied >= min(count, 4)
+
+
+def _split_well(told: list[str], inner: range, count: int) -> None:
+    """Of each section at least two drinks on each page it stands on; “continued” where it goes on."""
+    on = [[n for n in range(count) if _named(listed(count)[n].name, told[page])] for page in inner]
+    assert Counter(n for page in on for n in page) == Counter(range(count))
+    for page, drinks in zip(inner, on, strict=True):
+        for part, many in Counter(n // 10 for n in drinks).items():
+            assert many >= 2 or sum(n // 10 == part for n in range(count)) == 1, (page, drinks)
+        opens = min(drinks)
+        goes_on = f"Part {opens // 10 + 1}, continued"
+        assert (goes_on in told[page]) == (opens % 10 > 0), (page, drinks)
+
+
+def _named(name: str, page: str) -> bool:
+    """Whether a page names a drink: its words in a row, and no longer name that holds them."""
+    spelt = re.escape(name).replace(r"\ ", r"\s+").replace("'", "’")
+    return re.search(rf"(?<!\w ){spelt}(?! Again)(?=\W|$)", page) is not None
+
+
+def _last_lines(
+    boxes: list[list[tuple[float, float, float, float, str]]], ends: set[str]
+) -> tuple[list[str], int]:
+    """Ends of paragraphs whose last two words stand on two lines, and how many stand on one."""
+    apart, together = [], 0
+    curled = {end.replace("'", "’") for end in ends}
+    for page in boxes:
+        for one, other in pairwise(page):
+            if f"{one[4]} {other[4]}" in curled:
+                if abs(one[1] - other[1]) < 1.0:
+                    together += 1
+                else:
+                    apart.append(f"{one[4]} / {other[4]}")
+    assert not apart
+    return apart, together
+
+
+@pytest.mark.parametrize("format_", ["long", "board"])
+@pytest.mark.parametrize("theme", THEMES)
+def test_a_long_card_and_a_board(format_: str, theme: str, tmp_path: Path) -> None:
+    """The demo's drinks on a long card of as many sides as sheets have, and on one board."""
+    pdf = set_menu(listed(15), theme, format_, a_section=5)
+    told = pages(pdf)
+    assert len(told) in ((1,) if format_ == "board" else (2, 4))
+    assert min(filled(page) for page in seen(pdf, tmp_path)) >= 0.75
+    assert not faults(pdf)
+    assert "".join(told).count("% vol") == 15
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_what_is_hard_to_set_is_set(theme: str, tmp_path: Path) -> None:
+    """Long stories, a name of sixty letters and one without a space, many marks, no prices, a house
+    in German with names in English: nothing lost, no money named, a mark for each shared note."""
+    collection, _ = _demo()
+    house = collection.house.model_copy(update={"language": "de"})
+    notes = tuple(f"mit Zusatzstoff {n}, der gekennzeichnet wird" for n in range(7))
+    long = "A story that goes on and on, as they do when the glass falls and nobody leaves. " * 4
+    names = ("A Name That Takes Sixty Letters and Will Not Be Cut by Anyone", MINCED[0])
+    hard = [
+        replace(
+            card, name=names[n] if n < 2 else card.name, guest_text=long, price="",
+            guest_notes=notes, shared_notes=notes,
+        )
+        for n, card in enumerate(listed(9))
+    ]  # fmt: skip
+    pdf = set_menu(hard, theme, house=house, a_section=5)
+    whole = " ".join("".join(pages(pdf)).split())
+    assert not faults(pdf)
+    assert "Preise" not in whole
+    assert all(note in whole for note in notes)
+    assert f"{MARKS[1] * 2} {notes[6]}" in whole
+    assert min(filled(page) for page in seen(pdf, tmp_path)) >= 0.75
 
 
 @pytest.mark.parametrize(
-    ("count", "most"), [(1, 1), (5, 2), (15, 6), (40, 8), (60, 8)]
-)  # fmt: skip
-def test_a_menu_is_as_short_as_its_drinks_let_it(
-    count: int, most: int, demo: tuple[Collection, dict[str, Card]]
+    ("prices", "said", "foot", "behind"),
+    [
+        (Prices(), "12.50", True, False),
+        (Prices(currency="symbol", stand="name"), "£12.50", False, True),
+        (Prices(currency="code", stand="margin"), "12.50", False, False),
+    ],
+    ids=["at the foot", "sign behind the name", "code in the margin"],
+)
+def test_prices_stand_as_the_house_wants_them(
+    prices: Prices, said: str, foot: bool, behind: bool
 ) -> None:
-    """Of the demo's own texts: every drink on it once, in few A5 pages, nothing lost, no straight
-    quote; no section leaves one drink alone on a page."""
-    pdf = of(demo, count)
-    told = pages(pdf)
-    with pikepdf.open(io.BytesIO(pdf)) as document:
-        assert len(document.pages) <= most
-    assert not faults(pdf)
-    whole = "".join(told)
-    assert "'" not in whole
-    assert '"' not in whole
-    assert whole.count("% vol") == count
-    if count > 5:
-        for page in told[1:]:
-            assert page.count("% vol") != 1
+    """Their currency named once, by its sign or its code; in the margin or behind the name, quieter
+    than it."""
+    collection, _ = _demo()
+    house = collection.house.model_copy(update={"prices": prices})
+    cards = [replace(card, price="12.50") for card in listed(3)]
+    pdf = set_menu(cards, "base", house=house)
+    whole = " ".join("".join(pages(pdf)).split())
+    assert ("Prices in British pounds." in whole) == foot
+    assert whole.count("12.50 GBP") == (3 if prices.currency == "code" else 0)
+    found = [word for page in words(pdf) for word in page if word[4] == said]
+    assert len(found) == 3
+    edge = papers.menu_paper("folded").width_mm
+    assert all((word[0] < edge / 2 + 20) == behind for word in found)
+    name = next(word for page in words(pdf) for word in page if word[4] == cards[1].name.split()[0])
+    assert found[1][3] - found[1][1] < name[3] - name[1]
 
 
-def test_a_page_that_goes_on_says_so(demo: tuple[Collection, dict[str, Card]]) -> None:
-    """A section that runs on: its name, continued, at the head of the page; folios from 2."""
-    told = pages(of(demo, 24))
-    assert any("Part 1, continued" in page for page in told[2:])
-    assert "continued" not in told[1]
-    assert re.search(r"\n\s*2\s*$", told[1].rstrip("\n") + "\n".rstrip())
-
-
-def test_names_outweigh_turns(demo: tuple[Collection, dict[str, Card]]) -> None:
-    """Inside the menu a turn is a disc of 8 mm at most: no colour runs across a page there."""
-    style = find_theme().style("menu_paper.css")
-    width = re.search(r"\.chip \{[^}]*width: ([\d.]+)mm", style)
-    assert width
-    assert float(width[1]) <= 8
+@pytest.mark.parametrize(("count", "sides"), [(1, 1), (6, 2)])
+def test_sheets_end_with_the_back(count: int, sides: int) -> None:
+    """A card stands on its sheet twice, to be cut; of a booklet the last page lies beside the first,
+    as its back."""
+    sheets = menu_sheets(set_menu(listed(count)), papers.menu_paper("folded"))
+    halves = [
+        subprocess.run(
+            ["pdftotext", "-f", "1", "-l", "1", "-x", x, "-y", "0", "-W", "420", "-H", "595", "-", "-"],
+            input=sheets, capture_output=True, check=True,
+        ).stdout.decode()
+        for x in ("0", "420")
+    ]  # fmt: skip
+    if count == 1:
+        assert halves[0] == halves[1] != ""
+    else:
+        assert "Tell us about an allergy" in " ".join(halves[0].split())
+        assert "Tonight’s" in halves[1]
+    with pikepdf.open(io.BytesIO(sheets)) as document:
+        assert len(document.pages) == 2

@@ -42,6 +42,7 @@ def test_every_file_is_where_it_is_promised(
         "staff/menu-sheets.pdf",
         "guest/menu.pdf",
         "guest/menu-long.pdf",
+        "guest/menu-board.pdf",
     }
     assert {name for name in found if name.endswith(".json")} == {
         "staff/editions.json",

@@ -27,7 +27,7 @@ from anthocard.press.paper.archive import cut
 from anthocard.press.paper.binding import bind
 from anthocard.press.paper.house_papers import printed
 from anthocard.press.paper.job import HERE, Job, Outcome, Press, paper_pdf
-from anthocard.press.paper.menu_papers import menu_pdf, menu_sheets
+from anthocard.press.paper.menus.menu_papers import menu_pdf, menu_sheets
 from anthocard.press.paper.numbering import Begins
 from anthocard.press.paper.spec_book import Volume, print_book
 from anthocard.press.paper.typeset import set_type

@@ -59,8 +59,8 @@ def files(folder: Path) -> dict[str, bytes]:
 def test_one_changed_recipe_is_all_that_is_made(
     house: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """One drink off the menus: one recipe worked out; its page, its figures and its piece of the list
-    for one guest made, no other, and
+    """One drink off the menus: one recipe worked out; its page, its figures and its piece of the
+    search made, no other, and
     a picture's maps only for a level that no other drink has.
     The build is the same, byte for byte, as one from nothing."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(house.parent / "own"))

@@ -159,6 +159,13 @@ class PressCondition(Row):
     ink: Annotated[int, Field(ge=150, le=400)] = 300  # percent, the sum of the four that it bears
 
 
+class Prices(Row):
+    """How prices stand on printed menus: what names their currency, and where they are."""
+
+    currency: Literal["none", "symbol", "code"] = "none"  # none: it is told once, at the foot
+    stand: Literal["margin", "name"] | None = None  # in the margin, or behind the name
+
+
 class House(Row):
     """Everything in house.yaml."""
 
@@ -166,6 +173,7 @@ class House(Row):
     voice: Line | None = None  # one line under the name
     place: PlaceCode  # decides which local rules show, such as GB, US-CA, DE
     currency: Currency
+    prices: Prices = Prices()  # of printed menus; where they stand is the theme's unless told
     web: Annotated[Address | None, Field(examples=["https://menu.example"])] = None  # of guest/
     staff_web: Annotated[Address | None, Field(examples=["https://specs.example"])] = None  # staff/
     press: PressCondition | None = None  # cards and menus are put into its inks as well

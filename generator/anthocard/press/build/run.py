@@ -96,8 +96,9 @@ class Run(Press):
         """The paper of a job. In a share every paper that decides what others are like is set."""
         async with self._room:
             wanted = job()
-            look = (wanted.style, faces(wanted.fonts), wanted.zoom, wanted.fits, wanted.safe_mm)
-            name = key("paper", wanted.html, *look)
+            look = (wanted.style, faces(wanted.fonts), wanted.zoom, wanted.fits)
+            bounds = (wanted.safe_mm, wanted.measures)
+            name = key("paper", wanted.html, *look, *bounds)
             if self._share is not None and not (decides or self._share.has(name)):
                 raise asyncio.CancelledError
             return await self._once(name, lambda: self._paper(name, wanted))

@@ -3,8 +3,8 @@
 Belongs here: the list of papers and the house's usual sizes. Does not belong here: how any of them
 looks or is laid out (the modules beside this one), writing files (build/plan.py).
 
-    guest/  menu.pdf, menu-long.pdf        A5 to be folded, and long narrow; numbered from a second
-                                           menu on (menu-2.pdf)
+    guest/  menu.pdf, menu-long.pdf,       A5 to be folded, long and narrow, and A3 for the wall;
+            menu-board.pdf                 numbered from a second menu on (menu-2.pdf)
     staff/  cards/<slug>.pdf               the front of a card, A6, accessible
             cards.pdf                      all cards n-up with backs, bleed and crop marks
             book.pdf                       the spec book; from a second volume on, book-2.pdf and
@@ -38,7 +38,7 @@ from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.impose import Layout, in_turn, lay_out
 from anthocard.press.paper.job import Press, each
 from anthocard.press.paper.label_sheets import print_labels
-from anthocard.press.paper.menu_papers import house_menus, menu_targets
+from anthocard.press.paper.menus.menu_papers import house_menus, menu_targets
 from anthocard.press.paper.spec_book import Known, Volume, print_book
 from anthocard.press.paper.typeset import faces
 from anthocard.press.plates.condition import Condition

@@ -98,7 +98,8 @@ def fold(pages: Sequence[bytes], paper: Paper) -> bytes:
     """A booklet: pages two by two on sheets of twice the width, to be turned over the short edge
     (as the sheet lies, upright pages side by side), nested and folded once.
 
-    `pages` are one-page PDFs in reading order; blank pages fill up to a multiple of four.
+    `pages` are one-page PDFs in reading order, an empty one a blank page; blank pages fill up to a
+    multiple of four.
     """
     count = -(-len(pages) // 4) * 4
     order = [n for low in range(0, count // 2, 2) for n in (
@@ -108,7 +109,7 @@ def fold(pages: Sequence[bytes], paper: Paper) -> bytes:
     for at, number in enumerate(order):
         if at % 2 == 0:
             pressed.turn_page()
-        if number < len(pages):
+        if number < len(pages) and pages[number]:
             left = 0.0 if at % 2 == 0 else paper.width_mm
             pressed.place(pages[number], Spot(left, 0.0, paper.width_mm, paper.height_mm), 0.0)
     return pressed.finished()

@@ -67,7 +67,7 @@ class Job:
     With `fits` (roomiest first) it must fit one page: each of them is put where FIT stands in the
     HTML until it does. With `ends` it may have many, and each is tried until the last page is no
     longer nearly empty. No word may come nearer to the trimmed edge than `safe_mm`, lie over
-    another or be cut off.
+    another or be cut off. One that `measures` has no paper in its outcome, but where its parts lie.
     """
 
     html: str
@@ -77,6 +77,7 @@ class Job:
     fits: tuple[str, ...] = ()
     safe_mm: float = 0.0
     ends: tuple[str, ...] = ()
+    measures: bool = False
 
     @property
     def ways(self) -> Iterator[str]:
@@ -86,7 +87,8 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A PDF, or one word for why there is none, what more there is to say, and of which words."""
+    """A PDF (or parts that were measured, as JSON), or one word for why there is none, what more
+    there is to say, and of which words."""
 
     pdf: bytes = b""
     trouble: str = ""
@@ -222,6 +224,23 @@ async def paper_pdf(
     job = partial(Job, style=style, fonts=fonts, safe_mm=safe, ends=ends)
     outcome = await press.paper(lambda: job(page()), decides)
     return _pdf(outcome, name, place or Place(name))
+
+
+async def measured(
+    page: Callable[[], str],
+    style: str,
+    fonts: tuple[Path, ...],
+    name: str,
+    place: Place,
+    press: Press = HERE,
+) -> bytes:
+    """Where the parts of a page lie once it is set, JSON: `whole`, whether no word is lost, and
+    `parts`, rows of the fields of a Part. Raises as paper_pdf does.
+    """
+    safe = papers.mark("safe")
+    job = partial(Job, style=style, fonts=fonts, safe_mm=safe, measures=True)
+    outcome = await press.paper(lambda: job(page()), decides=True)
+    return _pdf(outcome, name, place)
 
 
 def _pdf(outcome: Outcome, name: str, place: Place) -> bytes:

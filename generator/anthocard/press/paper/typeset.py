@@ -9,6 +9,7 @@ The same HTML and style give the same bytes on the same versions of WeasyPrint a
 from __future__ import annotations
 
 import ctypes.util
+import json
 import logging
 import os
 import re
@@ -16,6 +17,7 @@ import sys
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import astuple
 from functools import cache
 from html import escape
 from pathlib import Path
@@ -27,7 +29,7 @@ from anthocard.press.base.faces import DISPLAY, TEXT, packaged
 from anthocard.press.paper.archive import accessible
 from anthocard.press.paper.faults import ends_nearly_empty, lost
 from anthocard.press.paper.job import LOST, Job, Outcome, PaperError, PaperUnavailable
-from anthocard.press.paper.weasyprint_70 import mend
+from anthocard.press.paper.weasyprint_70 import mend, parts
 from anthocard.press.store.key import print_of
 
 _AUTO: Final = re.compile(r'<(\w+)[^>]* dir="auto"[^>]*>')
@@ -44,6 +46,10 @@ def set_type(job: Job) -> Outcome:
         gone = whole = None
         for html in job.ways:
             document = _render(html, job.style, job.fonts)
+            if job.measures:
+                whole = lost(document, job.safe_mm) is None
+                told = {"whole": whole, "parts": [astuple(part) for part in parts(document)]}
+                return Outcome(json.dumps(told).encode())
             if job.fits and len(document.pages) > 1:
                 gone = None
                 continue

@@ -62,6 +62,34 @@ def runs(document: Any) -> Iterator[list[Run]]:
         yield found
 
 
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A box that its template names by `data-part`: mm below the upper margin of its page.
+
+    `margins` are those above and below on that page together; `page` counts from 1.
+    """
+
+    page: int
+    name: str
+    top: float
+    bottom: float
+    margins: float
+
+
+def parts(document: Any) -> Iterator[Part]:
+    """All named boxes of a document that was laid out, in the order of its source."""
+    for number, page in enumerate(document.pages, start=1):
+        whole, seen = page._page_box, set()
+        for box in whole.descendants():
+            name = box.element.get("data-part") if box.element is not None else None
+            if name is None or box.element in seen:
+                continue
+            seen.add(box.element)  # a table is a box in a box: the outer one is met first
+            top = (box.border_box_y() - whole.content_box_y()) * MM_PER_PX
+            high, margins = box.border_height(), whole.margin_top + whole.margin_bottom
+            yield Part(number, name, top, top + high * MM_PER_PX, margins * MM_PER_PX)
+
+
 def size_mm(page: Any) -> tuple[float, float]:
     """A page of a document as it will be trimmed: width and height."""
     return page.width * MM_PER_PX, page.height * MM_PER_PX

@@ -16,7 +16,7 @@ from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 from markupsafe import Markup
 
 from anthocard.press.data.guest_list import GuestList
-from anthocard.press.paper.menu_papers import MenuPage
+from anthocard.press.paper.menus.menu_page import MenuPage
 from anthocard.press.words.back import Back
 from anthocard.press.words.batch_sheet import Sheet
 from anthocard.press.words.bottle_label import Label

@@ -1,0 +1,1 @@
+"""Menus on paper: their words set, measured, and shared out over pages."""
