@@ -31,13 +31,12 @@ MARKS = ("*", "†", "‡", "§", "¶")
 #: The smallest letters of a menu, pt, and how large they are beside its text; chosen to be read
 #: by a candle.
 SMALL_PT, SMALL = 8.0, 0.86
-#: What ends a paragraph or a name: its last two words, a name's marks behind them.
-_LAST = re.compile(
-    r"([^\s<>]+) ([^\s<>]+)(?=(?:\s|<span class=\"mark\">[^<]*</span>|</(?:span|em|strong|a)>)*"
-    r"</(?:p|li|h[1-3])>)"
-)
+#: What ends a paragraph or a name without marks: its last two words.
+_LAST = re.compile(r"([^\s<>]+) ([^\s<>]+)(?=(?:\s|</(?:span|em|strong|a)>)*</(?:p|li|h[1-3])>)")
+#: What ends a name with marks.
+_MARKED = re.compile(r'(?:([^\s<>]+) )?([^\s<>]+)(\u202f(?:<span class="mark">[^<]*</span>)+)</h3>')
 #: They stay on one line if they have no more letters; chosen: they fit any column.
-MOST_TIED = 22
+MOST_TIED, MOST_TIED_OF_NAME = 22, 14
 _PART = re.compile(r"(?= data-part=)")
 
 
@@ -117,14 +116,20 @@ def menu_html(
 
 
 def tied(html: str) -> str:
-    """No line of a single word at the end of a paragraph or a name: its last two stay together."""
+    """No line of a single word at the end of a paragraph or a name, no mark apart from its name."""
 
     def pair(found: re.Match[str]) -> str:
-        return (
-            found[0].replace(" ", "\N{NO-BREAK SPACE}") if len(found[0]) <= MOST_TIED else found[0]
-        )
+        first, last = found.groups()
+        return f"{first}\N{NO-BREAK SPACE}{last}" if len(found[0]) <= MOST_TIED else found[0]
 
-    return _LAST.sub(pair, html)
+    def name(found: re.Match[str]) -> str:
+        first, last, marks = found.groups("")
+        apart = f"{first} " if first else ""
+        if first and len(first) + len(last) < MOST_TIED_OF_NAME:
+            apart, last = "", f"{first}\N{NO-BREAK SPACE}{last}"
+        return f'{apart}<span class="end">{last}{marks}</span></h3>'  # .end is a box of its own
+
+    return _MARKED.sub(name, _LAST.sub(pair, html))
 
 
 def sized(html: str, size_pt: float, rules: str = "") -> str:

@@ -72,7 +72,7 @@ async def menu_pdf(
     place: Place | None = None,
 ) -> bytes:
     """One menu in reading order, tagged: `format_` is folded (A5 pages), long (99 × 297 mm) or
-    board (one sheet for the wall).
+    board (A3, for the wall).
 
     With bleed and exact boxes, as for a press; as large as its pages let it be. `cards` goes by a
     drink's folded name, `place` is where the menu is written. Raises AuthorError for another format
@@ -123,10 +123,11 @@ async def _choose(look: _Look, format_: str, drinks: int) -> _Chosen:
     layout = next(layout for layout in layouts if few.get(layout, most + 1) <= most)
     sizes = _sizes(layout, format_)
     low, high = 0, len(sizes) - 1  # the largest that may do, and one that does
+    middle = 0 if layout == "single" else high // 2
     while low < high:
-        middle = (low + high) // 2
         pages = (await look(layout, sizes[middle])).pages
         low, high = (low, middle) if pages is not None and pages <= most else (middle + 1, high)
+        middle = (low + high) // 2
     best = await look(layout, sizes[high])
     assert best.pages is not None
     # All pages of its sheets, unless one of them would stay empty.
@@ -140,10 +141,8 @@ def _layouts(format_: str, drinks: int) -> tuple[tuple[str, ...], int]:
     """The layouts that a menu may have, the best first, and how many pages a sheet of it has."""
     if drinks == 1:
         return ("single",), 1
-    if format_ == "long":
-        return ("card",), 2
-    if format_ == "board":
-        return ("card", "columns"), 1
+    if format_ != "folded":
+        return ("card",), 2 if format_ == "long" else 1
     return (("card",), 1) if drinks <= CARD else (("cover", "columns"), 4)
 
 

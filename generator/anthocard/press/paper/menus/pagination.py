@@ -5,7 +5,7 @@ Belongs here: breaks and gaps, from heights alone. Does not belong here: how hei
 
 A template names its parts by `data-part`: `cover` and `back` have a page each, `art` stretches in
 the part that holds it, the others run on: `top` (the menu's name where there is no cover),
-`section` (its heading), `drink`, `pair` (two or three side by side) and `foot`.
+`section` (its heading), `drink`, `pair` (two side by side) and `foot`.
 """
 
 from __future__ import annotations
