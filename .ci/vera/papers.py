@@ -26,7 +26,7 @@ from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf, prep_pd
 from anthocard.press.paper.house_papers import book_size, card_size, label_size, sheet_size
 from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
-from anthocard.press.paper.menus.menu_papers import menu_pdf
+from anthocard.press.paper.menus.menu_papers import FORMATS, menu_pdf
 from anthocard.press.paper.spec_book import print_book
 from anthocard.press.plates.condition import read_condition
 from anthocard.press.plates.inks import Inks
@@ -66,7 +66,7 @@ for name in ("base", "dusk", "plain", "almanac"):
                 HERE.now(print_label(label, paper, theme, at(())))
             )
     for menu in collection.menus.values():
-        for form in ("folded", "long"):
+        for form in FORMATS:
             pdf = HERE.now(menu_pdf(menu, drinks, house, theme, form))
             (out / f"{name}-menu-{form}.pdf").write_bytes(pdf)
     prep = make_prep(computed, collection, par_of(collection))

@@ -32,11 +32,11 @@ MARKS = ("*", "†", "‡", "§", "¶")
 #: by a candle.
 SMALL_PT, SMALL = 8.0, 0.86
 #: What ends a paragraph or a name without marks: its last two words.
-_LAST = re.compile(r"([^\s<>]+) ([^\s<>]+)(?=(?:\s|</(?:span|em|strong|a)>)*</(?:p|li|h[1-3])>)")
+_LAST = re.compile(r"([^\s<>]+) ([^\s<>]+)(?=(?:\s|</(?:span|em|strong|a)>)*</(p|li|h[1-3])>)")
 #: What ends a name with marks.
 _MARKED = re.compile(r'(?:([^\s<>]+) )?([^\s<>]+)(\u202f(?:<span class="mark">[^<]*</span>)+)</h3>')
 #: They stay on one line if they have no more letters; chosen: they fit any column.
-MOST_TIED, MOST_TIED_OF_NAME = 22, 14
+MOST_TIED, MOST_TIED_OF_NAME = 22, 12
 _PART = re.compile(r"(?= data-part=)")
 
 
@@ -119,8 +119,9 @@ def tied(html: str) -> str:
     """No line of a single word at the end of a paragraph or a name, no mark apart from its name."""
 
     def pair(found: re.Match[str]) -> str:
-        first, last = found.groups()
-        return f"{first}\N{NO-BREAK SPACE}{last}" if len(found[0]) <= MOST_TIED else found[0]
+        first, last, closed = found.groups()
+        most = MOST_TIED_OF_NAME if closed.startswith("h") else MOST_TIED
+        return f"{first}\N{NO-BREAK SPACE}{last}" if len(found[0]) <= most else found[0]
 
     def name(found: re.Match[str]) -> str:
         first, last, marks = found.groups("")
