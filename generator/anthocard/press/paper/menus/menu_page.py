@@ -157,7 +157,7 @@ def _drink(card: Card, marks: Mapping[str, str], house: House) -> Listed:
     return Listed(
         name=card.name,
         price=_price(card.price, house) if card.price else "",
-        strength=card.strength,
+        strength=card.strength.replace(" ", "\N{NO-BREAK SPACE}"),
         turning=card.turning,
         made_of=card.made_of,
         text=markdown_html(card.guest_text),

@@ -14,6 +14,7 @@ import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import ceil
 from typing import Final, TypeAlias
 
 from anthocard.press.paper.weasyprint_70 import Part
@@ -64,7 +65,7 @@ class Measured:
         blocks: list[Block] = []
         below, page = 0.0, 0
         for number, part in enumerate(parts):
-            if part.name == "art":
+            if part.name == "art" and blocks:
                 last = blocks.pop()
                 blocks.append(_with_art(last, number))
                 continue
@@ -88,17 +89,16 @@ class Measured:
 
     @property
     def apart(self) -> int:
-        """How many parts have a page of their own."""
-        return len(self.blocks) - len(self.flow)
+        """How many pages the cover and the back take: one each, but for a very long story."""
+        own = (block for block in self.blocks if block not in self.flow)
+        return sum(max(1, ceil(block.height / block.room)) for block in own)
 
     def pages(self) -> int | None:
         """The fewest pages that hold all of it; None where a part is higher than a page, words
         would be lost, or the template names no parts."""
-        if (
-            not self.blocks
-            or not self.whole
-            or any(block.height > block.room for block in self.blocks)
-        ):
+        if not self.blocks or not self.whole:
+            return None
+        if any(block.height > block.room for block in self.flow):
             return None
         return self.apart + min(self._ways, default=0)
 
@@ -117,7 +117,7 @@ class Measured:
         spans = self._spans(pages)
         said = [rule for n, span in enumerate(spans) for rule in self._page(span, n > 0)]
         said += [
-            self._stretched(block, block.room - block.height)
+            self._stretched(block, max(0.0, block.room - block.height))
             for block in self.blocks if block.art is not None and block not in self.flow
         ]  # fmt: skip
         return "section { margin: 0 !important }" + "".join(said)
