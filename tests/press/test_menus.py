@@ -177,7 +177,7 @@ def _split_well(told: list[str], inner: range, count: int) -> None:
 def _named(name: str, page: str) -> bool:
     """Whether a page names a drink: its words in a row, and no longer name that holds them."""
     spelt = re.escape(name).replace(r"\ ", r"\s+").replace("'", "’")
-    return re.search(rf"(?<!\w ){spelt}(?! at Dusk| by Night)(?=\W|$)", page) is not None
+    return re.search(rf"(?<!\w ){spelt}(?!\s+(?:at|by)\s)(?=\W|$)", page) is not None
 
 
 def _last_lines(

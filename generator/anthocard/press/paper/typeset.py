@@ -47,9 +47,8 @@ def set_type(job: Job) -> Outcome:
         for html in job.ways:
             document = _render(html, job.style, job.fonts)
             if job.measures:
-                whole = lost(document, job.safe_mm) is None
-                told = {"whole": whole, "parts": [astuple(part) for part in parts(document)]}
-                return Outcome(json.dumps(told).encode())
+                kept, told = lost(document, job.safe_mm) is None, map(astuple, parts(document))
+                return Outcome(json.dumps({"whole": kept, "parts": [*told]}).encode())
             if job.fits and len(document.pages) > 1:
                 gone = None
                 continue
