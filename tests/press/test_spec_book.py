@@ -250,7 +250,7 @@ def test_the_menu_in_both_formats(format_: str) -> None:
         box = [float(v) / POINTS_PER_MM for v in read.pages[0].MediaBox]
     assert box[2:] == pytest.approx([paper.width_mm, paper.height_mm], abs=0.01)
     done = subprocess.run(
-        ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
+        ["pdftotext", "-raw", "-", "-"], input=pdf, capture_output=True, check=True
     )
     text = " ".join(done.stdout.decode().split())
     for drink in collection.drinks.values():
