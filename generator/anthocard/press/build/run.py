@@ -97,7 +97,7 @@ class Run(Press):
         async with self._room:
             wanted = job()
             look = (wanted.style, faces(wanted.fonts), wanted.zoom, wanted.fits)
-            bounds = (wanted.safe_mm, wanted.measures)
+            bounds = (wanted.ends, wanted.safe_mm, wanted.measures)
             name = key("paper", wanted.html, *look, *bounds)
             if self._share is not None and not (decides or self._share.has(name)):
                 raise asyncio.CancelledError
