@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import subprocess
 from collections.abc import Mapping
 from datetime import date
@@ -46,9 +47,9 @@ def label(slug: str, made: date | None = None) -> Label:
     return make_label(one, make_card(one, collection.house), collection.house, made)
 
 
-def words(pdf: bytes) -> str:
+def words(pdf: bytes, order: str = "-layout") -> str:
     done = subprocess.run(
-        ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
+        ["pdftotext", order, "-", "-"], input=pdf, capture_output=True, check=True
     )
     return done.stdout.decode()
 
@@ -90,7 +91,7 @@ def test_the_setting_that_fits_a_label_is_foretold(sheet: str, slug: str, fits: 
     assert told[0] == fits
     style = find_theme().style("label.css")
     style += f"@page {{ size: {paper.width_mm}mm {paper.height_mm}mm }}"
-    page = label_sheets._page(one, find_theme())
+    page = label_sheets._page(one, find_theme(), "label.html")
     for setting in FITS[: FITS.index(fits) + 1]:
         outcome = set_type(
             Job(page, style, find_theme().fonts, fits=(setting,), safe_mm=mark("safe"))
@@ -136,6 +137,35 @@ def test_every_label_of_the_house_fits_every_sheet() -> None:
         assert text.count("Discard by") == len(made)
 
 
+@pytest.mark.parametrize("theme", ["base", "dusk", "plain", "almanac"])
+def test_a_small_bottle_is_told_what_it_holds(theme: str) -> None:
+    """38 × 21 mm: name, hazards, allergens that there are and the day, for whatever the house makes;
+    small letters of 1.2 mm at the least (Fira Sans: 0.53 of the size, by its own tables).
+    """
+    _collection, computed = house()
+    slugs = [slug for slug, one in computed.items() if not one.is_drink]
+    made = [(label(slug, MADE if number % 2 else None), PLACE) for number, slug in enumerate(slugs)]
+    own = find_theme(theme)
+    pdf = HERE.now(print_labels(made, label_sheet("A4-5x13"), own))
+    text = re.sub("[-\u00ad\u2010]?\\s+", "", words(pdf, "-raw"))
+    for one, _ in made:
+        for told in (one.name, one.hazard, one.discard, "" if one.free else one.allergens):
+            assert "".join(told.split()) in text
+        assert not one.warning or "".join(one.statement.split()) in text
+    assert text.count("Discardby") == len(made)
+    with pypdfium2.PdfDocument(pdf) as document:
+        page = document[0].get_textpage()
+        letters = [page.get_charbox(at) for at in range(page.count_chars())]
+        told = page.get_text_range()
+    x_mm = [
+        (top - bottom) / POINTS_PER_MM
+        for letter, (_, bottom, _, top) in zip(told, letters, strict=False)
+        if letter in "xzvw"
+    ]
+    assert x_mm
+    assert min(x_mm) >= 1.19
+
+
 def test_codes_read_from_the_page_at_150_dpi() -> None:
     """A code printed on a label sheet is read back from pixels, with what it should say."""
     collection, computed = house()
@@ -159,7 +189,7 @@ def test_without_an_address_a_code_names_the_recipe() -> None:
 def test_a_label_with_too_much_on_it_is_named() -> None:
     """A label too small for its words is refused by the recipe's name."""
     small = label_geometry(
-        "sheet=A4 columns=3 rows=8 left=0 top=0.5 pitch_x=70 pitch_y=37 width=70 height=30"
+        "sheet=A4 columns=3 rows=8 left=0 top=0.5 pitch_x=70 pitch_y=37 width=30 height=14"
     )
     with pytest.raises(AuthorError, match=r"label of “fruit acid”"):
         HERE.now(print_label(label("fruit-acid"), small.label, find_theme(), PLACE))

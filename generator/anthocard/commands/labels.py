@@ -13,6 +13,7 @@ examples:
   anthocard labels
   anthocard labels "butterfly-pea gin" --copies 3 --made 2026-03-01 --batch B --skip 5
   anthocard labels --sheet Letter-2x5
+  anthocard labels --sheet A4-5x13   (38 × 21 mm: name, hazards and date alone)
   anthocard labels --geometry "sheet=A4 columns=2 rows=4 left=4.65 top=13.1 pitch_x=101.6 \
 pitch_y=67.7 width=99.1 height=67.7"
 """

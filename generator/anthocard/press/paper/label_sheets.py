@@ -15,6 +15,7 @@ from functools import partial
 from math import ceil
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.archive import boxed
@@ -28,6 +29,10 @@ FITS = ("grand", "roomy", "close", "tight")
 #: so many more for each line more; measured on the base theme with the demo's labels at five sizes:
 #: 4 of 155 are tried twice, none is set smaller than it could be.
 HEIGHT_MM = ((67.0, 3.9), (59.0, 1.0), (54.5, 0.5))
+#: A label narrower or lower says its name, its hazards and its date alone, by files of its own: the
+#: large one's dates and code need this much (measured on the demo's labels).
+SMALL_MM = (60.0, 36.0)
+SMALL_FITS = ("roomy", "close", "tight", "tight bare")
 TOO_FULL = "card-too-full"
 #: The author's field that each part of a label comes from, in the order they are blamed.
 FIELDS = {"parts": "strength", "allergens": "allergens", "store": "store", "name": "name"}
@@ -35,8 +40,15 @@ FIELDS = {"parts": "strength", "allergens": "allergens", "store": "store", "name
 
 def label_fits(label: Label, paper: Paper) -> tuple[str, ...]:
     """Every setting that could suit a label of a size, the roomiest first."""
+    if _template(paper) == "label_small":
+        return SMALL_FITS
     more = _lines(label, paper.width_mm) - 10.0
     return FITS[sum(paper.height_mm < least + each * more for least, each in HEIGHT_MM) :]
+
+
+def _template(paper: Paper) -> str:
+    small = paper.width_mm < SMALL_MM[0] or paper.height_mm < SMALL_MM[1]
+    return "label_small" if small else "label"
 
 
 def _lines(label: Label, wide_mm: float) -> float:
@@ -75,12 +87,14 @@ async def _set(
     label: Label, paper: Paper, theme: Theme, place: Place, fits: tuple[str, ...], press: Press
 ) -> bytes:
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
-    page = partial(_page, label, theme)
-    style = theme.style("label.css") + size
-    with told_of(theme, "label.css"):
+    name = _template(paper)
+    page = partial(_page, label, theme, f"{name}.html")
+    style = theme.style(f"{name}.css") + size
+    with told_of(theme, f"{name}.css"):
         pdf = await card_pdf(
             page, fits, style, label.name, place, theme.fonts,
-            what="label", press=press, decides=fits == FITS[-1:],
+            what="label", press=press, decides=len(fits) == 1,
+            safe_mm=papers.mark("shift") if name == "label_small" else None,
         )  # fmt: skip
     return boxed(pdf, paper, 0.0)
 
@@ -92,7 +106,7 @@ async def _blamed(label: Label, paper: Paper, theme: Theme, place: Place, press:
     for one, attribute in FIELDS.items():
         lighter = replace(label, **{attribute: texts[one][:12]})
         with suppress(AuthorError):
-            await _set(lighter, paper, theme, place, FITS[-1:], press)
+            await _set(lighter, paper, theme, place, label_fits(label, paper)[-1:], press)
             field = one
             break
     message = (
@@ -121,7 +135,7 @@ async def print_labels(
     return impose_labels(sheet, [pages[label] for label, _ in labels], skip)
 
 
-def _page(label: Label, theme: Theme) -> str:
+def _page(label: Label, theme: Theme, template: str) -> str:
     """Labels are black on white in every theme: they are printed on white stickers."""
-    html = theme.render("label.html", {"label": label, "fit": FIT}, label.language)
+    html = theme.render(template, {"label": label, "fit": FIT}, label.language)
     return html.replace("currentColor", "#000000")

@@ -31,6 +31,7 @@ GIVEN: Final[Mapping[str, Mapping[str, Any]]] = {
     "card_large.html": {"card": Card, "fit": str, "strip": str, "method": tuple[str, ...]},
     "card_back.html": {"card": Card, "back": Back, "fit": str},
     "label.html": {"label": Label, "fit": str},
+    "label_small.html": {"label": Label, "fit": str},
     "menu_paper.html": get_type_hints(MenuPage),
     "prep.html": {"prep": Prep, "fit": str},
     "batch.html": {"sheet": Sheet, "fit": str},

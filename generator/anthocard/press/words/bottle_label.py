@@ -29,7 +29,7 @@ from anthocard.press.base.number_text import (
     volume,
 )
 from anthocard.press.draw.qr import draw_qr
-from anthocard.press.words.allergens import line
+from anthocard.press.words.allergens import by_state, line
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import Card
 from anthocard.press.words.cautions import in_language, on_bottles, on_label
@@ -55,6 +55,7 @@ class Label:
     lot: str
     store: str
     allergens: str
+    free: bool  # of every listed allergen, as far as is known
     hazard: str
     chip: str
     qr: str
@@ -78,7 +79,7 @@ def make_label(
     address = f"{house.staff_web.rstrip('/')}/{card.slug}.html" if house.staff_web else ""
     stamp = tongue.gettext("edition %(stamp)s", stamp=card.edition)
     code = address or f"{card.name} · {stamp}"
-    within = _within(kept.days, tongue)
+    within, known = _within(kept.days, tongue), by_state(computed.allergens)
     discard = "" if made is None or kept.days is None else tongue.day(last_day(made, kept.days))
     return Label(
         name=card.name,
@@ -94,6 +95,7 @@ def make_label(
         lot="" if made is None else lot(made, letter),
         store=tongue.word("store", kept.store),
         allergens=card.holds,
+        free=not (known.contains or known.may_contain or known.unchecked),
         hazard=" ".join(hazards.lines),
         chip=card.before.drawing,
         qr=draw_qr(code, tongue.gettext("Code for the spec of %(name)s", name=card.name)),
