@@ -150,7 +150,8 @@ class Run(Press):
 
     async def _paper(self, name: str, job: Job) -> Outcome:
         assert self.store is not None  # a run has one
-        self.papers.add(name)
+        if not job.measures:  # what only measures is no paper
+            self.papers.add(name)
         kept = self.store.get(name)
         if kept is not None:
             return Outcome(kept)
