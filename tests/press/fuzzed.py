@@ -160,7 +160,7 @@ def papers_of_chance(
         statement="ACID: do not drink neat", warning=True, strength="55 g/l citric acid",
         made="", discard="", within="by day 14, day of making is day 1", lot="",
         store="5 °C or colder, dark", allergens=f"Contains {', '.join(ALLERGENS[:5])}.",
-        hazard="pH 1.8: splashes hurt eyes.", chip="", qr="",
+        free=False, hazard="pH 1.8: splashes hurt eyes.", chip="", qr="",
     )  # fmt: skip
     try:
         pdf = HERE.now(

@@ -176,19 +176,21 @@ def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) ->
 
 @pytest.mark.parametrize(("theme", "sheet"), list(product(THEMES, papers.names("labels"))))
 def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path: Path) -> None:
-    """A long name in three scripts fits; a hundred parts, or a storage line of a page, are refused
-    by the recipe's name and the field to shorten.
+    """A long name in three scripts fits (on 38 × 21 mm a short one, under four lines that warn); a
+    hundred parts, or a storage line of a page, are refused by the recipe's name and the field.
     """
     dressed = with_squares(theme, tmp_path / "squares")
     paper = papers.label_sheet(sheet).label
-    told(HERE.now(print_label(label(name=NAME), paper, dressed, PLACE)))
+    small = paper.height_mm < 25.0
+    whole = label(name="Evening שקט 雨后晴空" if small else NAME)
+    told(HERE.now(print_label(whole, paper, dressed, PLACE)))
     parts = ", ".join(f"{n} g/l {CHINESE} acid number {n}" for n in range(10 * POURS))
     cases = {
         "parts": {"strength": parts}, "store": {"store": "cold and dark, " * 150},
         "name": {"name": f"{NAME} " * 15}, "allergens": {"allergens": "CONTAINS " + "mustard, " * 250},
     }  # fmt: skip
-    for field, values in cases.items():
-        full = label(**values)
+    for field in ("name", "allergens") if small else cases:  # a small one bears no strength or store
+        full = label(**cases[field])
         with pytest.raises(AuthorError) as refused:
             HERE.now(print_label(full, paper, dressed, PLACE))
         (mistake,) = refused.value.mistakes
@@ -205,4 +207,4 @@ def label(**more: str) -> Label:
         "allergens": "no allergen of the local list known", "hazard": "pH 1.8: splashes hurt eyes.",
         "chip": "", "qr": "",
     }  # fmt: skip
-    return Label(**{**values, **more}, warning=True)
+    return Label(**{**values, **more}, warning=True, free=False)
