@@ -189,7 +189,9 @@ def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path
         "parts": {"strength": parts}, "store": {"store": "cold and dark, " * 150},
         "name": {"name": f"{NAME} " * 15}, "allergens": {"allergens": "CONTAINS " + "mustard, " * 250},
     }  # fmt: skip
-    for field in ("name", "allergens") if small else cases:  # a small one bears no strength or store
+    for field in (
+        ("name", "allergens") if small else cases
+    ):  # a small one bears no strength or store
         full = label(**cases[field])
         with pytest.raises(AuthorError) as refused:
             HERE.now(print_label(full, paper, dressed, PLACE))
