@@ -46,7 +46,10 @@ def test_every_figure_of_a_recipe_has_its_word() -> None:
         ("colour", ["Beer-Lambert", "CIELAB"]),
         ("delta e", ["CIEDE2000"]),
         ("citric acid", ["Goldberg", "(second-hand)"]),
-        ("butterfly pea", ["a plant that colours", "anthocard explain colour"]),
+        (
+            "butterfly pea",
+            ["a plant that colours", "AU per cm", "Pham T.N.", "anthocard explain colour"],
+        ),
         ("lemon juice", ["Penniston", "ph: 2.3"]),
         ("shaken", ["how a drink meets its ice", "usually 12 s"]),
         ("Teelöffel", ["how each may be written", ": 5 ml"]),

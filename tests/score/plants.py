@@ -30,13 +30,14 @@ def areas() -> tuple[Area, ...]:
 def scored() -> Iterator[Scored]:
     """Every paper on every plant with a content; those held apart beside the other papers alone."""
     table = read_table("anthocard.facts.chemistry", "extraction.yaml")
-    reads_one = table["extraction"]["reference_mg_per_l"]["value"]
+    anthocyanin = {"mg_per_l": table["extraction"]["reference_mg_per_l"]["value"]}
     for plant, row in table["plants"].items():
+        reads_one = row.get("reads_one", anthocyanin)["mg_per_l"]
         papers = {
             f"{plant}, {number}": log(_given(one) / reads_one)
-            for number, one in enumerate(row.get("content", ()))
+            for number, one in enumerate(row["content"])
         }
-        others = fmean(value for key, value in papers.items() if not held(key)) if papers else 0.0
+        others = fmean(value for key, value in papers.items() if not held(key))
         spread = P95 * strength_spread(plant)
         for key, published in papers.items():
             ours = others if held(key) else log(row["au_l_per_g"])

@@ -7,6 +7,7 @@ import shutil
 import textwrap
 from collections.abc import Iterable, Iterator
 from datetime import date
+from math import exp
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -185,7 +186,8 @@ def _table_row(word: str) -> Iterable[str] | None:
             return [
                 f"{plant.label}: a plant that colours", "",
                 "Its forms, their pK and bands: see the table of pigments.",
-                f"  {plant.source} ({plant.how})", "", "Then: anthocard explain colour",
+                f"  {plant.source} ({plant.how})", "", *_drawn(key), "",
+                "Then: anthocard explain colour",
             ]  # fmt: skip
     for item in generic_stock().values():
         if word in (fold(item.name), *map(fold, item.aliases)):
@@ -193,6 +195,17 @@ def _table_row(word: str) -> Iterable[str] | None:
             row = {"source": item.source, "how": item.how} | row
             return [f"A bottle of the generic table: {item.kind}", "", *_row(item.name, row)]
     return None
+
+
+def _drawn(plant: str) -> Iterator[str]:
+    """What a gram of a plant gives, and each paper that says so."""
+    row = read_table("anthocard.facts.chemistry", "extraction.yaml")["plants"][plant]
+    spread = f"times or over {exp(row['log_sd']):.1f}"
+    yield f"1 g of it, dried, in 1 litre reads {row['au_l_per_g']:g} AU per cm, {spread}: by"
+    for one in row["content"]:
+        told = one["mg_per_g"]
+        content = "-".join(f"{end:g}" for end in (told if isinstance(told, list) else [told]))
+        yield f"  - {content} mg/g × {one['share']:g}: {one['source']} ({one['how']})"
 
 
 def _collection(house: Path | None, word: str) -> tuple[Collection | None, tuple[Mistake, ...]]:
