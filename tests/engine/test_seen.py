@@ -12,14 +12,19 @@ from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.engine.compute import compute, state
 from anthocard.engine.mix import appearance as look
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.optics.sight import Sight
+from anthocard.engine.optics import rays
+from anthocard.engine.optics.camera import camera, view
+from anthocard.engine.optics.scene import Filling, make_scene
+from anthocard.engine.optics.sight import VIEWS, Sight
 from anthocard.engine.results import Seen
 from anthocard.facts.chemistry.liquid import Liquid
-from anthocard.facts.colour.colours import lch_of_lab
+from anthocard.facts.colour.colours import delta_e_2000, lch_of_lab, to_lab
+from anthocard.facts.colour.pigments import absorbance_per_cm
 from anthocard.house.reader import read_house
 
 HERE = Path(__file__).parent
 ANCHORS = yaml.safe_load((HERE / "seen_checks.yaml").read_text(encoding="utf-8"))["anchors"]
+BOUNDS = yaml.safe_load((HERE.parent / "press" / "picture_bounds.yaml").read_text("utf-8"))
 
 
 @pytest.fixture(scope="module")
@@ -78,6 +83,37 @@ def test_a_colour_is_that_from_the_side(demo: Any) -> None:
                 assert stands.colour == stands.seen.side
                 assert stands.seen.side_mm > 0
                 assert stands.seen.above_mm > 0
+
+
+def test_a_colour_is_that_of_a_trace_at_its_own_level(demo: Any) -> None:
+    """Every drink of the demo, before and after, both views: the table of ways, which knows levels
+    a twentieth apart, few rays and few shares of light, against three times as many rays followed
+    to their end at the very level the drink stands at.
+    """
+    collection, figures, _ = demo
+    found = {}
+    for one in (one for one in figures.values() if one.is_drink):
+        sight = look.sight_of(one.recipe, collection.house)
+        for stands in filter(None, (one.before, one.after)):
+            for which in VIEWS:
+                seen = stands.seen.side if which == "side" else stands.seen.above
+                off = delta_e_2000(_traced(sight, which, stands), np.array(seen.lab))
+                found[one.name, stands is one.after, which] = float(off)
+    assert len(found) == 60
+    assert max(found.values()) <= BOUNDS["paths"]["demo"]["at_most"], found
+
+
+def _traced(sight: Sight, which: Any, stands: Any) -> Any:
+    """CIELAB of a liquid from every ray of a picture of its own level."""
+    clear, ml, at = 1.0 - sight.ice_share, stands.volume_ml, sight.look(which)
+    scene = make_scene(at.glass, Filling((ml / clear,)))
+    eye = camera(scene, at.elevation_deg, 100, 100, view(which).through)
+    begun = rays.eye_rays(eye.eye, eye.spread(4000, half=True), 1)
+    found = rays.follow(scene, begun, 64, few=0.002)
+    seen = found.entered[VIEWS.index(which)] & found.done
+    absorbs = absorbance_per_cm(stands.liquid, ml, stands.ph, stands.pk_shift)
+    weight = found.rays.weight[seen]
+    return to_lab(weight @ 10 ** -(clear * found.rays.path[seen] * absorbs) / weight.sum())
 
 
 def test_a_shallow_drink_is_paler_from_above(demo: Any) -> None:

@@ -49,7 +49,7 @@ class Look:
         return _rows(self)
 
     def row(self, level: int) -> Floats:
-        """Ways (k,) cm at one level, traced where they are not known."""
+        """A row (1 + k,) of `quantiles` at one level, traced where it is not known."""
         if level not in self.rows:
             self.rows[level] = quantiles(self, level)
         return self.rows[level]
@@ -77,7 +77,7 @@ class Sight:
         if self.glass is None:
             return self._sample(which, volume)
         look = self.look(which)
-        step = float(_table("paths")["levels"]["of_brim"])
+        step = _step()
         most = round(1.0 / step) - 1
         full = _brim_ml(look.glass) * (1.0 - self.ice_share)
         place = np.clip(np.nan_to_num(volume / full / step), 0.0, most)
@@ -86,8 +86,8 @@ class Sight:
         rows = {n: look.row(n) for n in levels | {n + 1 for n in levels}}
         share = (place - low)[..., np.newaxis]
         table = np.array([rows.get(n, rows[min(rows)]) for n in range(most + 1)])
-        ways = _between(table[low], table[low + 1], share)
-        return Paths(ways * (1.0 - self.ice_share), nodes()[1])
+        ways = ways_of(_between(table[low], table[low + 1], share))
+        return ways.times(1.0 - self.ice_share)
 
     def look(self, which: Which) -> Look:
         """How its glass, which it must have, is looked at in one view."""
@@ -122,21 +122,43 @@ def _rows(look: Look) -> dict[int, Floats]:
 
 
 def quantiles(look: Look, level: int) -> Floats:
-    """Mean lengths (k,) cm in the shares of `nodes`, at a level of the table; zeros at level 0."""
-    if not level:
-        return np.zeros(len(nodes()[1]))
-    step = float(_table("paths")["levels"]["of_brim"])
-    room_ml = _brim_ml(look.glass) * step * level
-    path, weight = _traced(look, room_ml)
-    if not len(path):
-        return np.zeros(len(nodes()[1]))
-    order = np.argsort(path, kind="stable")
-    weights = weight[order] / weight.sum()
-    upto = np.concatenate([[0.0], np.cumsum(weights)])
-    sums = np.concatenate([[0.0], np.cumsum(weights * path[order])])
-    found = np.diff(np.interp(nodes()[0], upto, sums)) / nodes()[1]
+    """A row (1 + k,) of the table: the share of light whose way is a wedge's, then mean lengths
+    (k,) cm in the shares of `nodes` of a wedge and of the rest; zeros at level 0.
+
+    Under a wall that flares or narrows some light passes only the drink's thin edge, and few ways
+    are longer than those and shorter than the rest: shares that took in both would tell neither.
+    """
+    wedge, body = nodes()
+    found = np.zeros(row_shape())
+    none = (np.zeros(0), np.zeros(0))
+    path, weight = _traced(look, _brim_ml(look.glass) * _step() * level) if level else none
+    if len(path):
+        order = np.argsort(path, kind="stable")
+        path, weight = path[order], weight[order] / weight.sum()
+        middle = path[np.searchsorted(np.cumsum(weight), 0.5)]
+        thin = int(np.searchsorted(path, float(_table("paths")["wedge"]["of_middle"]) * middle))
+        found[0] = weight[:thin].sum()
+        found[1 : len(wedge)] = _means(path[:thin], weight[:thin], wedge)
+        found[len(wedge) :] = _means(path[thin:], weight[thin:], body)
     found.setflags(write=False)
-    return np.asarray(found)
+    return found
+
+
+def ways_of(row: Floats) -> Paths:
+    """The ways of light of rows (…, 1 + k)."""
+    wedge, body = (np.diff(edges) for edges in nodes())
+    share = row[..., :1]
+    return Paths(row[..., 1:], np.concatenate([share * wedge, (1.0 - share) * body], axis=-1))
+
+
+def _means(path: Floats, weight: Floats, edges: Floats) -> Floats:
+    """Mean lengths of ways (n,), the shortest first, in shares (k,) of their light."""
+    if not len(path):
+        return np.zeros(len(edges) - 1)
+    upto = np.concatenate([[0.0], np.cumsum(weight)])
+    sums = np.concatenate([[0.0], np.cumsum(weight * path)])
+    found = np.diff(np.interp(edges, upto / upto[-1], sums / upto[-1]))
+    return np.asarray(found / np.diff(edges))
 
 
 def _traced(look: Look, room_ml: float) -> tuple[Floats, Floats]:
@@ -151,25 +173,41 @@ def _traced(look: Look, room_ml: float) -> tuple[Floats, Floats]:
 
 
 def _between(low: Floats, high: Floats, share: Floats) -> Floats:
-    """Ways (…, k) at a `share` (…, 1) of the step from one level to the next.
+    """Rows (…, 1 + k) at a `share` (…, 1) of the step from one level to the next.
 
     Ways that end in a wedge of drink at the wall are as u over the wedge's share of the light:
     where that share grows evenly their reciprocals go evenly, while the depth of a body does
-    itself. The inverse root is near both. An empty glass has no ways: from there they grow.
+    itself. The inverse root is near both. Where one level has no wedge, that of the other shrinks
+    to nothing. An empty glass has no ways: from there they grow.
     """
-    part = (1 - share) * (low + WEDGE_CM) ** -0.5 + share * (high + WEDGE_CM) ** -0.5
+    near, far = (np.where((one == 0.0) & low.any(axis=-1, keepdims=True), other, one)
+                 for one, other in ((low, high), (high, low)))  # fmt: skip
+    part = (1 - share) * (near + WEDGE_CM) ** -0.5 + share * (far + WEDGE_CM) ** -0.5
     empty = ~low.any(axis=-1, keepdims=True)
-    return np.asarray(np.where(empty, share * high, np.maximum(part**-2 - WEDGE_CM, 0.0)))
+    found = np.asarray(np.where(empty, share * high, np.maximum(part**-2 - WEDGE_CM, 0.0)))
+    found[..., 0] = (1 - share[..., 0]) * low[..., 0] + share[..., 0] * high[..., 0]
+    return found
 
 
 @cache
 def nodes() -> tuple[Floats, Floats]:
-    """Edges (k + 1,) of shares of the light, by length of way, and the shares (k,) between them.
+    """Edges of shares of the light, by length of way, of a wedge and of the rest.
 
     They are narrow where ways are short: that is where light comes through a dark drink.
     """
-    edges = np.linspace(0.0, 1.0, int(_table("paths")["nodes"]["count"]) + 1) ** 3
-    return edges, np.diff(edges)
+    rows = _table("paths")["nodes"]
+    wedge, body = (np.linspace(0.0, 1.0, int(rows[part]) + 1) for part in ("wedge", "body"))
+    return wedge, body**2
+
+
+def row_shape() -> tuple[int]:
+    """The shape (1 + k,) of a row of the table."""
+    return (sum(map(len, nodes())) - 1,)
+
+
+def _step() -> float:
+    """How much of the brim a level of the table is above the one below it."""
+    return float(_table("paths")["levels"]["of_brim"])
 
 
 def _table(section: str) -> dict[str, dict[str, float]]:

@@ -19,7 +19,7 @@ from anthocard.facts.chemistry.liquid import Floats
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Paths:
-    """The ways that light takes: `cm` (…, k) lengths ≥ 0, `weights` (k,) adding to one."""
+    """The ways that light takes: `cm` (…, k) lengths ≥ 0, `weights` (…, k) adding to one."""
 
     cm: Floats
     weights: Floats
@@ -27,7 +27,7 @@ class Paths:
     @property
     def mean_mm(self) -> Floats:
         """The mean length, mm, of the leading axes' shape."""
-        return np.asarray(10.0 * (self.cm @ self.weights))
+        return np.asarray(10.0 * (self.cm * self.weights).sum(axis=-1))
 
     def times(self, factor: ArrayLike) -> Paths:
         """All ways longer by a factor ≥ 0 that broadcasts against the leading axes."""
@@ -43,10 +43,10 @@ def transmittance_through(absorbance_per_cm: Floats, paths: Paths) -> Floats:
     shape = (*np.broadcast_shapes(density.shape[:-1], paths.cm.shape[:-1]), density.shape[-1])
     total = np.zeros(shape)
     light = np.empty(shape)  # one array for every way: a cloud of draws is megabytes
-    for way, weight in enumerate(paths.weights):
+    for way in range(paths.cm.shape[-1]):
         np.multiply(density, -paths.cm[..., way, np.newaxis], out=light)
         np.exp(light, out=light)
-        light *= weight
+        light *= paths.weights[..., way, np.newaxis]
         total += light
     return total
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from anthocard.engine.optics.sight import VIEWS, Sight, nodes
+from anthocard.engine.optics.sight import VIEWS, Sight, row_shape
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.press.store.key import key
 from anthocard.press.store.store import Store
@@ -46,6 +46,5 @@ def _read(content: bytes | None) -> dict[int, Floats]:
         rows = {int(level): np.array(row, dtype=np.float64) for level, row in found.items()}
     except (ValueError, TypeError, AttributeError, RecursionError):
         return {}
-    shape = nodes()[1].shape
-    whole = all(row.shape == shape and np.isfinite(row).all() for row in rows.values())
+    whole = all(row.shape == row_shape() and np.isfinite(row).all() for row in rows.values())
     return rows if whole else {}
