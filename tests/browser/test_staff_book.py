@@ -8,6 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+import pypdfium2
 import pytest
 from anthocard.engine.compute import compute
 from anthocard.engine.safety.for_guest import serve
@@ -122,6 +124,27 @@ def test_one_screen_is_enough_to_work_from(walk: Walk, address: str, pages: list
         url: seen["top"] for url, seen in told["seen"].items() if (seen.get("top") or 0) > 700
     } == {}
     assert {url: seen["shift"] for url, seen in told["seen"].items() if seen["shift"] >= 0.05} == {}
+
+
+def test_a_desk_has_them_side_by_side_and_paper_on_one_page(
+    walk: Walk, address: str, tmp_path: Path
+) -> None:
+    """At 1280 by 900 the method begins beside the amounts; printed on A4, amounts, method and cautions
+    stand on the first page in full, dark on white, without the buttons that paper cannot press.
+    """
+    drinks = sorted(path.stem for path in (ROOT / "recipes" / "drinks").glob("*.md"))[::3]
+    urls = [f"{address}/staff/{slug}.html" for slug in drinks]
+    told = walk("on_a_desk", address, urls, papers=str(tmp_path))
+    assert told["heard"] == []
+    assert all(seen["beside"] for seen in told["seen"].values()), told["seen"]
+    for n, slug in enumerate(drinks):
+        sheet = pypdfium2.PdfDocument(tmp_path / f"{n}.pdf")
+        words = sheet[0].get_textpage().get_text_bounded()
+        for said in ("Method", "Take care", "Local codes and licensed practice come first."):
+            assert said in words, slug
+        assert "batch of" not in words
+        assert len(sheet) <= 3, slug
+        assert np.median(sheet[0].render(scale=0.5).to_numpy()) == 255
 
 
 def test_every_page_answers_without_a_network(walk: Walk, address: str, pages: list[str]) -> None:

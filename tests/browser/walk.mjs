@@ -533,6 +533,22 @@ const tasks = {
     return { heard, seen };
   },
 
+  // On a desk: amounts and method side by side; then on paper, a PDF of each page.
+  async on_a_desk() {
+    const heard = [], seen = {};
+    const page = await open(heard, []);
+    await page.setViewport({ width: 1280, height: 900 });
+    for (const [n, url] of options.urls.entries()) {
+      await page.goto(url, { waitUntil: "networkidle0" });
+      seen[url] = await page.evaluate(() => {
+        const [amounts, method] = [".pours .one", ".method"].map((one) => document.querySelector(one).getBoundingClientRect());
+        return { beside: method.left >= amounts.right && method.top < amounts.bottom, bottom: method.top };
+      });
+      await page.pdf({ path: `${options.papers}/${n}.pdf`, format: "A4", margin: { top: "12mm", bottom: "12mm", left: "12mm", right: "12mm" } });
+    }
+    return { heard, seen };
+  },
+
   // The book kept by its service worker: every page again with the network cut, then a search.
   async kept() {
     const heard = [], dead = [];
