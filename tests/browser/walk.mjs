@@ -50,6 +50,27 @@ const tasks = {
     return { found };
   },
 
+  // How each painted attribute of a page is computed, on a screen that shows no more than sRGB and
+  // on one that shows Display P3.
+  async painted() {
+    const page = await open([], []);
+    const client = await page.createCDPSession();
+    const found = {};
+    for (const gamut of ["srgb", "p3"]) {
+      const features = [{ name: "color-gamut", value: gamut }];
+      await client.send("Emulation.setEmulatedMedia", { features });
+      await page.goto(options.urls[0]);
+      found[gamut] = await page.evaluate(() => {
+        const told = [];
+        for (const key of ["fill", "color", "stop-color"])
+          for (const element of document.querySelectorAll(`[${key}^="#"]`))
+            told.push([key, element.getAttribute(key), getComputedStyle(element)[key]]);
+        return told;
+      });
+    }
+    return found;
+  },
+
   // No sideways scroll at any width, no console message, nothing asked of another place.
   async widths() {
     const heard = [], outside = [], wide = [];

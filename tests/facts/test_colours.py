@@ -100,6 +100,34 @@ def test_oklab_is_the_librarys(library) -> None:
     np.testing.assert_allclose(colours.oklab_of_linear(rgb), library.XYZ_to_Oklab(xyz), atol=1e-3)
 
 
+def test_lab_comes_back(working: np.ndarray) -> None:
+    """XYZ of CIELAB undoes CIELAB of XYZ."""
+    lab = colours.lab_of_xyz(working)
+    np.testing.assert_allclose(colours.xyz_of_lab(lab), working, atol=1e-9)
+
+
+def test_display_p3_is_the_librarys(library) -> None:
+    """Screen colours in Display P3, through D65/10° and back, agree with colour-science."""
+    rgb = np.random.default_rng(5).random((200, 3))
+    screen = library.RGB_to_XYZ(rgb, "sRGB")
+    white = library.RGB_to_XYZ(np.ones(3), "sRGB")
+    lab = colours.lab_of_xyz(colours.adapt(100.0 * screen, 100.0 * white, colours.white()))
+    assert colours.fits_display_p3(lab).all()
+    wanted = library.XYZ_to_RGB(screen, "Display P3", apply_cctf_encoding=True)
+    np.testing.assert_allclose(colours.display_p3(lab), wanted, atol=2e-4)
+
+
+def test_display_p3_takes_more_and_not_everything() -> None:
+    """A green that no sRGB screen has lies in it (its own primary); a laser's does not."""
+    green = np.array([[0.2656676932, 0.6917385218, 0.0451133819]])
+    white = np.array([0.9504559271, 1.0, 1.0890577508])  # of x, y 0.3127 0.3290
+    lab = colours.lab_of_xyz(colours.adapt(100.0 * green * 0.999, 100.0 * white, colours.white()))
+    assert colours.fits_display_p3(lab).all()
+    assert not colours.in_gamut(colours.linear_of_xyz(colours.xyz_of_lab(lab))).any()
+    np.testing.assert_allclose(colours.display_p3(lab), [[0.0, 1.0, 0.0]], atol=0.02)
+    assert not colours.fits_display_p3([60.0, -160.0, 100.0])
+
+
 def test_gamut_keeps_hue_and_lightness(working: np.ndarray) -> None:
     """Colours outside the screen land inside, with the Oklab hue and lightness they had."""
     linear = colours.linear_of_xyz(working)

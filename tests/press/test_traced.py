@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from dataclasses import replace
 from functools import cache
+from hashlib import sha256
 from io import BytesIO
 from itertools import combinations
 from pathlib import Path
@@ -45,6 +47,7 @@ from anthocard.press.draw.traced import (
     reel,
     still,
 )
+from anthocard.press.draw.wide import widened
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.job import HERE
 from anthocard.press.proof.undrawn import undrawn
@@ -96,6 +99,54 @@ def test_everything_is_where_the_recipe_has_it(slug: str) -> None:
     assert found == STANDING[slug]
     assert set(STANDING) == set(figures)
     assert last.filling.layers_ml[0] > first.filling.layers_ml[0]
+
+
+def test_what_lies_outside_srgb_is_shown_as_it_is_where_a_screen_can() -> None:
+    """Every state of the demo outside sRGB is given as Display P3 in a page by a sheet that only
+    wide screens read, let in by its hash, and is nearer so; colours inside sRGB stay as they are.
+    """
+    colour_of = {
+        slug: [c for state in one.states for c in (state.seen.side, state.seen.above)]
+        for slug, one in _demo()[1].items()
+    }
+    outside = [one for found in colour_of.values() for one in found if not one.in_gamut]
+    assert len(outside) >= 9
+    lab = np.array([one.lab for one in outside])
+    true = colours.linear_of_xyz(colours.xyz_of_lab(lab))
+    off_srgb = _off(true, colours.into_gamut(true))
+    off_wide = _off(true, _linear_of_p3(colours.display_p3(lab)))
+    assert off_wide.max() <= BOUNDS["gamut"]["shown"]["at_most"]
+    assert (off_wide / off_srgb).max() <= BOUNDS["gamut"]["nearer"]["at_most"]
+    assert off_wide[colours.fits_display_p3(lab)].max() < 0.1
+    for slug, found in colour_of.items():
+        drawn = "".join(f'<i fill="{one.hex}"/>' for one in found)
+        page = f"<head>style-src 'self';</head>{drawn}<i fill='#00ff00'/>"
+        shown = widened(page, (_demo()[1][slug],))
+        rules = dict(re.findall(r'\[fill="(#[0-9a-f]{6})"\]\{fill:(color\([^)]*\))\}', shown))
+        wide = {one.hex for one in found if not one.in_gamut}
+        assert set(rules) == wide
+        for hex_, told in rules.items():
+            first = next(one for one in found if one.hex == hex_)
+            parts = " ".join(f"{part:.4f}" for part in colours.display_p3(first.lab))
+            assert told == f"color(display-p3 {parts})"
+        if not wide:
+            assert shown == page
+            continue
+        sheet = re.findall("<style>(.*)</style>", shown)[0]
+        assert sheet.startswith("@media (color-gamut:p3){")
+        print_ = b64encode(sha256(sheet.encode()).digest()).decode()
+        assert f"style-src 'self' 'sha256-{print_}';" in shown
+
+
+def _off(true: np.ndarray, shown: np.ndarray) -> np.ndarray:
+    """ΔE00 between linear sRGB, (n, 3) each, beyond its gamut too."""
+    return colours.delta_e_2000(colours.lab_of_linear(true), colours.lab_of_linear(shown))
+
+
+def _linear_of_p3(encoded: np.ndarray) -> np.ndarray:
+    """Linear sRGB of Display P3, by the matrix of CSS Color 4 (second-hand)."""
+    matrix = [[1.2249, -0.2247, 0.0], [-0.0420, 1.0419, 0.0], [-0.0197, -0.0786, 1.0979]]
+    return colours.decode(encoded) @ np.array(matrix).T
 
 
 BLUE = "kind: infusion\nname: blue gin\nplant: butterfly pea\ninto: gin\ndose: 7 g per litre\ntime: 100 min\n"

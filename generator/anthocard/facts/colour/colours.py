@@ -62,6 +62,14 @@ def lab_of_xyz(xyz: ArrayLike, white_xyz: ArrayLike | None = None) -> Floats:
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
 
 
+def xyz_of_lab(lab: ArrayLike) -> Floats:
+    """XYZ (…, 3), D65/10°, of CIELAB (…, 3): `lab_of_xyz` the other way."""
+    lab = np.asarray(lab, dtype=np.float64)
+    y = (lab[..., 0] + 16) / 116
+    f = np.stack([y + lab[..., 1] / 500, y, y - lab[..., 2] / 200], axis=-1)
+    return np.asarray(white() * np.where(f > 6 / 29, f**3, (f - 4 / 29) / _K))
+
+
 def lch_of_lab(lab: ArrayLike) -> Floats:
     """Lightness, chroma and hue in degrees 0-360 of CIELAB (…, 3)."""
     lab = np.asarray(lab, dtype=np.float64)
@@ -139,19 +147,39 @@ def in_gamut(linear: Floats, margin: float = 1e-6) -> NDArray[np.bool_]:
 
 def into_gamut(linear: Floats) -> Floats:
     """Linear sRGB (…, 3) inside 0-1: lightness and hue of Oklab kept, chroma cut where needed."""
+    return _into(linear, np.eye(3))
+
+
+def display_p3(lab: ArrayLike) -> Floats:
+    """Encoded Display P3 0-1 (…, 3) of CIELAB (…, 3), D65/10°, brought into it as into sRGB."""
+    return encode(_into(linear_of_xyz(xyz_of_lab(lab)), _wider()))
+
+
+def fits_display_p3(lab: ArrayLike) -> NDArray[np.bool_]:
+    """Whether CIELAB (…, 3), D65/10°, can be shown in Display P3 as it is, shape (…)."""
+    return in_gamut(linear_of_xyz(xyz_of_lab(lab)) @ _wider())
+
+
+def _wider() -> Floats:
+    """What linear sRGB rows are multiplied with to be linear Display P3 (3, 3)."""
+    return np.asarray((_inverse("display_p3_to_xyz") @ _matrix("srgb_to_xyz")).T)
+
+
+def _into(linear: Floats, screen: Floats) -> Floats:
+    """Linear sRGB (…, 3) as linear light 0-1 of a screen, whose own it is times `screen` (3, 3)."""
     flat = np.array(linear, dtype=np.float64).reshape(-1, 3)
-    out = ~in_gamut(flat)
-    if not out.any():
-        return np.clip(flat, 0, 1).reshape(np.shape(linear))
-    lab = oklab_of_linear(flat[out])
-    lab[:, 0] = np.clip(lab[:, 0], 0, 1)
-    low, high = np.zeros(len(lab)), np.ones(len(lab))
-    for _ in range(20):  # chroma to one part in a million
-        middle = (low + high) / 2
-        fits = in_gamut(_linear_of_oklab(lab * np.stack([np.ones_like(low), middle, middle], -1)))
-        low, high = np.where(fits, middle, low), np.where(fits, high, middle)
-    flat[out] = _linear_of_oklab(lab * np.stack([np.ones_like(low), low, low], -1))
-    return np.clip(flat, 0, 1).reshape(np.shape(linear))
+    out = ~in_gamut(flat @ screen)
+    if out.any():
+        lab = oklab_of_linear(flat[out])
+        lab[:, 0] = np.clip(lab[:, 0], 0, 1)
+        low, high = np.zeros(len(lab)), np.ones(len(lab))
+        for _ in range(20):  # chroma to one part in a million
+            middle = (low + high) / 2
+            part = np.stack([np.ones_like(low), middle, middle], axis=-1)
+            fits = in_gamut(_linear_of_oklab(lab * part) @ screen)
+            low, high = np.where(fits, middle, low), np.where(fits, high, middle)
+        flat[out] = _linear_of_oklab(lab * np.stack([np.ones_like(low), low, low], -1))
+    return np.clip(flat @ screen, 0, 1).reshape(np.shape(linear))
 
 
 def oklab_of_linear(linear: Floats) -> Floats:

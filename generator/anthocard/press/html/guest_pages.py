@@ -21,6 +21,7 @@ from anthocard.press.data.jsonld import drink_json
 from anthocard.press.draw.filled_glass import rungs_of
 from anthocard.press.draw.photograph import is_picture, size_of
 from anthocard.press.draw.picture import drink_picture
+from anthocard.press.draw.wide import widened
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.menu import (
     address_of,
@@ -113,7 +114,7 @@ def drink_page(
             for other in languages_of(house)
         ],
     }  # fmt: skip
-    return theme.render("drink.html", values, tag)
+    return widened(theme.render("drink.html", values, tag), (one,))
 
 
 def own_picture(collection: Collection, one: Computed) -> bytes:

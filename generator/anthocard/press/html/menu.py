@@ -36,6 +36,7 @@ from anthocard.press.draw.filled_glass import (
     seconds_of,
     shape_of,
 )
+from anthocard.press.draw.wide import widened
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.choosing import choose_by, classes_of, leave_out
 from anthocard.press.html.pictures import Picture, Pictures
@@ -148,7 +149,7 @@ def menu_page(
             for other in languages_of(house)
         ],
     }  # fmt: skip
-    return theme.render("menu.html", values, tag)
+    return widened(theme.render("menu.html", values, tag), listed)
 
 
 def manifest_name(tag: str) -> str:

@@ -21,6 +21,7 @@ from anthocard.press.data.scaling import Scaling
 from anthocard.press.draw.curve import make_curve
 from anthocard.press.draw.drift import Drift
 from anthocard.press.draw.qr import draw_qr
+from anthocard.press.draw.wide import widened
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.pictures import Picture
 from anthocard.press.words.amounts import Pour, poured_volume
@@ -86,7 +87,7 @@ def spec_page(
         "guest_text": markdown_html(card.guest_text),
         "staff_text": markdown_html(card.staff_text),
     }
-    return theme.render("spec.html", values, card.language)
+    return widened(theme.render("spec.html", values, card.language), (one,))
 
 
 def tables_page(house: House, theme: Theme, assets: Assets) -> str:
