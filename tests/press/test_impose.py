@@ -6,6 +6,7 @@ Geometry is checked by hand algebra and by pixels; sizes are those of papers.yam
 from __future__ import annotations
 
 import io
+import re
 from itertools import product
 
 import pikepdf
@@ -266,6 +267,17 @@ def test_a_part_used_sheet_is_started_further_on() -> None:
     assert second.splitlines()[4][15] == "."
     with pytest.raises(ValueError, match="places 0 to 7"):
         impose_labels(sheet, [], skip=8)
+
+
+def test_a_booklet_is_marked_where_it_is_folded() -> None:
+    """On the outermost side, in the middle, 7 mm long from both edges; on no other."""
+    small = Paper("leaf", 30.0, 20.0)
+    with pikepdf.open(io.BytesIO(fold([page(c, small, 0.0) for c in "ABCDW"], small))) as pdf:
+        said = [b"".join(part.read_bytes() for part in one.Contents).decode() for one in pdf.pages]
+    found = re.findall(r"([\d.]+) ([\d.]+) m ([\d.]+) ([\d.]+) l", said[0])
+    points = [tuple(round(float(n) / POINTS_PER_MM, 1) for n in line) for line in found]
+    assert points == [(30.0, 0.0, 30.0, 7.0), (30.0, 13.0, 30.0, 20.0)]
+    assert all(" l" not in more for more in said[1:])
 
 
 def test_a_booklet_folds_into_reading_order() -> None:

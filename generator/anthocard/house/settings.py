@@ -184,6 +184,7 @@ class House(Row):
     guest_words: dict[Name, GuestWord] = Field(default_factory=dict)  # of ingredients, by name
     ounces: Literal["none", "US", "imperial"] = "US"
     jiggers: Annotated[tuple[Millilitres, ...], Field(max_length=16)] = ()  # sizes and lines
+    card_room: Literal["none", "hole", "clip"] = "none"  # kept free at the head of a bar card
     rounding: Literal["lattice", "exact"] = "lattice"
     light: Literal["D65"] | Annotated[int, Field(ge=1800, le=8000)] = "D65"
     views: Views = Views()

@@ -94,6 +94,13 @@ def mark(key: str, column: str = "mm") -> float:
     return float(_rows("marks")[key][column])
 
 
+def room(key: str) -> dict[str, float]:
+    """Lengths of a row of `rooms`, mm: what is kept free at a card's head for a hole or a clip, and
+    how wide and how far from the edge a hole is punched. KeyError for a room unknown.
+    """
+    return {name: value for name, value in _rows("rooms")[key].items() if type(value) is float}
+
+
 def volumes(drinks: int) -> int:
     """How many volumes of the spec book, and piles of card sheets, so many drinks take (≥ 1)."""
     rows = _rows("volumes")

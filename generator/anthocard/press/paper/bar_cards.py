@@ -76,7 +76,7 @@ class _Sides:
 
     async def back(self, card: Card, back: Back) -> bytes:
         try:
-            return await self._back(card, back, back_fits(back, self.theme))
+            return await self._back(card, back, back_fits(back, self.theme, card.room))
         except AuthorError as error:
             if all(mistake.kind != TOO_FULL for mistake in error.mistakes):
                 raise
@@ -111,7 +111,7 @@ class _Sides:
         place: Place, drawn: Paper = DRAWN,
     ) -> bytes:  # fmt: skip
         zoom = max(1.0, _zoom(self.paper, drawn))
-        style = self.theme.style(*sheets) + _size(self.paper, zoom)
+        style = self.theme.style(*sheets) + _size(self.paper, zoom) + _room(card.room, zoom)
         with told_of(self.theme, *sheets):
             pdf = await card_pdf(
                 page, fits, style, card.name, place, self.theme.fonts, zoom,
@@ -185,6 +185,15 @@ async def print_sheets(
 
 def _zoom(paper: Paper, drawn: Paper) -> float:
     return min(paper.width_mm / drawn.width_mm, paper.height_mm / drawn.height_mm)
+
+
+def _room(room: str, zoom: float) -> str:
+    """What a card hangs by keeps its size when a card is enlarged."""
+    if not room:
+        return ""
+    lengths = papers.room(room).items()
+    told = "; ".join(f"--room-{name}: {length / zoom:.4f}mm" for name, length in lengths)
+    return f":root {{ {told} }}\n"
 
 
 def _size(paper: Paper, zoom: float) -> str:

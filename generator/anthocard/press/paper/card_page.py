@@ -26,6 +26,8 @@ FRONT_MM = (62.0, 80.0, 84.0, 103.5, 131.5)
 LARGE_LINES = (6.0, 8.0, 10.0, 12.0, 17.0)
 #: The same of backs, by their lines; beyond the last each is tried in turn.
 BACK_LINES = (16.1, 17.0)
+#: About how much of a front the room for a hole or a clip takes; it only saves trials.
+ROOM_MM = 8.0
 _TIMES = re.compile(r"[0-3]\.\d+")
 
 
@@ -33,7 +35,7 @@ def card_fits(card: Card, theme: Theme) -> tuple[str, ...]:
     """Every setting that could suit a card, the roomiest first; a theme whose cards hold more than
     the base's says how many times as much by its token `--card-holds`.
     """
-    high_mm = _front_mm(card) / _holds(theme)
+    high_mm = (_front_mm(card) + (ROOM_MM if card.room else 0.0)) / _holds(theme)
     return FITS[sum(high_mm > most for most in FRONT_MM) :]
 
 
@@ -41,14 +43,15 @@ def large_fits(card: Card, theme: Theme) -> tuple[str, ...]:
     """The same of a large card, by its lines of amounts and of the method."""
     steps = steps_in(card.staff_text)
     lines = len(card.pours) + len(card.reveals) + sum(ceil(len(step) / 46) for step in steps)
+    lines += 1 if card.room else 0
     return LARGE_FITS[sum(lines / _holds(theme) > most for most in LARGE_LINES) :]
 
 
-def back_fits(back: Back, theme: Theme) -> tuple[str, ...]:
+def back_fits(back: Back, theme: Theme, room: str = "") -> tuple[str, ...]:
     """Every setting that could suit the back of a card, the roomiest first."""
     why = sum(ceil(len(line) / 55) for line in back.why)
     care = sum(ceil(len(line) / 66) for line in (back.allergens, *back.care))
-    lines = len(back.figures) + len(back.batch) + why + 0.8 * care
+    lines = len(back.figures) + len(back.batch) + why + 0.8 * care + (2.0 if room else 0.0)
     return FITS[sum(lines / _holds(theme) > most for most in BACK_LINES) :]
 
 

@@ -99,8 +99,10 @@ def fold(pages: Sequence[bytes], paper: Paper) -> bytes:
     (as the sheet lies, upright pages side by side), nested and folded once.
 
     `pages` are one-page PDFs in reading order, an empty one a blank page; blank pages fill up to a
-    multiple of four.
+    multiple of four. Short marks at both ends of the fold stand on the outermost side.
     """
+    wide, tall, inwards = paper.width_mm, paper.height_mm, papers.mark("fold")
+    ends: tuple[Line, ...] = ((wide, 0.0, wide, inwards), (wide, tall - inwards, wide, tall))
     count = -(-len(pages) // 4) * 4
     order = [n for low in range(0, count // 2, 2) for n in (
         count - 1 - low, low, low + 1, count - 2 - low,
@@ -112,6 +114,8 @@ def fold(pages: Sequence[bytes], paper: Paper) -> bytes:
         if number < len(pages) and pages[number]:
             left = 0.0 if at % 2 == 0 else paper.width_mm
             pressed.place(pages[number], Spot(left, 0.0, paper.width_mm, paper.height_mm), 0.0)
+        if at == 1:
+            pressed.draw(ends)
     return pressed.finished()
 
 

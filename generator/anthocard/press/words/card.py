@@ -137,6 +137,7 @@ class Card:
     foam: str = ""
     in_ounces: bool = True  # what stands beside millilitres
     variation: str = ""  # “As Set Fair, but aged rum for gin”
+    room: str = ""  # what a bar card hangs by, “hole” or “clip”: its head is kept free for it
 
     @property
     def reveal(self) -> Pour | None:
@@ -232,6 +233,7 @@ def make_card(computed: Computed, house: House) -> Card:
         stirred=stirred(computed, tongue),
         foam=foam_words(computed.glassful, tongue),
         in_ounces=house.ounces != "none" and not house.jiggers,
+        room="" if house.card_room == "none" else house.card_room,
         variation=variation(drink, tongue) if drink else "",
     )
 
