@@ -197,7 +197,8 @@ def test_ctrl_c_in_the_middle(bar: Path, built: Path, after_s: float) -> None:
     time.sleep(after_s)
     process.send_signal(signal.SIGINT)
     _, told = process.communicate(timeout=HUNG_S)
-    assert "Traceback" not in told or after_s < 0.1  # Python itself was still starting
+    # Python itself was still starting, or clearing away: it tells what it can hand to nobody.
+    assert "Traceback" not in told or after_s < 0.1 or told.startswith("Exception ignored in")
     after = tree(built.parent)
     if process.returncode == 0:
         assert {name.split("/")[0] for name in after} == {"build"}
