@@ -154,7 +154,7 @@ def whole_parser() -> argparse.ArgumentParser:
     return _parser([], COMMANDS)
 
 
-def _parser(words: Sequence[str], asked: Iterable[str | None]) -> argparse.ArgumentParser:
+def _parser(words: Sequence[str], imported: Iterable[str | None]) -> argparse.ArgumentParser:
     """The parser; only the commands that are asked for are imported and described."""
     parser = argparse.ArgumentParser(
         prog="anthocard",
@@ -175,7 +175,7 @@ def _parser(words: Sequence[str], asked: Iterable[str | None]) -> argparse.Argum
             formatter_class=Prose,
             allow_abbrev=False,
         )
-        if name in asked:
+        if name in imported:
             module = importlib.import_module(f"anthocard.commands.{_MODULES.get(name, name)}")
             module.describe(room)
             room.set_defaults(run=module.run, whole_parser=whole_parser)
@@ -208,8 +208,8 @@ def _leave(error: Exception, as_json: bool = False) -> int:
         from anthocard.diagnostics.report import as_rows, counted, grouped, tally
 
         if as_json:
-            told = {"ok": False, "counts": counted(error.mistakes)}
-            print(json_text({**told, "mistakes": as_rows(error.mistakes)}))
+            shape = {"ok": False, "counts": counted(error.mistakes)}
+            print(json_text({**shape, "mistakes": as_rows(error.mistakes)}))
         print(grouped(error.mistakes), file=sys.stderr)
         print(f"\n{tally(error.mistakes)}. {_stands('Nothing was written.')}", file=sys.stderr)
         return MISTAKES
@@ -240,8 +240,8 @@ def _refused(error: OSError) -> str:
     why = error.strerror or str(error)
     where = f"{error.filename}: " if error.filename else ""
     mend = _MENDS.get(error.errno or 0, "put that right, then run it again")
-    told = _stands("What stood before still stands; nothing half written.")
-    return f"{where}{why}\n  Mend: {mend}\n{told}"
+    sentence = _stands("What stood before still stands; nothing half written.")
+    return f"{where}{why}\n  Mend: {mend}\n{sentence}"
 
 
 def _stands(otherwise: str) -> str:

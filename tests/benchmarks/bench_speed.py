@@ -99,7 +99,7 @@ def test_the_engine(row: Row) -> None:
         finally:
             clouds += time.process_time() - start
 
-    doubts = uncertainty.doubts
+    doubts = uncertainty.uncertainties
     with pytest.MonkeyPatch.context() as patched:
         for module in (measured, uncertainty):
             patched.setattr(module, "doubts", timed)
@@ -207,11 +207,11 @@ def _asked(folder: str) -> list[Any]:
     from anthocard.house.reader import read_house
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import contents
-    from anthocard.press.paper.job import Job, Outcome, Press, each
+    from anthocard.press.paper.job import Job, Outcome, PaperPress, each
 
     jobs: dict[Job, None] = {}
 
-    class Noting(Press):
+    class Noting(PaperPress):
         async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
             jobs[job()] = None
             return await super().paper(job, decides)
@@ -285,13 +285,13 @@ def _cards(count: int) -> tuple[list[str], str]:
     from anthocard.house.reader import read_house
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import contents
-    from anthocard.press.paper.job import Job, Outcome, Press
+    from anthocard.press.paper.job import Job, Outcome, PaperPress
 
     from tests.benchmarks.houses import STARTER
 
     jobs: list[Job] = []
 
-    class Noting(Press):
+    class Noting(PaperPress):
         async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
             jobs.append(job())
             return await super().paper(job, decides)

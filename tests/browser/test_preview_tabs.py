@@ -7,8 +7,8 @@ import time
 from pathlib import Path
 from threading import Event, Thread
 
-from anthocard.press.serve.preview import Desk
-from anthocard.press.serve.server import Server
+from anthocard.press.server.desk import Desk
+from anthocard.press.server.server import Server
 
 from tests.browser.conftest import ROOT, Walk
 
@@ -18,7 +18,7 @@ def test_nine_tabs_open_and_all_follow_a_save(walk: Walk, tmp_path: Path) -> Non
     house = tmp_path / "house"
     shutil.copytree(ROOT / "generator/anthocard/commands/starter", house)
     desk = Desk(house, "base")
-    desk.look()
+    desk.refresh()
     server, done = Server(desk, 0), Event()
     Thread(target=server.serve_forever, daemon=True).start()
 
@@ -26,7 +26,7 @@ def test_nine_tabs_open_and_all_follow_a_save(walk: Walk, tmp_path: Path) -> Non
         while not done.is_set():
             edited = desk.changed()
             if edited:
-                desk.look(edited)
+                desk.refresh(edited)
                 server.announce()
             server.work(0.05)
             time.sleep(0)

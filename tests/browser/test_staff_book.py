@@ -12,7 +12,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from anthocard.engine.compute import compute
-from anthocard.engine.safety.for_guest import serve
+from anthocard.engine.safety.for_guest import answer_for
 from anthocard.engine.safety.ingredients import by_line
 from anthocard.house.collection import Collection, drink_slugs
 from anthocard.house.model import Drink
@@ -20,7 +20,7 @@ from anthocard.house.reader import read_house
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import find_theme
 from anthocard.press.data.guest_list import make_rows, needs_of
-from anthocard.press.data.row import Listed
+from anthocard.press.data.row import RecipeRow
 from anthocard.press.data.worked import as_worked
 from anthocard.press.html import book_list
 from anthocard.press.html.assets import Assets
@@ -37,17 +37,17 @@ SCRIPT = ROOT / "themes" / "base" / "find.js"
 
 
 @pytest.fixture(scope="module")
-def searched(tmp_path_factory: pytest.TempPathFactory) -> tuple[Collection, list[Listed]]:
+def searched(tmp_path_factory: pytest.TempPathFactory) -> tuple[Collection, list[RecipeRow]]:
     """The house to search in, and its rows in the order of the list."""
     folder = tmp_path_factory.mktemp("jetty")
     write_house(folder, dict(search_house.files()), search_house.HOUSE)
     collection = read_house(folder)
     worked = as_worked(collection.house, compute(collection)[0])
-    return collection, book_list.in_order(worked.listed(slug) for slug in worked)
+    return collection, book_list.in_order(worked.row(slug) for slug in worked)
 
 
 @pytest.fixture(scope="module")
-def answers(node: str, searched: tuple[Collection, list[Listed]]) -> dict[str, dict[str, Any]]:
+def answers(node: str, searched: tuple[Collection, list[RecipeRow]]) -> dict[str, dict[str, Any]]:
     """What the page's own script finds for every query."""
     collection, rows = searched
     pieces = index_files(rows, collection.house.glasses, cards=True)
@@ -199,7 +199,7 @@ def test_no_page_of_the_book_is_for_search_engines(site: Path, pages: list[str])
 
 @pytest.mark.parametrize(("many", "most"), [(1000, 300_000), (10_000, 500_000)])
 def test_a_large_house_has_small_pages(
-    many: int, most: int, searched: tuple[Collection, list[Listed]], walk: Walk, tmp_path: Path
+    many: int, most: int, searched: tuple[Collection, list[RecipeRow]], walk: Walk, tmp_path: Path
 ) -> None:
     """No page of the list and no piece of its index outgrows what a phone loads at once; nor does
     the list jump as it loads.
@@ -234,7 +234,7 @@ def test_a_large_house_has_small_pages(
 
 
 def test_ten_thousand_drinks_are_told_a_guest(
-    searched: tuple[Collection, list[Listed]], walk: Walk, tmp_path: Path
+    searched: tuple[Collection, list[RecipeRow]], walk: Walk, tmp_path: Path
 ) -> None:
     """The pages for one guest and the pieces they load stay below half a megabyte, in any of our
     languages; what is ticked is answered of all ten thousand.
@@ -284,7 +284,7 @@ def test_a_guest_is_told_by_what_is_ticked(walk: Walk, address: str) -> None:
             recipe = worked[slug].recipe
             assert isinstance(recipe, Drink)
             lines = by_line(recipe, collection)
-            one = serve(worked[slug], [needs[key] for key in keys], lines)
+            one = answer_for(worked[slug], [needs[key] for key in keys], lines)
             wanted.setdefault(one.answer, []).append(one.name)
         heads = {"safe": "Safe", "safe without": "Can be made safe by leaving out",
                  "not safe": "Not safe", "unknown": "Unknown: find out before you serve it"}  # fmt: skip

@@ -9,7 +9,7 @@ from anthocard.facts.chemistry.liquid import PLANTS
 
 from tests.commands.conftest import Ran
 from tests.engine.conftest import HOUSE, write_house
-from tests.engine.test_doubt import FILES
+from tests.engine.test_uncertainty import FILES
 
 Run = Callable[..., Ran]
 

@@ -17,9 +17,9 @@ from pathlib import Path
 import pytest
 from anthocard.press.base import theme
 from anthocard.press.paper.job import HERE
-from anthocard.press.serve import server as server_module
-from anthocard.press.serve.preview import Desk, Showing, bare, dressed, page_of
-from anthocard.press.serve.server import Server
+from anthocard.press.server import server as server_module
+from anthocard.press.server.desk import Desk, Showing, bare, dressed, page_of
+from anthocard.press.server.server import Server
 
 from tests.commands.conftest import COMMAND, ROOT, environment
 from tests.patience import HUNG_S
@@ -131,7 +131,7 @@ def test_a_template_without_end_is_stopped(bar: Path, monkeypatch: pytest.Monkey
     loop = "{% for a in range(99999) %}{% for b in range(99999) %}{% set c = b %}{% endfor %}{% endfor %}"
     (own / "menu.html").write_text(loop, encoding="utf-8")
     desk = Desk(bar, "loop")
-    desk.look()
+    desk.refresh()
     server = Server(desk, 0)
     threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True).start()
     answers: dict[str, tuple[int, str]] = {}
@@ -241,16 +241,16 @@ def test_a_house_that_is_broken_from_the_start(bar: Path, old: str, new: str) ->
     page = bar / "drinks" / "first-light.md"
     text = spoil(page, old, new)
     desk = Desk(bar, "base")
-    assert desk.look().ok is False
+    assert desk.refresh().ok is False
     assert "staff/first-light.html" not in desk.showing.pages
     assert "Slow Morning</h1>" in shown(desk, "staff/slow-morning.html")
     assert "guest/index.html" in desk.showing.pages
     assert "There are mistakes" in dressed(shown(desk, "staff/slow-morning.html"), desk.showing)
     spoil(bar / "drinks" / "slow-morning.md", "The tonic does", "Tonic does")
-    assert desk.look(desk.changed()).ok is False
+    assert desk.refresh(desk.changed()).ok is False
     assert "Tonic does" in shown(desk, "staff/slow-morning.html")
     page.write_text(text, encoding="utf-8")
-    assert desk.look(desk.changed()).ok is True
+    assert desk.refresh(desk.changed()).ok is True
     assert desk.showing.where == "staff/first-light.html"
     assert "First Light</h1>" in shown(desk, "staff/first-light.html")
 
@@ -259,7 +259,7 @@ def test_what_is_doubtful_stands_behind_what_is_wrong(bar: Path) -> None:
     """On any page the panel is English, declared so, and open with the mistakes alone."""
     spoil(bar / "drinks" / "slow-morning.md", "10 ml", "10 mll")
     desk = Desk(bar, "base")
-    desk.look()
+    desk.refresh()
     panel = dressed(shown(desk, "staff/first-light.html"), desk.showing).split("</section>")[0]
     panel = panel.split('<section id="preview"')[1]
     assert 'lang="en"' in panel
@@ -272,10 +272,10 @@ def test_what_is_doubtful_stands_behind_what_is_wrong(bar: Path) -> None:
 def test_others_go_on_while_one_is_broken(bar: Path) -> None:
     """The broken one and the lists stay as they last worked; another drink is as it is now."""
     desk = Desk(bar, "base")
-    desk.look()
+    desk.refresh()
     spoil(bar / "drinks" / "first-light.md", "50 ml", "50 mll")
     spoil(bar / "drinks" / "slow-morning.md", "The tonic does", "Tonic does")
-    assert desk.look(desk.changed()).ok is False
+    assert desk.refresh(desk.changed()).ok is False
     assert "First Light</h1>" in shown(desk, "staff/first-light.html")
     assert "First Light" in shown(desk, "staff/index.html")
     assert "First Light" in shown(desk, "guest/index.html")
@@ -290,19 +290,19 @@ def test_the_house_itself_is_broken(bar: Path, file: str, new: str) -> None:
     if (file, new) == ("stock.yaml", ""):
         return
     desk = Desk(bar, "base")
-    desk.look()
+    desk.refresh()
     good = desk.showing.pages
     text = (bar / file).read_text(encoding="utf-8")
     (bar / file).write_text(new, encoding="utf-8")
-    assert desk.look(desk.changed()).ok is False
+    assert desk.refresh(desk.changed()).ok is False
     assert desk.showing.pages == good
     assert file in str(desk.showing.mistakes[0])
     late = Desk(bar, "base")
-    assert late.look().ok is False
+    assert late.refresh().ok is False
     assert late.showing.pages == {}
     assert f"bar/{file}" in bare(late.showing, "There is nothing to show yet.")
     (bar / file).write_text(text, encoding="utf-8")
-    assert late.look(late.changed()).ok is True
+    assert late.refresh(late.changed()).ok is True
 
 
 @pytest.mark.parametrize(
@@ -313,14 +313,14 @@ def test_a_row_of_the_house_is_broken(bar: Path, row: str) -> None:
     rows = f"calibrations:\n  - {row}\n"
     spoil(bar / "house.yaml", "glasses:\n", f"{rows}glasses:\n")
     desk = Desk(bar, "base")
-    assert desk.look().ok is False
+    assert desk.refresh().ok is False
     gone = {"staff/first-light.html", "staff/sharp-acid.html"}
     assert gone.isdisjoint(desk.showing.pages)
     assert "bar/house.yaml" in dressed(shown(desk, "staff/slow-morning.html"), desk.showing)
     (bar / "house.yaml").write_text(
         (bar / "house.yaml").read_text(encoding="utf-8").replace(rows, ""), encoding="utf-8"
     )
-    assert desk.look(desk.changed()).ok is True
+    assert desk.refresh(desk.changed()).ok is True
     assert gone <= desk.showing.pages.keys()
 
 
@@ -329,11 +329,11 @@ def test_only_what_changed_is_worked_out_again(bar: Path) -> None:
     infusion under both leaves none.
     """
     desk = Desk(bar, "base")
-    desk.look()
+    desk.refresh()
     first = dict(desk._computed)
     page = bar / "drinks" / "first-light.md"
     page.write_text(page.read_text(encoding="utf-8").replace("Blue, until", "Blue till"), "utf-8")
-    desk.look(desk.changed())
+    desk.refresh(desk.changed())
     kept = {slug for slug, one in desk._computed.items() if one is first[slug]}
     assert kept == set(first) - {"first-light"}
     assert "Blue till" in desk._computed["first-light"].recipe.guest_text
@@ -341,20 +341,20 @@ def test_only_what_changed_is_worked_out_again(bar: Path) -> None:
     gin.write_text(
         gin.read_text(encoding="utf-8").replace("2.5 g per", "3 g per"), encoding="utf-8"
     )
-    desk.look(desk.changed())
+    desk.refresh(desk.changed())
     assert not {slug for slug, one in desk._computed.items() if one is first[slug]}
 
 
 def test_the_desk_says_what_a_fresh_run_says(bar: Path) -> None:
     """After edits the kept figures are those that a new desk works out."""
     desk = Desk(bar, "base")
-    desk.look()
+    desk.refresh()
     for old, new in (("amount: 7.5 ml", "amount: 8.5 ml"), ("price: 12", "price: 13")):
         page = bar / "drinks" / "first-light.md"
         page.write_text(page.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
-        desk.look(desk.changed())
+        desk.refresh(desk.changed())
     fresh = Desk(bar, "base")
-    fresh.look()
+    fresh.refresh()
     assert {s: c.edition for s, c in desk._computed.items()} == {
         s: c.edition for s, c in fresh._computed.items()
     }
@@ -367,9 +367,9 @@ def test_a_text_change_costs_a_fraction_of_the_house() -> None:
     matter: a twelfth of it was found, a sixth where sixteen of them use up the caches.
     """
     desk = Desk(ROOT / "recipes", "base")
-    desk.look()
+    desk.refresh()
     start = time.process_time()
-    Desk(ROOT / "recipes", "base").look().pages["staff/set-fair.html"].make(None)
+    Desk(ROOT / "recipes", "base").refresh().pages["staff/set-fair.html"].make(None)
     whole = time.process_time() - start
     page = ROOT / "recipes" / "drinks" / "set-fair.md"
     best = 9.0
@@ -377,7 +377,7 @@ def test_a_text_change_costs_a_fraction_of_the_house() -> None:
         with_words = desk._written["set-fair"].model_copy(update={"guest_text": words})
         desk._written = {**desk._written, "set-fair": with_words}
         start = time.process_time()
-        showing = desk.look([page])
+        showing = desk.refresh([page])
         showing.pages["staff/set-fair.html"].make(None)
         best = min(best, time.process_time() - start)
     assert best < whole / 4
@@ -387,7 +387,7 @@ def test_a_text_change_costs_a_fraction_of_the_house() -> None:
 def server(bar: Path) -> Iterator[Server]:
     """A server of a house that was looked at, answering and making pages in threads."""
     desk = Desk(bar, "base")
-    desk.look()
+    desk.refresh()
     server, over = Server(desk, 0), threading.Event()
 
     def work() -> None:

@@ -14,9 +14,10 @@ from typing import Any
 
 import pytest
 import yaml
-from anthocard.commands.proofread import look
+from anthocard.commands.proofread import proofread
 from anthocard.diagnostics.diagnostic import Mistake
-from anthocard.diagnostics.offer import offered, pasted
+
+from tests.pasting import offered, pasted
 
 TABLE: dict[str, Any] = yaml.safe_load((Path(__file__).parent / "slips.yaml").read_text("utf-8"))
 KNOWN: dict[str, list[str]] = TABLE.pop("known")
@@ -38,7 +39,7 @@ class House:
         shutil.copytree(self.begun, self.folder)
         if file:
             (self.folder / file).write_text(text, encoding="utf-8")
-        return list(look(self.folder, "base")[1])
+        return list(proofread(self.folder, "base")[1])
 
     def text(self, file: str) -> str:
         return (self.begun / file).read_text(encoding="utf-8")

@@ -67,7 +67,7 @@ def test_from_kit_to_a_card_in_another_face(house: Path, monkeypatch: pytest.Mon
         trial, "_wanted", lambda *given: (one for one in wanted(*given) if few.search(one[0]))
     )
     done = trial.tried(find_theme("night", house), HARD_HOUSE)
-    assert not done.told
+    assert not done.mistakes
     assert len(done.papers) >= 4
     for pdf in done.papers.values():
         (house / "paper.pdf").write_bytes(pdf)
@@ -93,7 +93,7 @@ def test_a_theme_that_loses_words_is_told_where(
         trial, "_wanted", lambda *given: (one for one in wanted(*given) if "cards/first" in one[0])
     )
     done = trial.tried(find_theme("night", house), HARD_HOUSE)
-    assert {one.kind for one in done.told} == {"lost-words", "no-face", "faint"}
+    assert {one.kind for one in done.mistakes} == {"lost-words", "no-face", "faint"}
     assert not done.papers
 
 

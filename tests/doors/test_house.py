@@ -20,7 +20,7 @@ from anthocard.house.reader import read_house, read_sound
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import fingerprint
-from anthocard.press.serve.preview import snapshot
+from anthocard.press.server.desk import snapshot
 from hypothesis import given, strategies as st
 
 from tests.patience import processor_time

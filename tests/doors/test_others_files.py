@@ -305,7 +305,7 @@ def test_an_only_publish_carries_ours_and_theirs(tmp_path: Path) -> None:
     (out / "guest" / "CNAME").write_text("bar.example")
     (out / "guest" / "link").symlink_to(tmp_path)
     with alone(out), scratch_beside(out) as growing:
-        growing.keep(("guest",), lambda path: True)
+        growing.carry_over(("guest",), lambda path: True)
         growing.write("guest/index.html", b"again")
         growing.swap_in(("guest",))
     assert tree(out / "guest") == {

@@ -21,7 +21,7 @@ from anthocard.house.readings import Calibration
 
 from tests.engine.conftest import HOUSE, Computer
 from tests.engine.opened import opened
-from tests.engine.test_doubt import DRINK, FILES, GIN, WHITE_SYRUP
+from tests.engine.test_uncertainty import DRINK, FILES, GIN, WHITE_SYRUP
 
 DAY = date(2026, 1, 1)
 PLANTS = ["butterfly_pea", "red_cabbage", "purple_sweet_potato", "black_carrot"]

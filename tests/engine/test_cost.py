@@ -53,7 +53,6 @@ def test_strain_loss_is_paid_for() -> None:
     assert found is not None
     assert found.total == pytest.approx((30.0 + 2.0) / 0.8, rel=1e-6)
     assert found.target_price is None  # a price is of what is sold, by the glass
-    assert cost.infused_cost_per_ml(30.0, 2.0, 800.0) == pytest.approx(found.total / 1000.0)
 
 
 def test_waste_garnish_tax_and_target() -> None:
@@ -153,9 +152,8 @@ def test_a_yield_below_or_at_nothing_is_told(dose: str, strained: str, line: int
 
 
 def test_sums_refuse_nonsense() -> None:
-    """No yield, no price and no target give no figure."""
+    """No price and no target give no figure."""
     for refused in (
-        lambda: cost.infused_cost_per_ml(1.0, 1.0, -640.0),
         lambda: cost.pour_cost_percent(1.0, 0.0),
         lambda: cost.price_for(1.0, 0.0, 20.0),
     ):

@@ -161,13 +161,13 @@ def test_a_spoon_nobody_weighed_is_a_doubt(computer: Computer) -> None:
 
     guess, low, high = made(UNWEIGHED), weighed(5.0), weighed(2.5)
     assert guess.before.ph == weighed(3.75).before.ph
-    assert guess.doubt_before is not None
-    assert low.doubt_before is not None
-    assert low.before.ph < guess.doubt_before.ph.p5 + 0.05
-    assert high.before.ph > guess.doubt_before.ph.p95 - 0.05
-    assert guess.doubt_before.ph.plus_minus > 1.2 * low.doubt_before.ph.plus_minus
-    assert "the barspoon of acid" in [one.words for one in guess.doubt_before.ph_by]
-    assert "loose" not in [one.kind for one in low.doubt_before.ph_by]
+    assert guess.uncertainty_before is not None
+    assert low.uncertainty_before is not None
+    assert low.before.ph < guess.uncertainty_before.ph.p5 + 0.05
+    assert high.before.ph > guess.uncertainty_before.ph.p95 - 0.05
+    assert guess.uncertainty_before.ph.plus_minus > 1.2 * low.uncertainty_before.ph.plus_minus
+    assert "the barspoon of acid" in [one.words for one in guess.uncertainty_before.ph_by]
+    assert "loose" not in [one.kind for one in low.uncertainty_before.ph_by]
     assert not [w for w in low.warnings if w.kind == "unmeasured"]
 
 

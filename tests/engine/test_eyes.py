@@ -15,7 +15,7 @@ from anthocard.facts.colour.pigments import coloured
 
 from tests.engine.conftest import HOUSE, Computer
 from tests.engine.test_dial import acid_per_ml, blue, water
-from tests.engine.test_doubt import FILES
+from tests.engine.test_uncertainty import FILES
 
 
 def test_daylight_needs_no_second_swatch(computer: Computer) -> None:

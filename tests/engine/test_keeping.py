@@ -78,8 +78,8 @@ def test_a_house_may_loosen_on_record() -> None:
     )
     found = kept(files, more=more)
     assert found.days == 10
-    assert found.limits[0].decided is not None
-    assert "tested at the lab" in found.limits[0].decided
+    assert found.limits[0].decision is not None
+    assert "tested at the lab" in found.limits[0].decision
     assert "keeps-too-long" not in {one.kind for one in opened(files, house(more=more)).warnings}
 
 

@@ -234,7 +234,9 @@ def test_a_glass_a_hair_wider_shows_the_same_colour(
     outline[at][1] += higher if at else 0.0
     moved = GLASSES[name].model_copy(update={"outline": tuple(map(tuple, outline))})
     one, other = (
-        sight.ways_of(sight.quantiles(sight.Look(glass, which, view(which).elevation_deg), level))
+        sight.ways_of(
+            sight.quantiles(sight.GlassView(glass, which, view(which).elevation_deg), level)
+        )
         for glass in (GLASSES[name], moved)
     )
     for absorbance in ABSORBING:

@@ -105,7 +105,7 @@ def test_a_colour_is_that_of_a_trace_at_its_own_level(demo: Any) -> None:
 
 def _traced(sight: Sight, which: Any, stands: Any) -> Any:
     """CIELAB of a liquid from every ray of a picture of its own level."""
-    clear, ml, at = 1.0 - sight.ice_share, stands.volume_ml, sight.look(which)
+    clear, ml, at = 1.0 - sight.ice_share, stands.volume_ml, sight.in_view(which)
     scene = make_scene(at.glass, Filling((ml / clear,)))
     eye = camera(scene, at.elevation_deg, 100, 100, view(which).through)
     begun = rays.eye_rays(eye.eye, eye.spread(4000, half=True), 1)

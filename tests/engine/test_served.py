@@ -95,7 +95,7 @@ def test_layers_keep_their_own_colour_until_they_are_stirred() -> None:
     assert below.ph is not None
     assert above.ph is not None
     assert below.ph < found.stirred.ph < above.ph
-    assert found.before.ph_told == (below.ph, above.ph)
+    assert found.before.stated_ph == (below.ph, above.ph)
 
 
 @settings(max_examples=10, deadline=None)

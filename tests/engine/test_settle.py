@@ -8,7 +8,7 @@ from anthocard.house.model import Drink
 
 from tests.engine.conftest import Computer
 from tests.engine.opened import opened
-from tests.engine.test_doubt import GIN, WHITE_SYRUP
+from tests.engine.test_uncertainty import GIN, WHITE_SYRUP
 
 BUFFER = "kind: solution\nname: hold\nparts: [12 g trisodium citrate]\nmade_up_to: 100 ml\n"
 ACID = "kind: solution\nname: sharp\nparts: [55 g citric acid]\nmade_up_to: 1 l\n"

@@ -6,7 +6,14 @@ from datetime import date
 
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
-from anthocard.engine.trade.demand import Making, Need, TakeOff, packs_to_buy, take_off, week_of
+from anthocard.engine.trade.demand import (
+    HouseMade,
+    StockNeed,
+    TakeOff,
+    packs_to_buy,
+    take_off,
+    week_of,
+)
 
 from tests.engine.opened import drink, house, opened
 
@@ -26,7 +33,7 @@ def taken(
     return take_off(there.computed, there.collection, there.shelf, week)
 
 
-def need(found: TakeOff, name: str) -> Need:
+def need(found: TakeOff, name: str) -> StockNeed:
     return next(one for one in found.buy if one.name == name)
 
 
@@ -41,7 +48,7 @@ def test_a_week_comes_down_to_bottles() -> None:
     flowers = need(found, "dried butterfly pea flowers")
     assert flowers.amount == pytest.approx(8 * 6.204, abs=0.05)
     assert flowers.to_buy == 1
-    assert found.make == (Making("pea gin", pytest.approx(5670.0), pytest.approx(5670.0)),)
+    assert found.make == (HouseMade("pea gin", pytest.approx(5670.0), pytest.approx(5670.0)),)
 
 
 def test_the_houses_own_week_and_waste() -> None:
@@ -159,7 +166,7 @@ PEA = FILES["infusions/pea-gin.md"]
 def test_what_is_made_has_a_spare_and_a_least_batch(more: str, own: str, made_ml: float) -> None:
     """A batch is made for what is used, and what it is made of is bought for the whole batch."""
     found = taken(FILES | {"infusions/pea-gin.md": PEA + own}, {"d": 126}, more)
-    assert found.make == (Making("pea gin", pytest.approx(5670.0), pytest.approx(made_ml)),)
+    assert found.make == (HouseMade("pea gin", pytest.approx(5670.0), pytest.approx(made_ml)),)
     assert need(found, "gin").amount == pytest.approx(made_ml / 0.914, rel=1e-3)
 
 

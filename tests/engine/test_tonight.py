@@ -11,11 +11,11 @@ from anthocard.engine.compute import compute
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
 from anthocard.engine.safety.brings import brings
-from anthocard.engine.safety.for_guest import Served, serve
+from anthocard.engine.safety.for_guest import Served, answer_for
 from anthocard.engine.safety.ingredients import by_line
 from anthocard.engine.trade.on_the_shelf import holding, makeable, offered, on_hand
 from anthocard.engine.trade.rail import Rail, in_a_batch
-from anthocard.engine.trade.standing_in import Gap, gaps
+from anthocard.engine.trade.stand_ins import Gap, gaps
 from anthocard.facts.law.needs import known_words, need_of, needs
 from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
@@ -70,7 +70,7 @@ class House:
     def serve(self, slug: str, *words: str) -> Served:
         one = self.computed[slug]
         drink = self.collection.drinks[one.name]
-        return serve(one, [need_of(word) for word in words], by_line(drink, self.collection))
+        return answer_for(one, [need_of(word) for word in words], by_line(drink, self.collection))
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from anthocard.facts.chemistry import activity, equilibrium
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
-from anthocard.facts.chemistry.equilibrium import TABLES, Constants, Reading, measure_ph
+from anthocard.facts.chemistry.equilibrium import TABLES, Constants, PhReading, measure_ph
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.speciation import charges_at
 from anthocard.facts.chemistry.substances import substance
@@ -36,10 +36,13 @@ def top_up(liquid: Liquid, volume: ArrayLike) -> Liquid:
 
 
 def charge_imbalance(
-    liquid: Liquid, reading: Reading, temperature_c: ArrayLike = 25.0, constants: Constants = TABLES
+    liquid: Liquid,
+    reading: PhReading,
+    temperature_c: ArrayLike = 25.0,
+    constants: Constants = TABLES,
 ) -> Floats:
     """Net charge left over at a reading, mol of charge per kg solvent: 0 where it was solved."""
-    flat, p, screen, shape = equilibrium._standing(liquid, reading, temperature_c, constants)
+    flat, p, screen, shape = equilibrium._found_out(liquid, reading, temperature_c, constants)
     state = charges_at(flat, p, screen)
     return np.reshape(state.positive - state.negative, shape)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from anthocard.facts.chemistry.acids import acid, acid_keys, clarke_glew, water_pk
-from anthocard.facts.chemistry.activity import ethanol_doubt
+from anthocard.facts.chemistry.activity import ethanol_uncertainty
 from anthocard.facts.chemistry.liquid import ACIDS
 
 
@@ -26,7 +26,7 @@ def test_row_is_sound(key: str) -> None:
     assert 0 <= one.equivalents <= len(one.pk)
     assert one.pk_uncertainty > 0
     assert len(one.ethanol) == len(one.pk)
-    assert all(ethanol_doubt(kind) > 0 for kind in one.ethanol)
+    assert all(ethanol_uncertainty(kind) > 0 for kind in one.ethanol)
 
 
 def test_temperatures_broadcast() -> None:

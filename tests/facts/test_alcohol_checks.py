@@ -11,7 +11,7 @@ import pytest
 import yaml
 from anthocard.facts.chemistry import alcohol, titration, volume
 from anthocard.facts.chemistry.acids import acid
-from anthocard.facts.chemistry.equilibrium import Reading, measure_ph, shares
+from anthocard.facts.chemistry.equilibrium import PhReading, measure_ph, shares
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.substances import dissolve, substance
 
@@ -56,7 +56,7 @@ def citric_6_percent() -> Sequence[float]:
 
 def bicarbonate_ideal() -> Sequence[float]:
     """Mean charge of citric at pH 4 and no ionic strength, from the public shares."""
-    at_4 = Reading(np.array(4.0), np.array(4.0), np.array(0.0))
+    at_4 = PhReading(np.array(4.0), np.array(4.0), np.array(0.0))
     charge = shares(Liquid.of(water_g=100.0), at_4, "citric") @ np.arange(4.0)
     citric_mmol = 500.0 / acid("citric").molar_mass_g_per_mol
     base_mmol = citric_mmol * charge - 100.0 * 10.0**-4

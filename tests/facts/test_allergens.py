@@ -8,17 +8,17 @@ from anthocard.facts.law.allergens import (
     allergen_key,
     broadened,
     declare_sulphites,
-    listed,
+    keys_on,
     possibly,
 )
 
 
 def test_the_lists_are_as_long_as_the_law_says() -> None:
     """Fourteen in the EU and GB (Annex II); nine in the US (21 USC 321(qq)) beside sulphites."""
-    assert len(listed("EU")) == len(listed("GB")) == 14
-    assert len(listed("US")) == 9 + 1
-    assert {key for name in ("EU", "GB", "US", "ANZ", "CA") for key in listed(name)} == set(
-        listed("all")
+    assert len(keys_on("EU")) == len(keys_on("GB")) == 14
+    assert len(keys_on("US")) == 9 + 1
+    assert {key for name in ("EU", "GB", "US", "ANZ", "CA") for key in keys_on(name)} == set(
+        keys_on("all")
     )
 
 

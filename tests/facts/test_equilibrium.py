@@ -8,7 +8,7 @@ from anthocard.facts.chemistry.acids import acid, water_pk
 from anthocard.facts.chemistry.activity import electrode_offset
 from anthocard.facts.chemistry.alcohol import spirit
 from anthocard.facts.chemistry.equilibrium import (
-    Reading,
+    PhReading,
     infer_strong_ions,
     limits,
     measure_ph,
@@ -224,7 +224,7 @@ def test_limits_are_named() -> None:
 
 def test_given_reading_needs_no_solving() -> None:
     """Shares at a stated pH: at pH = pK of a zero-strength solution half of acetic acid is left."""
-    at_pk = Reading(np.array(4.756), np.array(4.756), np.array(0.0))
+    at_pk = PhReading(np.array(4.756), np.array(4.756), np.array(0.0))
     half = shares(Liquid.of(water_g=1.0), at_pk, "acetic")
     assert half == pytest.approx([0.5, 0.5], abs=1e-9)
     with pytest.raises(KeyError):

@@ -9,7 +9,6 @@ from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.melting import (
     Bath,
     chilled_towards,
-    equilibrium_with_ice,
     temperature_after,
     water_at,
     water_to,
@@ -30,7 +29,7 @@ def test_published_equilibrium() -> None:
     """80 g water and 20 g ethanol from 20 °C melt 37 g of ice and stand at -6.5 °C (computed with
     an independent program on the same tables).
     """
-    bath = equilibrium_with_ice(SPIRIT, 20.0)
+    bath = chilled_towards(SPIRIT, 20.0, Bath())
     assert bath.water_g == pytest.approx(37.0, abs=0.6)
     assert bath.temperature_c == pytest.approx(-6.5, abs=0.1)
 
@@ -51,7 +50,7 @@ def test_heat_balances_and_the_bath_stands_on_the_curve(
     drink: Liquid, start_c: float, ice_c: float
 ) -> None:
     """Heat given up equals heat taken in; at rest the drink is at its own freezing point."""
-    bath = equilibrium_with_ice(drink, start_c, ice_c)
+    bath = chilled_towards(drink, start_c, Bath(ice_c=ice_c))
     given_up = heat_capacity_j_per_k(drink) * (start_c - bath.temperature_c)
     taken = bath.water_g * (333.6 - 2.1 * ice_c + 4.184 * bath.temperature_c)
     assert taken == pytest.approx(given_up, rel=1e-9, abs=1e-6)
@@ -64,7 +63,7 @@ def test_heat_balances_and_the_bath_stands_on_the_curve(
 def test_melt_is_bounded(drink: Liquid, start_c: float, target_c: float) -> None:
     """Between nothing and what equilibrium takes, and colder ice melts less."""
     melted = water_to(drink, start_c, target_c, Bath())
-    assert 0.0 <= melted <= equilibrium_with_ice(drink, start_c).water_g + 1e-9
+    assert 0.0 <= melted <= chilled_towards(drink, start_c, Bath()).water_g + 1e-9
     assert water_to(drink, start_c, target_c, Bath(ice_c=-18.0)) <= melted + 1e-9
     if target_c >= start_c:
         assert melted == 0.0

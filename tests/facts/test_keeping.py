@@ -9,7 +9,6 @@ import pytest
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.law.rules import Ingredient, Profile
 from anthocard.facts.law.shelf_life import (
-    earliest,
     last_day,
     policy,
     policy_keys,
@@ -26,13 +25,6 @@ def test_days_count_from_the_day_of_making() -> None:
     assert last_day(date(2026, 12, 31), 1) == date(2026, 12, 31)
     with pytest.raises(ValueError, match="day"):
         last_day(date(2026, 3, 5), 0)
-
-
-def test_a_mixture_goes_by_its_earliest_ingredient() -> None:
-    """Food Code 3-501.17(D)."""
-    assert earliest([date(2026, 3, 11), date(2026, 3, 9)]) == date(2026, 3, 9)
-    with pytest.raises(ValueError, match="empty"):
-        earliest([])
 
 
 @pytest.mark.parametrize(

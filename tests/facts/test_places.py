@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from anthocard.facts.chemistry.alcohol import drink_label, standard_drinks
-from anthocard.facts.law.allergens import listed
+from anthocard.facts.law.allergens import keys_on
 from anthocard.facts.law.places import exists, in_fixed_measures, jurisdiction, known_places
 
 
@@ -54,7 +54,7 @@ def test_every_row_points_at_rows_that_exist() -> None:
     """Tripwire: drinks and lists of allergens are in their tables; 249 countries, 27 members."""
     for code in (*known_places(), "BR"):
         where = jurisdiction(code)
-        assert listed(where.allergens)
+        assert keys_on(where.allergens)
         assert drink_label(where.drinks)
     letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
     two = [a + b for a in letters for b in letters]

@@ -34,10 +34,10 @@ from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
-from anthocard.press.paper.faults import TOUCH_MM
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf, prep_pdf
 from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_label
+from anthocard.press.paper.lost_words import TOUCH_MM
 from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.proof.letters import BREAKS
 from anthocard.press.proof.set_ahead import FULL_LETTERS, FULL_LINES, LONG_LETTERS, letters_on
@@ -58,7 +58,7 @@ SAFE_MM = 3.0
 #: Spectral 1.059 and 0.463), this share holds ink whichever of them it is: from the capitals down
 #: to half of the tails.
 INK_TOP, INK_LOW = 0.21, 0.86
-#: A tail and an accent of lines set close may share so much, as in paper/faults.py.
+#: A tail and an accent of lines set close may share so much, as in paper/lost_words.py.
 TOUCH_PT = TOUCH_MM / 25.4 * 72
 BOX = re.compile(r'<word xMin="(.+?)" yMin="(.+?)" xMax="(.+?)" yMax="(.+?)">(.*?)</word>')
 MINCED = (
@@ -214,7 +214,7 @@ def _sheets_of_chance(
         tuple((one, "12345 ml") for one in some(20)), name(), name(),
     )  # fmt: skip
     yield "buy", partial(buying_pdf, buying, theme, paper)
-    lines = tuple(batch_words.Line(one, "12345 g", "12.35 litres") for one in some(12))
+    lines = tuple(batch_words.SheetLine(one, "12345 g", "12.35 litres") for one in some(12))
     sheet = batch_words.Sheet(
         title=name(), house=house.name, language="en", edition="4F2A9C", wanted=name(),
         made="31 Dec 2026", lot="261231-A", discard="", lines=lines, makes=name(), notes=some(2),

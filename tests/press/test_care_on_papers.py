@@ -16,7 +16,7 @@ from anthocard.press.base.languages import language
 from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
 from anthocard.press.paper.job import HERE
-from anthocard.press.words import allergens
+from anthocard.press.words import allergen_words
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import make_card
 
@@ -90,7 +90,7 @@ def test_the_line_of_allergens_is_the_same_everywhere(tongue: str) -> None:
     told = language(tongue)
     for slug in ("x", "d"):
         one = there.computed[slug]
-        line = allergens.line(one.allergens, told)
+        line = allergen_words.line(one.allergens, told)
         card = make_card(one, there.collection.house)
         assert card.holds == line
         assert line in page(there, f"staff/{slug}.html")
@@ -104,7 +104,7 @@ def test_every_line_of_allergens_says_something() -> None:
     """Whatever is known of a thing, the line is a sentence."""
     for state in ("contains", "may contain", "unchecked", "none known"):
         one = AllergenState("milk", "milk", state, "x")  # type: ignore[arg-type]
-        assert allergens.line([one]).endswith(".")
+        assert allergen_words.line([one]).endswith(".")
 
 
 def test_a_cold_bottle_is_told_once_to_keep_cold() -> None:
@@ -201,7 +201,7 @@ def test_none_of_the_listed_says_how_many_and_since_when() -> None:
     files = {"stock.yaml": stock, "drinks/d.md": drink("20 ml one syrup, 20 ml two syrup")}
     for place, count in (("GB", 14), ("US", 10)):
         states = opened(files, house(place)).computed["d"].allergens
-        line = allergens.line(states)
+        line = allergen_words.line(states)
         assert line == f"None of the {len(states)} listed allergens known, checked 9 Jan 2026."
         assert len(states) >= min(count, 9)
 

@@ -14,7 +14,7 @@ from anthocard.press.words.card import make_card
 
 from tests.engine.opened import Opened, opened
 from tests.engine.test_calibration import FILES
-from tests.engine.test_doubt import HOUSE, MEASURED
+from tests.engine.test_uncertainty import HOUSE, MEASURED
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +81,7 @@ def test_the_json_has_it_too(bar: Opened) -> None:
 def test_a_card_without_findings_stays_plain(bar: Opened) -> None:
     """What the engine did not find out is not invented."""
     bare: Computed = replace(
-        bar.computed["d"], window=None, doubt_before=None, doubt_after=None, ours_before=None,
+        bar.computed["d"], window=None, uncertainty_before=None, uncertainty_after=None, ours_before=None,
         ours_after=None, eyes=None, dialled=(), fits=(),
     )  # fmt: skip
     card = make_card(bare, bar.collection.house)

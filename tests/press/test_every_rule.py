@@ -30,7 +30,7 @@ from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.words.batch_sheet import make_sheet
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.card import make_card
-from anthocard.press.words.cautions import first_sentence
+from anthocard.press.words.caution_words import first_sentence
 from anthocard.press.words.prep_sheet import make_prep
 
 from tests.engine.opened import Opened, drink, house, opened

@@ -19,7 +19,7 @@ from anthocard.engine.trade.demand import take_off, week_of
 from anthocard.engine.trade.dilution import bring_down, bring_down_to
 from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
-from anthocard.press.base.number_text import EN, told_ph
+from anthocard.press.base.number_text import EN, ph_text
 from anthocard.press.base.sizes import sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf
@@ -31,7 +31,7 @@ from anthocard.press.words.buying import Buying, Item, Order, make_buying
 from anthocard.press.words.card import make_card
 from anthocard.press.words.chapters import decisions
 from anthocard.press.words.log_sheets import batch_log, deviation_log, probe_log
-from anthocard.press.words.spec import costs, kept_because, kept_for
+from anthocard.press.words.spec import costs, shelf_life_reasons, shelf_life_text
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 A4 = sheet_paper("A4")
@@ -241,7 +241,7 @@ def test_a_batch_log_says_what_should_be_found() -> None:
     sheet = batch_log(figures, EN, rows=5)
     targets = dict(sheet.targets)
     assert targets["Edition"] == figures.edition
-    assert targets["pH"] == told_ph(figures.before.ph_told)
+    assert targets["pH"] == ph_text(figures.before.stated_ph)
     assert targets["Keeps, day of making being day 1"] == "60 days"
     assert {"Lot", "pH measured", "Colour seen", "Made by"} <= set(sheet.columns)
     assert sheet.rows == 5
@@ -278,7 +278,7 @@ def test_what_the_house_decided_is_shown_with_reason_and_day() -> None:
 
 def _kept(one: Computed) -> tuple[str, ...]:
     """All lines of keeping."""
-    return (kept_for(one.keeping, EN), *kept_because(one.keeping, EN))
+    return (shelf_life_text(one.keeping, EN), *shelf_life_reasons(one.keeping, EN))
 
 
 def test_every_limit_is_marked_sourced_practice_or_the_houses() -> None:

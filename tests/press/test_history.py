@@ -5,7 +5,7 @@ from typing import Any
 from anthocard.press.base.languages import language
 from anthocard.press.base.number_text import EN
 from anthocard.press.words.history import (
-    KEPT,
+    EDITIONS_KEPT,
     News,
     news_in,
     news_of,
@@ -73,10 +73,10 @@ def test_the_same_edition_leaves_the_ledger_alone() -> None:
 def test_recipes_that_are_gone_are_dropped_and_old_steps_end() -> None:
     """The ledger does not grow for ever."""
     ledger: dict[str, Any] = {"old": {"edition": "X", "steps": []}}
-    for n in range(KEPT + 5):
+    for n in range(EDITIONS_KEPT + 5):
         ledger = written_on(ledger, {"nip": figures(str(n), f"{n + 1} ml")})
     assert set(ledger) == {"nip"}
-    assert len(steps_of(ledger, "nip", EN)) == KEPT
+    assert len(steps_of(ledger, "nip", EN)) == EDITIONS_KEPT
 
 
 def test_a_ledger_that_cannot_be_read_is_none() -> None:

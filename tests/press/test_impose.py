@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 import re
 from itertools import product
+from typing import get_args
 
 import pikepdf
 import pypdfium2
@@ -15,16 +16,7 @@ import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import POINTS_PER_MM, Paper, card_paper, label_sheet, sheet_paper
-from anthocard.press.paper.impose import (
-    FLIPS,
-    Flip,
-    Layout,
-    fits,
-    fold,
-    impose,
-    impose_labels,
-    lay_out,
-)
+from anthocard.press.paper.impose import Flip, Layout, booklet, fits, impose, impose_labels, lay_out
 
 BLEED = 3.0
 #: One colour a letter; a page's upper left quarter is the same letter, small.
@@ -184,7 +176,7 @@ def on_trim_line(layout: Layout, x1: float, y1: float, x2: float, y2: float) -> 
 
 
 @pytest.mark.parametrize(("card", "sheet"), ALL)
-@pytest.mark.parametrize("flip", FLIPS)
+@pytest.mark.parametrize("flip", get_args(Flip))
 def test_turning_twice_is_not_turning(card: str, sheet: str, flip: Flip) -> None:
     """Backs of backs are fronts, and backs cover exactly the paper that fronts cover."""
     layout = lay_out(card_paper(card), sheet_paper(sheet))
@@ -283,11 +275,11 @@ def test_a_booklet_is_marked_where_it_is_folded() -> None:
 def test_a_booklet_folds_into_reading_order() -> None:
     """Four pages: last and first outside, second and third inside; five pages take two sheets."""
     small = Paper("leaf", 30.0, 20.0)
-    pdf = fold([page(c, small, 0.0) for c in "ABCD"], small)
+    pdf = booklet([page(c, small, 0.0) for c in "ABCD"], small)
     outside, inside = art(pdf, 0).splitlines()[1], art(pdf, 1).splitlines()[1]
     assert outside == "DDDAAA"
     assert inside == "BBBCCC"
-    longer = fold([page(c, small, 0.0) for c in "ABCDW"], small)
+    longer = booklet([page(c, small, 0.0) for c in "ABCDW"], small)
     assert [art(longer, n).splitlines()[1] for n in range(4)] == [
         "...AAA", "BBB...", "...CCC", "DDDWWW",
     ]  # fmt: skip

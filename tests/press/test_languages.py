@@ -37,7 +37,7 @@ from anthocard.press.words.batch_sheet import make_sheet
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.buying import make_buying
 from anthocard.press.words.card import make_card
-from anthocard.press.words.cautions import spoken
+from anthocard.press.words.caution_words import spoken
 from anthocard.press.words.history import shown, written_on
 from anthocard.press.words.log_sheets import batch_log, deviation_log, probe_log
 from anthocard.press.words.prep_sheet import make_prep, par_of

@@ -1,7 +1,7 @@
 """Words of authors as HTML: safe, self-contained."""
 
 import pytest
-from anthocard.press.base.markdown import guest_html, look_over, markdown_html
+from anthocard.press.base.markdown import dropped_markup, guest_html, markdown_html
 
 
 @pytest.mark.parametrize(
@@ -40,10 +40,10 @@ def test_markdown_can_do_no_harm(markdown: str, gone: str, left: str) -> None:
 )
 def test_what_is_taken_out_is_told(markdown: str, told: str) -> None:
     """An author hears of everything that a page leaves out; plain words are let through unheard."""
-    (refused,) = look_over(markdown)[0]
+    (refused,) = dropped_markup(markdown)[0]
     assert refused.words == told
     assert refused.written in markdown
-    assert look_over("*Plain* words, [a link](x.html) and a table.")[0] == ()
+    assert dropped_markup("*Plain* words, [a link](x.html) and a table.")[0] == ()
 
 
 def test_a_link_to_a_recipe_leads_to_its_page() -> None:
@@ -51,7 +51,7 @@ def test_a_link_to_a_recipe_leads_to_its_page() -> None:
     text = "[x](../syrups/White Syrup.md#method)".replace(" ", "-")
     assert 'href="white-syrup.html#method"' in markdown_html(text)
     assert 'href="#white-syrup"' in guest_html(text)
-    assert look_over(text)[1] == ("../syrups/White-Syrup.md#method",)
+    assert dropped_markup(text)[1] == ("../syrups/White-Syrup.md#method",)
 
 
 def test_markdown_is_markdown() -> None:

@@ -12,8 +12,8 @@ from anthocard.press.base.sizes import card_paper
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.paper import typeset
 from anthocard.press.paper.bar_cards import print_card
-from anthocard.press.paper.faults import lost
 from anthocard.press.paper.job import HERE
+from anthocard.press.paper.lost_words import lost
 from anthocard.press.words.card import make_card
 
 from tests.press.fuzzed import faults, papers_of_chance

@@ -10,16 +10,16 @@ from collections.abc import Mapping, Sequence
 import pikepdf
 import pytest
 from anthocard.press.paper.job import HERE, paper_pdf
-from anthocard.press.paper.numbering import Begins, Part, number_and_bind
+from anthocard.press.paper.numbering import Begins, BookPart, number_and_bind
 
 STYLE = "@page { size: 60mm 60mm }"
-COVER, CONTENTS = Part("cover", dict), Part("contents", dict, leads=True)
+COVER, CONTENTS = BookPart("cover", dict), BookPart("contents", dict, leads=True)
 BODY = (
-    Part("reading", dict, side="right"),
-    Part("glance", dict, side="right", rows=("a", "b"), names=("glance",), leads=True),
-    Part("drinks", dict, side="left", pages=2, sure=True, names=("drinks",)),
+    BookPart("reading", dict, side="right"),
+    BookPart("glance", dict, side="right", rows=("a", "b"), names=("glance",), leads=True),
+    BookPart("drinks", dict, side="left", pages=2, usual=True, names=("drinks",)),
 )
-BACK = Part("indexes", dict, leads=True)
+BACK = BookPart("indexes", dict, leads=True)
 
 
 class Parts:
@@ -33,7 +33,7 @@ class Parts:
         self._round: asyncio.Future[None] | None = None
 
     async def __call__(
-        self, part: Part, begins: Begins, numbers: Mapping[str, int] | None
+        self, part: BookPart, begins: Begins, numbers: Mapping[str, int] | None
     ) -> bytes:
         if part.name == "contents":
             self.told = numbers or {}
@@ -58,8 +58,8 @@ class Parts:
         return await paper_pdf(lambda: html, STYLE)
 
 
-def bound(parts: Parts, remembered: int | None, body: Sequence[Part] = BODY) -> bytes:
-    def remember(part: Part, pages: int | None) -> int | None:
+def bound(parts: Parts, remembered: int | None, body: Sequence[BookPart] = BODY) -> bytes:
+    def remember(part: BookPart, pages: int | None) -> int | None:
         return remembered
 
     return HERE.now(number_and_bind(COVER, CONTENTS, body, BACK, parts, remember, HERE))

@@ -22,11 +22,11 @@ from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.bar_cards import Printed, print_card
 from anthocard.press.paper.job import HERE
 from anthocard.press.plates.condition import NoPressProfile, read_condition
+from anthocard.press.plates.conversion import press_ready
 from anthocard.press.plates.inks import BLACK, PAPER, Inks
 from anthocard.press.plates.operators import in_grey, in_inks
 from anthocard.press.plates.preflight import problems
-from anthocard.press.plates.ready import press_ready
-from anthocard.press.plates.shadings import Piece, in_inks as course_in_inks
+from anthocard.press.plates.shadings import Segment, in_inks as course_in_inks
 from anthocard.press.words.card import make_card
 from PIL import Image, ImageCms
 
@@ -96,7 +96,7 @@ def test_ink_stays_within_its_limit() -> None:
 def test_a_gradient_runs_as_its_colours_do(inks: Inks) -> None:
     """Anywhere along a course the inks are within 1 ΔE*ab of those of the colour itself there."""
     start, end = (0.07, 0.1, 0.57), (0.85, 0.35, 0.75)
-    course = course_in_inks([Piece(0, 1, start, end)], inks)
+    course = course_in_inks([Segment(0, 1, start, end)], inks)
     assert course[0].start == 0
     assert course[-1].end == 1
     for where in np.linspace(0, 1, 41):

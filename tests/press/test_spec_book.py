@@ -26,7 +26,7 @@ from anthocard.press.data.worked import as_worked
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.binding import bind
 from anthocard.press.paper.house_papers import printed
-from anthocard.press.paper.job import HERE, Job, Outcome, Press, paper_pdf
+from anthocard.press.paper.job import HERE, Job, Outcome, PaperPress, paper_pdf
 from anthocard.press.paper.menus.menu_papers import menu_pdf, menu_sheets
 from anthocard.press.paper.numbering import Begins
 from anthocard.press.paper.spec_book import Volume, print_book
@@ -269,7 +269,7 @@ def test_the_folded_menu_comes_in_fours() -> None:
     assert box[2:] == pytest.approx([296.0, 210.0], abs=0.01)
 
 
-class Counting(Press):
+class Counting(PaperPress):
     """Keeps what it has set; like a pool it sets what is asked for meanwhile together, a round."""
 
     def __init__(self) -> None:

@@ -6,7 +6,7 @@ import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.press.base.faces import packaged
 from anthocard.press.base.theme import Theme, find_theme
-from anthocard.press.proof.looks import doubts_of
+from anthocard.press.proof.theme_warnings import theme_warnings
 
 
 @pytest.fixture
@@ -56,13 +56,13 @@ def test_a_face_is_found_by_its_name_alone(own: Path) -> None:
     assert (faces.text, faces.strong) == (own / "fonts" / "R.ttf", own / "fonts" / "S.ttf")
     assert faces.display.name == "Marcellus-Regular.ttf"
     assert faces.grow == pytest.approx(0.527 / 0.516, abs=0.001)
-    assert not list(doubts_of(night(own)))
+    assert not list(theme_warnings(night(own)))
 
 
 def test_a_face_that_is_not_there_is_told_where_it_is_named(own: Path) -> None:
     """The next family of the token, or ours, stands in for it, and the author reads which."""
     (own / "tokens.css").write_text(':root {\n  --text: "Lost Grotesk", "IBM Plex Serif"; }\n')
-    (told,) = doubts_of(night(own))
+    (told,) = theme_warnings(night(own))
     assert (told.kind, told.severity, told.place.line) == ("no-face", "warning", 2)
     assert "“IBM Plex Serif” stands in" in told.message
     assert "fontpkg-lost-grotesk" in told.mend

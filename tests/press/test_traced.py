@@ -32,7 +32,7 @@ from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.worked import as_worked
 from anthocard.press.draw.garnish import Garnish, garnish_of, overlay
 from anthocard.press.draw.shapes import SHAPES
-from anthocard.press.draw.shown_glass import standing
+from anthocard.press.draw.shown_glass import shown_glass
 from anthocard.press.draw.traced import (
     FINER,
     FRAMES,
@@ -40,7 +40,7 @@ from anthocard.press.draw.traced import (
     SIDE,
     TALL,
     WIDE,
-    Look,
+    PictureSubject,
     _drawn,
     film,
     map_bytes,
@@ -90,8 +90,8 @@ def test_everything_is_where_the_recipe_has_it(slug: str) -> None:
     """Ice, foam, bubbles and garnish of every drink of the demo, and nothing else."""
     collection, figures = _demo()
     one = figures[slug]
-    first = standing(one, collection.house, one.before)
-    last = standing(one, collection.house, one.after or one.before)
+    first = shown_glass(one, collection.house, one.before)
+    last = shown_glass(one, collection.house, one.after or one.before)
     found = (
         first.filling.ice, first.filling.foam_ml > 0, first.filling.sparkling,
         last.filling.sparkling, tuple(garnish.shape for garnish in first.garnishes),
@@ -166,7 +166,7 @@ def test_layers_lie_where_the_recipe_has_them() -> None:
     what is blue is blue, and what lies under it is not.
     """
     collection, one = _layered()
-    stands = standing(one, collection.house, one.before)
+    stands = shown_glass(one, collection.house, one.before)
     assert one.glassful is not None
     volumes = [layer.ml for layer in one.glassful.layers]
     assert len(volumes) == 3
@@ -192,8 +192,8 @@ def test_layers_lie_where_the_recipe_has_them() -> None:
 def test_layers_are_gone_once_they_are_stirred() -> None:
     """Along its turn each layer comes to absorb what the whole drink does."""
     mixed, lies = np.full((3, 81), 0.5), np.array([np.zeros(81), np.ones(81)])
-    stands = standing(_layered()[1], _layered()[0].house, _layered()[1].before)
-    found = Look(stands, stands, 12.0, mixed, np.linspace(0, 1, 3), lies=lies).first
+    stands = shown_glass(_layered()[1], _layered()[0].house, _layered()[1].before)
+    found = PictureSubject(stands, stands, 12.0, mixed, np.linspace(0, 1, 3), lies=lies).first
     np.testing.assert_allclose(found[0], lies)
     np.testing.assert_allclose(found[1], (lies + 0.5) / 2.0)
     np.testing.assert_allclose(found[2], 0.5)
@@ -234,7 +234,7 @@ def test_what_nobody_can_draw_is_told_and_left_out() -> None:
     assert "twist" in told.mend
     assert told.severity == "hint"
     one = found.computed["d"]
-    stands = standing(one, found.collection.house, one.before)
+    stands = shown_glass(one, found.collection.house, one.before)
     assert stands.garnishes == (Garnish("twist", "lemon"),)
 
 
@@ -246,18 +246,18 @@ def test_more_than_a_glass_holds_is_drawn_to_its_brim() -> None:
     found = opened({"drinks/d.md": drink})
     assert any("brim" in one.message or "holds" in one.message for one in found.warnings)
     one = found.computed["d"]
-    stands = standing(one, found.collection.house, one.before)
+    stands = shown_glass(one, found.collection.house, one.before)
     scene = make_scene(stands.glass, stands.filling)
     assert float(scene.inside[-1, 1]) - 0.2 < scene.level < float(scene.inside[-1, 1])
 
 
-def _look(slug: str, elevation: float) -> Look:
+def _look(slug: str, elevation: float) -> PictureSubject:
     collection, figures = _demo()
     one = figures[slug]
     way = along(one.before, one.after, one.turn, 12)
     house = collection.house
-    return Look(
-        standing(one, house, one.before), standing(one, house, one.after or one.before),
+    return PictureSubject(
+        shown_glass(one, house, one.before), shown_glass(one, house, one.after or one.before),
         elevation, way.absorbs, way.share,
     )  # fmt: skip
 

@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 import yaml
+from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix.bottle import Bottle
-from anthocard.engine.trust.input_doubt import density_half, sugar_factor
+from anthocard.engine.trust.input_uncertainty import density_half
 from anthocard.facts.chemistry.volume import density_g_per_ml, sugar_g_per_l
 
 from tests.score.juices import shelf
@@ -40,8 +41,15 @@ def _density(bottle: Bottle) -> tuple[float, float, float]:
     return ours, ours - half, ours + half
 
 
+def bought_sugar_factor() -> float:
+    """× or ÷ from the middle to p5 and p95 of the sugar of what is bought without a label read."""
+    return float(
+        read_table("anthocard.engine.trust", "uncertainty.yaml")["sugar"]["bought"]["factor"]
+    )
+
+
 def _sugar(bottle: Bottle) -> tuple[float, float, float]:
-    ours, factor = float(sugar_g_per_l(bottle.per_g)), sugar_factor()
+    ours, factor = float(sugar_g_per_l(bottle.per_g)), bought_sugar_factor()
     return ours, ours / factor, ours * factor
 
 

@@ -70,9 +70,11 @@ def scored(section: str, fitted: bool) -> Iterator[Scored]:
         figures = computed(files, at_c)
         for n, flask in enumerate(some):
             one = figures[str(n)]
-            assert one.doubt_before is not None
+            assert one.uncertainty_before is not None
             used = fitted and not held(flask.key)
-            yield Scored.of(flask.key, flask.published, one.before.ph, one.doubt_before.ph, used)
+            yield Scored.of(
+                flask.key, flask.published, one.before.ph, one.uncertainty_before.ph, used
+            )
 
 
 def areas() -> tuple[Area, ...]:

@@ -64,7 +64,7 @@ def _scored() -> Iterator[Scored]:
     for one in quadratics():
         gain = float(activity.inverse_permittivity_gain(one.mass_fraction))
         ours = activity.ethanol_coefficient(one.kind) * gain
-        reach = 1.645 * float(activity.ethanol_doubt(one.kind, one.mass_fraction)) * gain
+        reach = 1.645 * float(activity.ethanol_uncertainty(one.kind, one.mass_fraction)) * gain
         yield Scored(
             one.key, one.published, ours, ours - reach, ours + reach, fitted=not held(one.key)
         )
@@ -75,7 +75,7 @@ def _scored() -> Iterator[Scored]:
         kind = acid(row["acid"]).ethanol[row["step"] - 1]
         salt = 2.0 * row["step"] * float(slope * activity.screening(row["ionic"]))
         ours = activity.ethanol_coefficient(kind) * gain - salt - thinner(fraction)
-        reach = 1.645 * float(activity.ethanol_doubt(kind, fraction)) * gain
+        reach = 1.645 * float(activity.ethanol_uncertainty(kind, fraction)) * gain
         yield Scored(key, row["shift"], ours, ours - reach, ours + reach)
 
 

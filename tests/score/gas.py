@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import yaml
+from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.alcohol import density_g_per_ml, spirit
-from anthocard.facts.chemistry.carbonation import solubility_doubt, volumes_per_bar
+from anthocard.facts.chemistry.carbonation import volumes_per_bar
 from anthocard.facts.chemistry.liquid import Liquid
 
 from tests.score.outside import Area, Scored
@@ -33,8 +34,14 @@ def scored() -> Iterator[Scored]:
     for key, row in found["values"].items():
         drink = spirit(1000.0, row.get("abv", 0.0)) + Liquid.of(sugar_g=row.get("sugar", 0.0))
         ours = float(volumes_per_bar(drink, row["c"])) * BAR_PER_ATM
-        half = solubility_doubt("abv" in row)
+        half = uncertainty("abv" in row)
         yield Scored(key, _volumes(row), ours, ours * (1.0 - half), ours * (1.0 + half))
+
+
+def uncertainty(in_drinks: bool) -> float:
+    """How far a solubility may be out, as a share from the middle to p5 and p95."""
+    row = read_table("anthocard.facts.chemistry", "carbonation.yaml")["drink"]["solubility"]
+    return float(row["half_in_drinks" if in_drinks else "half"])
 
 
 def _volumes(row: dict[str, Any]) -> float:

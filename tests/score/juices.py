@@ -15,7 +15,7 @@ from typing import Any
 import yaml
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.trust.input_doubt import acid_sd
+from anthocard.engine.trust.input_uncertainty import acid_sd
 from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.liquid import ACIDS, Liquid
 from anthocard.facts.chemistry.titration import titratable_acidity_g_per_l

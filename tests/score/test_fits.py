@@ -66,8 +66,9 @@ def test_beyond_20_percent_vol_the_doubt_grows() -> None:
     """Where nothing was measured the ± of a step is wider: 0.08 at least at 40 % vol."""
     wine, spirit = mass_fraction_of_abv([15.0, 40.0])
     for kind in ("first", "second", "acetic"):
-        assert activity.ethanol_doubt(kind, wine) == activity.ethanol_doubt(kind)
-        assert activity.ethanol_doubt(kind, spirit) > 1.4 * activity.ethanol_doubt(kind)
+        assert activity.ethanol_uncertainty(kind, wine) == activity.ethanol_uncertainty(kind)
+        assert activity.ethanol_uncertainty(kind, spirit) > 1.4 * activity.ethanol_uncertainty(kind)
         assert (
-            activity.ethanol_doubt(kind, spirit) * activity.inverse_permittivity_gain(spirit) > 0.08
+            activity.ethanol_uncertainty(kind, spirit) * activity.inverse_permittivity_gain(spirit)
+            > 0.08
         )

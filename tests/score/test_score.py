@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 import yaml
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.trust.input_doubt import sugar_factor
-from anthocard.facts.chemistry.carbonation import solubility_doubt
 
+from tests.score import gas
 from tests.score.areas import areas
+from tests.score.bottles import bought_sugar_factor
 from tests.score.outside import LEAST, SHARE, Area, held, table
 
 
@@ -56,5 +56,5 @@ def test_what_is_said_to_be_sure_is_the_table() -> None:
     rows = read_table("anthocard.engine.trust", "uncertainty.yaml")["density"]
     assert f"±{rows['usual']['half']} g/ml on defaults" in said["layers"]["sure"]
     assert f"{rows['liqueur']['half']} on liqueurs" in said["layers"]["sure"]
-    assert f"× or ÷ {sugar_factor()} on defaults" in said["sugar"]["sure"]
-    assert f"±{100 * solubility_doubt(False):g} % of the solubility" in said["carbonate"]["sure"]
+    assert f"× or ÷ {bought_sugar_factor()} on defaults" in said["sugar"]["sure"]
+    assert f"±{100 * gas.uncertainty(False):g} % of the solubility" in said["carbonate"]["sure"]

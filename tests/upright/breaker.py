@@ -31,7 +31,7 @@ from anthocard.disk.listing import LIST
 from anthocard.press.build import plan
 from anthocard.press.build.fingerprint import RECORD
 from anthocard.press.data.worked import as_worked
-from anthocard.press.proof import doubts
+from anthocard.press.proof import house_warnings
 from anthocard.press.store.key import Target, code, own_folders
 
 OPEN, CLOSE = os.open, os.close
@@ -136,7 +136,7 @@ def publish(room, age, break_at=0, how="error"):
         return step
 
     plan.contents = lambda *_: contents_of(age)
-    doubts.doubts = lambda *_: ()
+    house_warnings.house_warnings = lambda *_: ()
     plan.leaks = lambda *_: ()  # there is no house whose words could leak
     collection = SimpleNamespace(
         house=SimpleNamespace(press=None, language="en", web=None, staff_web=None), changes_on=()

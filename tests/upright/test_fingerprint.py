@@ -134,7 +134,7 @@ def test_files_that_change_while_they_are_read(
         )
 
     monkeypatch.setattr(command, "house_computed", slow)
-    monkeypatch.setattr("anthocard.press.proof.doubts.doubts", lambda *_: ())
+    monkeypatch.setattr("anthocard.press.proof.house_warnings.house_warnings", lambda *_: ())
     file = Target("one", "", lambda press: b"one")
     monkeypatch.setattr(plan, "contents", lambda *_: {"staff/one.html": file})
     words = ["publish", "--house", house, "--out", out, "--cache", tmp_path / "cache"]

@@ -188,7 +188,7 @@ def test_what_is_cached_is_what_was_worked_out(tmp_path: Path) -> None:
     for slug in worked:
         assert as_json(worked[slug]) == as_json(fresh[slug])
         assert worked.card(slug) == plain.card(slug)
-        assert worked.listed(slug) == plain.listed(slug)
+        assert worked.row(slug) == plain.row(slug)
 
 
 def test_a_question_of_the_shift_works_nothing_out(

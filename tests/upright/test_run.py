@@ -23,7 +23,7 @@ from anthocard.press.build import run as run_module, worker
 from anthocard.press.build.plan import make_each
 from anthocard.press.build.run import Run
 from anthocard.press.build.worker import pool
-from anthocard.press.paper.job import FIT, HERE, Job, Outcome, Press, card_pdf, each, paper_pdf
+from anthocard.press.paper.job import FIT, HERE, Job, Outcome, PaperPress, card_pdf, each, paper_pdf
 from anthocard.press.store.key import Target
 from anthocard.press.store.store import Store
 
@@ -39,7 +39,7 @@ def pages(**html: str) -> dict[str, Target]:
     return {name: Target(name, "", partial(_page, name, page)) for name, page in html.items()}
 
 
-async def _page(name: str, html: str, press: Press) -> bytes:
+async def _page(name: str, html: str, press: PaperPress) -> bytes:
     return await card_pdf(lambda: html, ("even",), STYLE, name, Place(f"{name}.md"), press=press)
 
 
@@ -48,11 +48,11 @@ def papers(*html: str) -> dict[str, Target]:
     return {str(n): Target(str(n), "", partial(_paper, page)) for n, page in enumerate(html)}
 
 
-async def _paper(html: str, press: Press) -> bytes:
+async def _paper(html: str, press: PaperPress) -> bytes:
     return await paper_pdf(lambda: html, STYLE, press=press)
 
 
-def made(press: Press, wanted: Mapping[str, Target]) -> tuple[dict[str, bytes], list[Mistake]]:
+def made(press: PaperPress, wanted: Mapping[str, Target]) -> tuple[dict[str, bytes], list[Mistake]]:
     """What came of each, in the order in which it came, and what had to be stopped."""
     done: dict[str, bytes] = {}
 
@@ -128,7 +128,7 @@ def _deadly_once(parts: list[bytes]) -> bytes:
 def _joined(run: Run, make: Any) -> bytes:
     """Two papers put together by `make`, as a file of a publish."""
 
-    async def file(press: Press) -> bytes:
+    async def file(press: PaperPress) -> bytes:
         both = pages(one=GOOD.format(1), two=GOOD.format(2)).values()
         return await press.join(make, await each(press.get(target) for target in both))
 
@@ -166,11 +166,11 @@ def test_what_many_ask_for_is_made_once(tmp_path: Path) -> None:
     for store in (Store(tmp_path), Store(Path(os.devnull))):
         asked: list[str] = []
 
-        async def one(press: Press, asked: list[str] = asked) -> bytes:
+        async def one(press: PaperPress, asked: list[str] = asked) -> bytes:
             asked.append("x")
             return await _paper(GOOD.format("one"), press)
 
-        async def file(press: Press, one: Callable[[Press], Any] = one) -> bytes:
+        async def file(press: PaperPress, one: Callable[[PaperPress], Any] = one) -> bytes:
             return await press.get(Target("one", "ab" * 20, one, paper=True))
 
         run = Run(store, 1)
@@ -291,7 +291,7 @@ def test_a_kept_paper_is_not_set_again(tmp_path: Path) -> None:
         Job(base.html, STYLE, fits=("even",)), Job(base.html, STYLE, fits=("even", "tight")),
     ]  # fmt: skip
 
-    async def ask(press: Press) -> None:
+    async def ask(press: PaperPress) -> None:
         await each(press.paper(lambda job=job: job) for job in (base, *others))  # type: ignore[misc]
 
     run = Run(Store(tmp_path), 1)

@@ -21,8 +21,8 @@ from anthocard.digest import digest
 from anthocard.guard.secret import KEY_VARIABLE
 from anthocard.press.build.fingerprint import RECORD
 from anthocard.press.build.plan import make_each
-from anthocard.press.build.run import Run, Share, read_share
-from anthocard.press.paper.job import HERE, Press, each, paper_pdf
+from anthocard.press.build.run import BuildShare, Run, read_share
+from anthocard.press.paper.job import HERE, PaperPress, each, paper_pdf
 from anthocard.press.store.key import Target
 from anthocard.press.store.store import Store
 
@@ -37,22 +37,22 @@ def test_what_is_no_share_is_told(text: str) -> None:
     """Only I/N with 1 ≤ I ≤ N."""
     with pytest.raises(AuthorError, match="no share"):
         read_share(text)
-    assert read_share(" 2/5 ") == Share(2, 5)
+    assert read_share(" 2/5 ") == BuildShare(2, 5)
 
 
 def test_every_paper_falls_to_one_share() -> None:
     """By its key alone: a thousand keys, three shares, none left out and none twice, fairly."""
     keys = [f"{number * 7919:040x}" for number in range(1000)]
-    parts = [[key for key in keys if Share(i, 3).has(key)] for i in (1, 2, 3)]
+    parts = [[key for key in keys if BuildShare(i, 3).has(key)] for i in (1, 2, 3)]
     assert sorted(key for part in parts for key in part) == sorted(keys)
     assert min(map(len, parts)) > 250
 
 
-def files_of(makers: Mapping[str, Callable[[Press], Any]]) -> dict[str, Target]:
+def files_of(makers: Mapping[str, Callable[[PaperPress], Any]]) -> dict[str, Target]:
     return {path: Target(path, "", make) for path, make in makers.items()}
 
 
-def made(press: Press, wanted: Mapping[str, Target]) -> dict[str, bytes]:
+def made(press: PaperPress, wanted: Mapping[str, Target]) -> dict[str, bytes]:
     """The files that could be made whole; in a share those that need no other."""
     done: dict[str, bytes] = {}
 
@@ -65,7 +65,7 @@ def made(press: Press, wanted: Mapping[str, Target]) -> dict[str, bytes]:
 
 
 def pages(count: int) -> dict[str, Target]:
-    def one(number: int) -> Callable[[Press], Any]:
+    def one(number: int) -> Callable[[PaperPress], Any]:
         return lambda press: paper_pdf(lambda: PAGE.format(number), "", press=press)
 
     return files_of({f"{number}.pdf": one(number) for number in range(count)})
@@ -79,7 +79,7 @@ def test_shares_joined_are_the_whole(tmp_path: Path) -> None:
     """Two machines, two folders: joined, the publish sets nothing and gives the same bytes."""
     wanted, counts = pages(8), []
     for number in (1, 2):
-        run = Run(Store(tmp_path / str(number)), 1, share=Share(number, 2))
+        run = Run(Store(tmp_path / str(number)), 1, share=BuildShare(number, 2))
         counts.append(len(made(run, wanted)))
         assert counts[-1] == run.set_anew == len(run.papers)
     assert sum(counts) == 8
@@ -95,7 +95,7 @@ def test_a_share_sets_what_it_needs_to_know_its_own(tmp_path: Path) -> None:
     """One paper decides what six others are like: every share sets that one and its own of the six,
     and what is left for the join is the one that needs all of them."""
 
-    async def bound(press: Press) -> bytes:
+    async def bound(press: PaperPress) -> bytes:
         async def page(words: str, decides: bool = False) -> bytes:
             return await paper_pdf(lambda: PAGE.format(words), "", press=press, decides=decides)
 
@@ -106,7 +106,7 @@ def test_a_share_sets_what_it_needs_to_know_its_own(tmp_path: Path) -> None:
 
     wanted, counts = files_of({"bound.pdf": bound}), []
     for number in (1, 2):
-        run = Run(Store(tmp_path / str(number)), 1, share=Share(number, 2))
+        run = Run(Store(tmp_path / str(number)), 1, share=BuildShare(number, 2))
         assert made(run, wanted) == {}
         counts.append(run.set_anew)
     assert sum(counts) == 1 + 1 + 6

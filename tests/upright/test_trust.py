@@ -78,12 +78,12 @@ def test_what_nobody_with_the_key_made_is_not_used(spoil, told, tmp_path: Path) 
     assert Store(tmp_path, OURS).put(KEY, b"paper")
     store = Store(tmp_path, OURS)
     assert store.get(KEY) == b"paper"
-    assert store.told == ()
+    assert store.notices == ()
     spoil(entry(tmp_path))
     store = Store(tmp_path, OURS)
     assert store.get(KEY) is None
     assert KEY not in store.used
-    assert ["One entry of" in line for line in store.told] == [True] * told
+    assert ["One entry of" in line for line in store.notices] == [True] * told
     assert store.put(KEY, b"paper")
     assert store.get(KEY) == b"paper"
 
@@ -115,7 +115,7 @@ def test_a_folder_others_may_write_to_is_not_used(own: Path, mode: int) -> None:
     assert not store.put(KEY, b"paper")
     assert store.get(KEY) is None
     assert list(own.iterdir()) == []
-    assert f"chmod 700 {own}" in store.told[0]
+    assert f"chmod 700 {own}" in store.notices[0]
     own.chmod(0o755)
     store = Store(usual_folder())
     assert store.put(KEY, b"paper")
@@ -129,7 +129,7 @@ def test_a_folder_of_somebody_else_is_not_used(own: Path) -> None:
     os.chown(own, 12345, 12345)
     store = Store(usual_folder())
     assert not store.put(KEY, b"paper")
-    assert "belongs to somebody else" in store.told[0]
+    assert "belongs to somebody else" in store.notices[0]
     os.chown(own, 0, 0)
     (own / "key").write_bytes(b"x" * 32)
     os.chown(own / "key", 12345, 12345)
@@ -142,7 +142,7 @@ def test_a_folder_that_is_none(own: Path, tmp_path: Path) -> None:
     (tmp_path / "theirs").mkdir()
     own.parent.mkdir()
     own.symlink_to(tmp_path / "theirs", target_is_directory=True)
-    assert "no folder" in Store(usual_folder()).told[0]
+    assert "no folder" in Store(usual_folder()).notices[0]
     assert not Store(usual_folder()).put(KEY, b"paper")
     assert list((tmp_path / "theirs").iterdir()) == []
 

@@ -168,8 +168,8 @@ def _put(
     put(options.out, HERE.now(batch_pdf(sheet, find_theme(options.theme, folder), paper)))
     for line in (*sheet.lines, *sheet.brought_down):
         print(f"  {line.large:>10}  {line.name}" + (f"  ({line.small})" if line.small else ""))
-    told = [f"makes {sheet.makes}", sheet.brought_to, *sheet.bottling]
-    print("\n".join(line for line in told if line))
+    lines = [f"makes {sheet.makes}", sheet.brought_to, *sheet.bottling]
+    print("\n".join(line for line in lines if line))
     print(f"batch sheet in {options.out}. {sheet.defer}")
     return 0
 

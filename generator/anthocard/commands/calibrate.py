@@ -111,20 +111,20 @@ def run(options: argparse.Namespace) -> int:
     section, row = _row(options, today)
     rows = [row]
     new = added(text, section, row, today)
-    told, doubts, elsewhere = effect(file.parent, options.name, text, new)
-    while doubts and asks and section == "calibrations":
-        print("\n".join(str(one) for one in doubts))
+    lines, warnings, elsewhere = effect(file.parent, options.name, text, new)
+    while warnings and asks and section == "calibrations":
+        print("\n".join(str(one) for one in warnings))
         if not _ask_again(options):
             break
         _, row = _row(options, today)
         newer = added(new, section, row, today)
-        told, doubts, elsewhere = effect(file.parent, options.name, new, newer)
+        lines, warnings, elsewhere = effect(file.parent, options.name, new, newer)
         rows, new = [*rows, row], newer
     put_changed(old, new, file.parent)
     for row in rows:
         print(f"{file}: {section}: {row}")
-    print("\n".join(told))
-    tell_aside(*map(str, doubts))
+    print("\n".join(lines))
+    tell_aside(*map(str, warnings))
     tell_elsewhere(elsewhere)
     return 0
 
@@ -219,8 +219,8 @@ def _row(options: argparse.Namespace, on: date) -> tuple[str, str]:
         ml = options.weigh / options.count / options.density
         return "measures", f"{options.name}: {{ml: {ml:.3g}, measured: {on}}}"
     if options.dilution:
-        told = f"dilution: {sum(options.dilution) / len(options.dilution):.3g} % of the start"
+        read = f"dilution: {sum(options.dilution) / len(options.dilution):.3g} % of the start"
         many = f", weighings: {len(options.dilution)}" if len(options.dilution) > 1 else ""
-        return "methods", f"{options.name}: {{{told}{many}, measured: {on}}}"
+        return "methods", f"{options.name}: {{{read}{many}, measured: {on}}}"
     of = json.dumps(options.name, ensure_ascii=False)
     return "calibrations", f"- {row_of(options, on, of=of, when=options.when)}"

@@ -107,10 +107,10 @@ def _zsh(parser: argparse.ArgumentParser) -> Iterator[str]:
     for name, room in commands(parser).items():
         yield f"    {name}) shift words; (( CURRENT-- )); _arguments \\"
         values, few = takes_value(room), words_for(room)
-        for option, told in options_of(room).items():
+        for option, about in options_of(room).items():
             value = f":value:({' '.join(few[option])})" if option in few else ":value:_files"
-            told = told.replace("[", "(").replace("]", ")").replace(":", "\\:").replace("%%", "%")
-            yield f"      {_quoted(f'{option}[{told}]' + (value if option in values else ''))} \\"
+            about = about.replace("[", "(").replace("]", ")").replace(":", "\\:").replace("%%", "%")
+            yield f"      {_quoted(f'{option}[{about}]' + (value if option in values else ''))} \\"
         words = [f"({' '.join(words)})" for words in _places(room)]
         yield f"      {_quoted('*:what:' + (words[0] if words else '_anthocard_names'))} ;;"
     yield "  esac"
@@ -125,13 +125,13 @@ def _fish(parser: argparse.ArgumentParser) -> Iterator[str]:
             f"-a {name} -d {_quoted(room.description or '')}"
         )
         values, few = takes_value(room), words_for(room)
-        for option, told in options_of(room).items():
+        for option, about in options_of(room).items():
             sort = f"-l {option[2:]}" if option.startswith("--") else f"-s {option[1:]}"
             value = " -r" if option in values else ""
             value += f" -f -a {_quoted(' '.join(few[option]))}" if option in few else ""
             yield (
                 f"complete -c anthocard -n '__fish_seen_subcommand_from {name}' {sort}{value} "
-                f"-d {_quoted(told.replace('%%', '%'))}"
+                f"-d {_quoted(about.replace('%%', '%'))}"
             )
         for words in _places(room) or [(f"({_ASK})",)]:
             yield (

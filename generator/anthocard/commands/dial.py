@@ -70,7 +70,7 @@ def run(options: argparse.Namespace) -> int:
             "give --until or --hold, or write “until: …” in the recipe",
         )  # fmt: skip
     for one in dialled:
-        print("\n".join(_told(one, collection)))
+        print("\n".join(_description(one, collection)))
     figures = compute_one(settled, collection, shelf, log)
     for line in _taste(figures, settled, collection, shelf):
         print(line)
@@ -119,7 +119,7 @@ def _wished(drink: Drink, options: argparse.Namespace, collection: Collection) -
     return drink
 
 
-def _told(one: Dialled, collection: Collection) -> Iterator[str]:
+def _description(one: Dialled, collection: Collection) -> Iterator[str]:
     from anthocard.facts.colour.names import name_of
     from anthocard.facts.units.rounding import metric
     from anthocard.press.base.number_text import amount_and_how, likeness, measured_out, weight
@@ -144,7 +144,7 @@ def _taste(figures: object, drink: Drink, collection: Collection, shelf: Shelf) 
     """Sour, sweet and strong before and after; what would be as sour as the reveal."""
     from anthocard.engine.mix.taste import replaced, sugar_to_acid
     from anthocard.engine.results import Computed
-    from anthocard.press.base.number_text import told_ph
+    from anthocard.press.base.number_text import ph_text
 
     assert isinstance(figures, Computed)
     yield ""
@@ -152,7 +152,7 @@ def _taste(figures: object, drink: Drink, collection: Collection, shelf: Shelf) 
         if state is not None:
             ratio = sugar_to_acid(state)
             yield (
-                f"{label:<7} pH {told_ph(state.ph_told, 2)}  {state.colour.name}  "
+                f"{label:<7} pH {ph_text(state.stated_ph, 2)}  {state.colour.name}  "
                 f"acidity {state.titratable_acidity_g_per_l:.1f} g/l  "
                 f"sugar {state.sugar_g_per_l:.0f} g/l  "
                 f"{'no acid to speak of' if ratio is None else f'{ratio:.1f} : 1'}  "

@@ -26,7 +26,7 @@ from anthocard.terminal.keys import FILES, called, key_lines, keys_of, lines
 from anthocard.terminal.lists import LISTS, among, law, names
 
 if TYPE_CHECKING:
-    from anthocard.engine.findings import Doubt, Input
+    from anthocard.engine.findings import Uncertainty
     from anthocard.engine.results import Computed, State
     from anthocard.house.reader import Collection
 
@@ -75,8 +75,8 @@ def run(options: argparse.Namespace) -> int:
         print(f"what there is: {', '.join(LISTS)};")
         print("and law, that of the house's place, or of another by its code (DE, US-TN).")
         return 0
-    told, elsewhere = _explained(options.word, options.house)
-    print("\n".join(_folded(told)))
+    text, elsewhere = _explained(options.word, options.house)
+    print("\n".join(_folded(text)))
     tell_elsewhere(elsewhere)
     return 0
 
@@ -203,8 +203,8 @@ def _drawn(plant: str) -> Iterator[str]:
     spread = f"times or over {exp(row['log_sd']):.1f}"
     yield f"1 g of it, dried, in 1 litre reads {row['au_l_per_g']:g} AU per cm, {spread}: by"
     for one in row["content"]:
-        told = one["mg_per_g"]
-        content = "-".join(f"{end:g}" for end in (told if isinstance(told, list) else [told]))
+        held = one["mg_per_g"]
+        content = "-".join(f"{end:g}" for end in (held if isinstance(held, list) else [held]))
         yield f"  - {content} mg/g × {one['share']:g}: {one['source']} ({one['how']})"
 
 
@@ -251,14 +251,15 @@ def _figures(one: Computed) -> Iterator[str]:
     for measure in (*one.measures, *one.revealed):
         ml = "" if measure.ml is None or measure.unit == "ml" else f", {measure.ml:.1f} ml"
         yield f"  - {measure.count:g} {measure.unit} {measure.name}{ml}"
-    for when, state, doubt in (
-        ("As it leaves the bar" if one.is_drink else "As it is made", one.before, one.doubt_before),
-        ("Once the reveal is in", one.after, one.doubt_after),
+    first = "As it leaves the bar" if one.is_drink else "As it is made"
+    for when, state, spread in (
+        (first, one.before, one.uncertainty_before),
+        ("Once the reveal is in", one.after, one.uncertainty_after),
     ):
         if state is not None:
             yield ""
             yield f"{when}:"
-            yield from _state(state, doubt)
+            yield from _state(state, spread)
     if one.defaults:
         yield ""
         yield "Defaults, so measure these first:"
@@ -270,30 +271,28 @@ def _figures(one: Computed) -> Iterator[str]:
         yield f"      {source.source} ({source.how})"
 
 
-def _state(state: State, doubt: Doubt | None) -> Iterator[str]:
+def _state(state: State, spread: Uncertainty | None) -> Iterator[str]:
     """Each figure with its ±, and the word that explains it; the ± computed where it was."""
-    from anthocard.press.base.number_text import told_ph
+    from anthocard.press.base.number_text import ph_text
 
-    found = {"ph": doubt.ph.plus_minus, "strength": doubt.abv_percent.plus_minus} if doubt else {}
+    both = (("ph", spread.ph), ("strength", spread.abv_percent)) if spread else ()
+    found = {word: one.plus_minus for word, one in both}
     for word, field, unit, decimals in FIGURES:
-        if word == "ph" and not isinstance(state.ph_told, float):
-            yield f"  - ph: {told_ph(state.ph_told)}, so measure it; see: anthocard explain ph"
+        if word == "ph" and not isinstance(state.stated_ph, float):
+            yield f"  - ph: {ph_text(state.stated_ph)}, so measure it; see: anthocard explain ph"
             continue
         shown = f"{getattr(state, field) + 0.0:.{decimals}f}{unit}"
-        yield f"  - {word}: {shown}, {_sure(word, found.get(word), decimals)}"
-    colour_sure = f"± {doubt.delta_e00:.0f} ΔE00" if doubt else _words()["colour"]["sure"]
+        yield f"  - {word}: {shown}, {_uncertainty(word, found.get(word), decimals)}"
+    colour_sure = f"± {spread.delta_e00:.0f} ΔE00" if spread else _words()["colour"]["sure"]
     yield f"  - colour: {state.colour.name}, {state.colour.hex}, {colour_sure}"
-    if doubt and doubt.ph_by:
-        yield f"  - most of the doubt in pH comes from: {_told(doubt.ph_by[0])}"
-    if doubt and doubt.colour_by:
-        yield f"  - most of the doubt in colour comes from: {_told(doubt.colour_by[0])}"
+    by = (("pH", spread.ph_by[:1]), ("colour", spread.colour_by[:1])) if spread else ()
+    for what, first in by:
+        for one in first:
+            share = f"{one.words} ({100 * one.share:.0f} %)"
+            yield f"  - most of the doubt in {what} comes from: {share}"
 
 
-def _told(one: Input) -> str:
-    return f"{one.words} ({100 * one.share:.0f} %)"
-
-
-def _sure(word: str, plus_minus: float | None, decimals: int) -> str:
+def _uncertainty(word: str, plus_minus: float | None, decimals: int) -> str:
     if plus_minus is None:
         return str(_words()[word]["sure"])
     return f"± {plus_minus:.{max(decimals, 1)}f} (nine in ten); see: anthocard explain {word}"

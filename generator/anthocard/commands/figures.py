@@ -62,12 +62,12 @@ def run(options: argparse.Namespace) -> int:
         one = compute_one(recipe, collection, Shelf(collection, log), log, options.at)
     log.raise_if_errors()
     data = as_json(one)
-    print(json_text(data) if options.json else _told(data))
+    print(json_text(data) if options.json else _summary(data))
     tell_elsewhere(elsewhere)
     return 0
 
 
-def _told(data: dict[str, Any]) -> str:
+def _summary(data: dict[str, Any]) -> str:
     from anthocard.press.base.number_text import EN
     from anthocard.press.words.confidence import turn_seen
 
@@ -117,5 +117,5 @@ def _pigments(of: dict[str, Any] | None) -> Iterator[str]:
         f"{of['absorbance_per_cm']:.3g} AU in 1 cm"
     )
     for plant, forms in of["shares"].items():
-        told = ", ".join(f"{form} {100 * share:.0f} %" for form, share in forms.items())
-        yield f"    {plant.replace('_', ' ')}: {told}"
+        shares = ", ".join(f"{form} {100 * share:.0f} %" for form, share in forms.items())
+        yield f"    {plant.replace('_', ' ')}: {shares}"

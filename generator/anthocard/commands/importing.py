@@ -34,7 +34,6 @@ examples:
 """
 WHAT = ("recipes", "stock")
 KINDS = ("drink", "infusion", "solution", "syrup", "preparation")
-LARGEST_BYTES = 1_000_000  # chosen: a bar with more than that has a database
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -80,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
         written = _recipes(rows, lines, options.file, folder, options.kind, log)
     for path in written:
         print(f"wrote {path}")
-    _look_again(folder)
+    _check(folder)
     return 0
 
 
@@ -241,7 +240,7 @@ def _stock(
     return [target]
 
 
-def _look_again(folder: Path) -> None:
+def _check(folder: Path) -> None:
     """Say how the house stands with what has come in."""
     from anthocard.house.reader import read_house
 
@@ -262,6 +261,6 @@ def _plain(head: str) -> str:
 def _list_columns(what: str, kind: str) -> None:
     from anthocard.house.csv_rows import columns
 
-    told = {"words": "words", "value": "a value", "list": "a; b; c", "pairs": "a: 1; b: 2"}
+    kinds = {"words": "words", "value": "a value", "list": "a; b; c", "pairs": "a: 1; b: 2"}
     for column in columns("stock" if what == "stock" else kind):
-        print(f"{column.name:<32}{told[column.shape]}")
+        print(f"{column.name:<32}{kinds[column.shape]}")

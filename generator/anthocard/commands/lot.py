@@ -147,7 +147,7 @@ def _written(
 
 def _asks(options: argparse.Namespace, lot: Lot) -> bool:
     quiet = options.use or options.discard or options.json or options.by or options.volume
-    return not quiet and not lot.standing and (options.ask or sys.stdin.isatty())
+    return not quiet and not lot.current_readings and (options.ask or sys.stdin.isatty())
 
 
 def _next_mark(lots: tuple[Lot, ...], made: date) -> str:
@@ -201,10 +201,10 @@ def _tell(collection: Collection, lots: Any, options: argparse.Namespace) -> int
     from anthocard.press.data.lot_json import lot_json
     from anthocard.terminal.lot_words import verdict_lines
 
-    told = [verdict(collection, lot) for lot in lots]
+    verdicts = [verdict(collection, lot) for lot in lots]
     if options.json:
-        print(json_text({"lots": [lot_json(one) for one in told]}))
+        print(json_text({"lots": [lot_json(one) for one in verdicts]}))
     else:
-        print("\n\n".join("\n".join(verdict_lines(one)) for one in told))
-    pouring = (one for one in told if one.lot.discarded is None)
+        print("\n\n".join("\n".join(verdict_lines(one)) for one in verdicts))
+    pouring = (one for one in verdicts if one.lot.discarded is None)
     return int(any(one.call in ("correct", "discard") for one in pouring))

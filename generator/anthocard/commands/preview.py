@@ -15,8 +15,8 @@ from anthocard.terminal.houses import add_house, house_folder, shut_in
 from anthocard.terminal.typed import whole
 
 if TYPE_CHECKING:
-    from anthocard.press.serve.preview import Desk
-    from anthocard.press.serve.server import Server
+    from anthocard.press.server.desk import Desk
+    from anthocard.press.server.server import Server
 
 EXAMPLE = """\
 Only this machine can see it. It opens where the last edit was, reloads after every save, and shows
@@ -49,7 +49,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Serve until Ctrl-C."""
-    from anthocard.press.serve.preview import Desk
+    from anthocard.press.server.desk import Desk
 
     folder = house_folder(options.house)
     desk = Desk(folder, options.theme)
@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
         # Begun before this process is shut in: what a thread was free to do, its browser is.
         Thread(target=_open, args=(server.address, served), daemon=True).start()
     shut_in(options)
-    desk.look()
+    desk.refresh()
     _tell(desk, folder, 0.0, ())
     Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True).start()
     try:
@@ -73,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _server(desk: Desk, port: int | None) -> Server:
-    from anthocard.press.serve.server import Server
+    from anthocard.press.server.server import Server
 
     try:
         return Server(desk, PORT if port is None else port)
@@ -96,7 +96,7 @@ def _follow(desk: Desk, server: Server, folder: Path) -> None:
         start = time.perf_counter()
         edited = desk.changed()
         if edited:
-            desk.look(edited)
+            desk.refresh(edited)
             server.announce()
             _tell(desk, folder, time.perf_counter() - start, edited)
             start = time.perf_counter()
@@ -109,5 +109,5 @@ def _tell(desk: Desk, folder: Path, seconds: float, edited: tuple[Path, ...]) ->
         names = ", ".join(path.relative_to(folder).as_posix() for path in edited)
         print(f"{names}: {seconds * 1000:.0f} ms", flush=True)
     if not desk.showing.ok:
-        told, more = worst(desk.showing.mistakes)
-        print(f"{told}\n{tally(desk.showing.mistakes)}.{more}", flush=True)
+        text, more = worst(desk.showing.mistakes)
+        print(f"{text}\n{tally(desk.showing.mistakes)}.{more}", flush=True)

@@ -52,20 +52,20 @@ def run(options: argparse.Namespace) -> int:
     folder = house_folder(options.house)
     store = Store(usual_folder())
     shut_in(options, store.folder)
-    count, mistakes = look(folder, options.theme, store)
+    count, mistakes = proofread(folder, options.theme, store)
     wrong = counted(mistakes)["error"]
-    told = [m for m in mistakes if m.severity == "error" or not options.errors]
+    shown = [m for m in mistakes if m.severity == "error" or not options.errors]
     if options.json:
         shape = {
             "house": str(folder),
             "ok": not wrong,
             "recipes": count,
             "counts": counted(mistakes),
-            "mistakes": as_rows(told),
+            "mistakes": as_rows(shown),
         }
         print(json_text(shape))
     else:
-        text, more = (grouped(told), "") if options.all else worst(told)
+        text, more = (grouped(shown), "") if options.all else worst(shown)
         if text:
             print(text, end="\n\n")
         worked = "" if wrong else f"{count} recipes worked out: "
@@ -73,15 +73,17 @@ def run(options: argparse.Namespace) -> int:
     return 1 if wrong else 0
 
 
-def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tuple[Mistake, ...]]:
+def proofread(
+    folder: Path, theme: str, store: Store | None = None
+) -> tuple[int, tuple[Mistake, ...]]:
     """How many recipes were worked out, and everything that can be said about them."""
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.run import Run
     from anthocard.press.paper.job import PaperUnavailable
-    from anthocard.press.proof.doubts import doubts
+    from anthocard.press.proof.house_warnings import house_warnings
     from anthocard.press.proof.letters import unprintable
-    from anthocard.press.proof.looks import doubts_of
     from anthocard.press.proof.set_ahead import set_ahead
+    from anthocard.press.proof.theme_warnings import theme_warnings
 
     store = store or Store(usual_folder())
     try:
@@ -89,15 +91,15 @@ def look(folder: Path, theme: str, store: Store | None = None) -> tuple[int, tup
     except AuthorError as error:
         return 0, error.mistakes
     looks = find_theme(theme, folder)
-    told = [
-        *doubts(collection, computed, warnings, date.today()),
+    found = [
+        *house_warnings(collection, computed, warnings, date.today()),
         *unprintable(collection, looks.fonts),
-        *doubts_of(looks),
+        *theme_warnings(looks),
     ]
-    if not counted(told)["error"]:  # else setting would only tell the same, in other words
+    if not counted(found)["error"]:  # else setting would only tell the same, in other words
         try:
-            told += set_ahead(collection, computed, looks, Run(store))
+            found += set_ahead(collection, computed, looks, Run(store))
         except PaperUnavailable as missing:
             tell_aside(f"{missing}\nWhat may not fit its paper was not looked at.")
-    tell_aside(*store.told)
-    return len(computed), tuple(told)
+    tell_aside(*store.notices)
+    return len(computed), tuple(found)

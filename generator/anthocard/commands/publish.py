@@ -175,8 +175,8 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
     from anthocard.press.build.run import Run
     from anthocard.press.data.hosting import Hosting
     from anthocard.press.paper.job import PaperStopped, PaperUnavailable
-    from anthocard.press.proof.doubts import doubts
-    from anthocard.press.proof.looks import doubts_of
+    from anthocard.press.proof.house_warnings import house_warnings
+    from anthocard.press.proof.theme_warnings import theme_warnings
     from anthocard.press.store.store import Store
 
     if options.again:
@@ -187,13 +187,13 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
     for part in options.join:
         other = Store(part, shared_secret(options.cache_key))
         store.take_in(other)
-        tell_aside(*other.told)
+        tell_aside(*other.notices)
     collection, computed, warnings = house_computed(folder, store)
     condition = condition_of(options.press, folder, collection)
-    only = chooser(options.only, {slug: computed.listed(slug).name for slug in computed})
-    doubted = doubts(collection, computed, warnings, date.today())
-    summary.doubts = (*doubted, *doubts_of(theme))
-    summary.counts = counted(summary.doubts)
+    only = chooser(options.only, {slug: computed.row(slug).name for slug in computed})
+    doubted = house_warnings(collection, computed, warnings, date.today())
+    summary.warnings = (*doubted, *theme_warnings(theme))
+    summary.counts = counted(summary.warnings)
     summary.changes_on = tuple(day.isoformat() for day in collection.changes_on)
     from anthocard.terminal.output import progress  # nothing is said of nothing
 
@@ -263,7 +263,7 @@ def _make_room(options: argparse.Namespace, store: Store) -> None:
     """
     from anthocard.press.store.store import USUAL_MB
 
-    tell_aside(*store.told)
+    tell_aside(*store.notices)
     most_mb = options.cache_most
     if most_mb is None and options.cache is None:
         most_mb = USUAL_MB

@@ -34,7 +34,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class MachinePart:
     """One thing a machine may have. `what` it is, `detail` a version or place, '' if missing."""
 
     sort: str
@@ -49,7 +49,7 @@ class Machine:
     """What was found, and how this system installs what is missing ('' if we do not know)."""
 
     system: str
-    things: tuple[Found, ...]
+    things: tuple[MachinePart, ...]
     install: tuple[str, ...]
 
 
@@ -69,11 +69,11 @@ def inspect(loads: Callable[[str], bool], which: Callable[[str], str | None]) ->
     things = [_package(name) for name in PACKAGES]
     for what, row in table["libraries"].items():
         name = next((name for name in row["names"] if loads(name)), "")
-        things.append(Found("library", what, bool(name), name, row["needed"]))
+        things.append(MachinePart("library", what, bool(name), name, row["needed"]))
     things += _fonts()
     for what, row in table["browsers"].items():
         path = next((found for name in row["names"] if (found := which(name))), "")
-        things.append(Found("browser", what, bool(path), path, ""))
+        things.append(MachinePart("browser", what, bool(path), path, ""))
     system = next((name for name in table["systems"] if which(name)), "")
     lines = table["systems"].get(system, {})
     lacking = {one.sort for one in things if not one.there}
@@ -109,26 +109,28 @@ def in_words(machine: Machine) -> str:
     return "\n".join(lines)
 
 
-def _package(name: str) -> Found:
+def _package(name: str) -> MachinePart:
     try:
-        return Found("package", name, True, version(name), "everything")
+        return MachinePart("package", name, True, version(name), "everything")
     except PackageNotFoundError:
-        return Found("package", name, False, "", "everything")
+        return MachinePart("package", name, False, "", "everything")
 
 
-def _fonts() -> list[Found]:
+def _fonts() -> list[MachinePart]:
     """The families that came with the program; the machine's own are never used."""
     from anthocard.press.paper.typeset import font_files
 
     try:
         files = font_files()
     except ModuleNotFoundError as error:
-        return [Found("font", error.name or "fonts", False, "", "papers")]
+        return [MachinePart("font", error.name or "fonts", False, "", "papers")]
     families: dict[str, int] = {}
     for path in files:
         family = path.stem.partition("-")[0]
         families[family] = families.get(family, 0) + 1
-    return [Found("font", name, True, f"{n} styles", "papers") for name, n in families.items()]
+    return [
+        MachinePart("font", name, True, f"{n} styles", "papers") for name, n in families.items()
+    ]
 
 
 def _loads(name: str) -> bool:

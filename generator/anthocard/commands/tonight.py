@@ -13,10 +13,10 @@ from anthocard.terminal.output import put
 if TYPE_CHECKING:
     from anthocard.diagnostics.diagnostic import Mistake
     from anthocard.house.collection import Collection
-    from anthocard.press.data.worked import Worked
+    from anthocard.press.data.worked import WorkedRecipes
 
 #: The lines of a drink that a bottle stands behind.
-_POURED = ("pour", "reveal")
+_DRINKS = ("pour", "reveal")
 
 EXAMPLE = """\
 Out of something: each drink that needs it, what stands in from the bottles of the house (as sour,
@@ -73,14 +73,14 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _without(
-    options: argparse.Namespace, names: list[str], collection: Collection, worked: Worked
+    options: argparse.Namespace, names: list[str], collection: Collection, worked: WorkedRecipes
 ) -> int:
     from anthocard.diagnostics.diagnostic import MistakeLog
     from anthocard.engine.mix.shelf import Shelf
     from anthocard.engine.safety.brings import brings
     from anthocard.engine.trade.on_the_shelf import holding, offered
     from anthocard.engine.trade.rail import Rail, in_a_batch
-    from anthocard.engine.trade.standing_in import gaps
+    from anthocard.engine.trade.stand_ins import gaps
     from anthocard.house.collection import fold
     from anthocard.terminal.tonight_words import Missed, without_json, without_lines
 
@@ -95,11 +95,11 @@ def _without(
     }
     ones = [worked[collection.slug(collection.drinks[name])] for name in held]
     called = [
-        {m.name for name, role in lines.items() if role in _POURED and (m := collection.find(name))}
+        {m.name for name, role in lines.items() if role in _DRINKS and (m := collection.find(name))}
         for lines in held.values()
     ]
     found = gaps([*zip(ones, called, strict=True)], rail, collection.house)
-    told = [
+    drinks_without = [
         Missed(
             one.name,
             tuple(its),
@@ -111,9 +111,9 @@ def _without(
         for one, poured, its in zip(ones, called, found, strict=True)
     ]
     if options.json:
-        print(json_text(without_json(names, told)))
+        print(json_text(without_json(names, drinks_without)))
     else:
-        print(*without_lines(", ".join(names), told), sep="\n")
+        print(*without_lines(", ".join(names), drinks_without), sep="\n")
     return 0
 
 
@@ -138,16 +138,16 @@ def _from_shelf(
 
 
 def _for_guest(
-    options: argparse.Namespace, folder: Path, collection: Collection, worked: Worked
+    options: argparse.Namespace, folder: Path, collection: Collection, worked: WorkedRecipes
 ) -> int:
-    from anthocard.engine.safety.for_guest import serve
+    from anthocard.engine.safety.for_guest import answer_for
     from anthocard.engine.safety.ingredients import by_line
     from anthocard.facts.law.needs import need_of
     from anthocard.terminal.tonight_words import guest_json, guest_lines
 
     needs = [need_of(word) for word in options.guest.split(",") if word.strip()]
     drinks = [
-        serve(worked[collection.slug(drink)], needs, by_line(drink, collection))
+        answer_for(worked[collection.slug(drink)], needs, by_line(drink, collection))
         for drink in collection.drinks.values()
     ]
     if options.out is not None:

@@ -128,12 +128,12 @@ class _Reading:
     values: dict[Location, Spot] = field(default_factory=dict)
     keys: dict[Location, Spot] = field(default_factory=dict)
     faulty: set[Location] = field(default_factory=set)
-    told: list[tuple[Spot, str, str, str]] = field(default_factory=list)
+    mistakes: list[tuple[Spot, str, str, str]] = field(default_factory=list)
     nodes: int = 0
 
     def tell(self, until: tuple[int, int] = (LARGEST, 0)) -> None:
         """Put the mistakes in the log that stand before a line and column."""
-        for spot, kind, message, mend in self.told:
+        for spot, kind, message, mend in self.mistakes:
             if (spot.line, spot.column) < until:
                 self.log.add(kind, message, self.page.place(spot), mend)
 
@@ -144,7 +144,7 @@ class _Reading:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self._fault(
+                    self._note(
                         (), _spot(event), "many-documents", "a second document starts here",
                         "keep one: take the line “---” away",
                     )  # fmt: skip
@@ -161,18 +161,18 @@ class _Reading:
             raise _TooMuchError(f"{what} for one file", spot)
         self.values.setdefault(loc, spot)
         if isinstance(event, yaml.AliasEvent):
-            self._fault(
+            self._note(
                 loc, spot, "alias", "“*” at the start points at another place in the file",
                 "write the value out; put quotes around it if the star belongs to it",
             )  # fmt: skip
             return None
         if event.anchor is not None:
-            self._fault(
+            self._note(
                 loc, spot, "alias", "“&” at the start gives the value a handle",
                 "take it away; put quotes around the value if the sign belongs to it",
             )  # fmt: skip
         if event.tag is not None:
-            self._fault(
+            self._note(
                 loc, spot, "tag", "“!” at the start gives the value a type",
                 "take it away; put quotes around the value if the sign belongs to it",
             )  # fmt: skip
@@ -201,7 +201,7 @@ class _Reading:
                 break
             spot = _spot(event)
             if not isinstance(event, yaml.ScalarEvent) or event.value in ("", "<<"):
-                self._fault(
+                self._note(
                     loc, spot, "bad-key", "a key must be a word", "write the key as “word: value”"
                 )
                 if not isinstance(event, yaml.ScalarEvent):
@@ -217,7 +217,7 @@ class _Reading:
             here = (*loc, key)
             if key in found:
                 first = self.page.first_line + self.keys[here].line
-                self._fault(
+                self._note(
                     (*loc, key, "?"), spot, "duplicate-key",
                     f"“{key}” is written twice (first on line {first})",
                     "take this line away, or the first",
@@ -226,7 +226,7 @@ class _Reading:
                 continue
             self.keys[here] = spot
             if not event.style and key.lower() in WORDS:
-                self._fault(here, spot, *doubtful(key))
+                self._note(here, spot, *doubtful(key))
             found[key] = self.node(value, events, here)
         return found
 
@@ -255,12 +255,12 @@ class _Reading:
         if not text:
             spot = self.keys.get(loc, spot)
         if trouble is not None:
-            self._fault(loc, spot, *trouble)
+            self._note(loc, spot, *trouble)
         return value
 
-    def _fault(self, loc: Location, spot: Spot, kind: str, message: str, mend: str) -> None:
+    def _note(self, loc: Location, spot: Spot, kind: str, message: str, mend: str) -> None:
         self.faulty.add(loc)
-        self.told.append((spot, kind, message, mend))
+        self.mistakes.append((spot, kind, message, mend))
 
 
 def _is_nothing(event: Any) -> bool:

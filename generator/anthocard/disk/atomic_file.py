@@ -22,27 +22,29 @@ from anthocard.disk.refused import Changed, Refused
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class FileState:
     """A file as it was read: `content` is None where there was none."""
 
     path: Path
     content: bytes | None
 
 
-def see(path: Path) -> Seen:
+def see(path: Path) -> FileState:
     """Read a file that is to be changed; `put` then knows whether somebody saved it meanwhile.
 
     Raises Refused where something else stands there.
     """
     real = Path(os.path.realpath(path))
     if not real.parent.is_dir():
-        return Seen(path, None)
+        return FileState(path, None)
     with Folder.at(real.parent) as folder:
         refuse_others(folder, real.name, path)
-        return Seen(path, folder.read(real.name))
+        return FileState(path, folder.read(real.name))
 
 
-def put(path: Path, content: bytes, seen: Seen | None = None, within: Path | None = None) -> None:
+def put(
+    path: Path, content: bytes, seen: FileState | None = None, within: Path | None = None
+) -> None:
     """Put a file in its place, with the mode and the owner of the one before.
 
     An author's link stays, and what it leads to is changed. Folders on the way are made. Raises
@@ -78,7 +80,7 @@ def drop_own(path: Path) -> None:
 
 
 def replace(
-    folder: Folder, name: str, content: bytes, passing: str, seen: Seen | None = None
+    folder: Folder, name: str, content: bytes, passing: str, seen: FileState | None = None
 ) -> bool:
     """Make a file under the name `passing` and move it over the old one, in one step.
 

@@ -61,7 +61,7 @@ def own_secret(folder: Path) -> bytes:
     raise OSError(errno.EBUSY, "the secret of this user is not to be had", str(folder / _SECRET))
 
 
-def keep(home: Path, path: str, content: bytes) -> None:
+def write_entry(home: Path, path: str, content: bytes) -> None:
     """Put a file in its place below `home`, whole or not at all; raises OSError."""
     home.mkdir(parents=True, exist_ok=True)
     like = home.stat()

@@ -14,7 +14,7 @@ from typing import Final
 
 from anthocard.disk import scratch
 from anthocard.disk.folder import Folder
-from anthocard.disk.listing import listed, move_over, remove_listed, strangers
+from anthocard.disk.listing import move_over, read_list, remove_ours, strangers
 
 NEW: Final = "new"
 OLD: Final = "old"
@@ -64,7 +64,7 @@ def finish(left: Folder, name: str, home: Folder, number: int) -> None:
 def carry(left: Folder, name: str, home: Folder) -> list[str]:
     """Move what others put into a folder that was replaced over to its successor."""
     with left.below(OLD) as old, suppress(FileNotFoundError), old.below(name) as before:
-        others = list(strangers(before, listed(before) or frozenset()))
+        others = list(strangers(before, read_list(before) or frozenset()))
         with home.below(name) as now:
             return move_over(before, now, others)
     return []
@@ -81,7 +81,7 @@ def clear(home: Folder, place: Folder, name: str, claim: str, folders: Iterable[
     with place.below(name) as left, left.below(OLD, make=True) as old:
         for folder in folders:
             with suppress(FileNotFoundError), old.below(folder) as before:
-                remove_listed(before)
+                remove_ours(before)
                 old.rmdir(folder)  # raises where anything came into it meanwhile: then all stays
     scratch.remove(home, place, name, claim)
 

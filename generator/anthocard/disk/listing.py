@@ -20,7 +20,7 @@ LIST: Final = ".anthocard-files"
 _HEAD: Final = "# Made by anthocard publish, and made anew by it. What is not in this list stays."
 
 
-def listed(folder: Folder) -> frozenset[str] | None:
+def read_list(folder: Folder) -> frozenset[str] | None:
     """The paths below `folder` that are ours; None where there is no list."""
     content = folder.read(LIST)
     if content is None:
@@ -39,16 +39,16 @@ def strangers(folder: Folder, ours: Set[str]) -> Iterator[str]:
     """Whatever stands in a folder and is not ours: files and links, and whole folders, by path."""
     above = {path[:at] for path in ours for at in _steps(path)}
 
-    def look(at: Folder, before: str) -> Iterator[str]:
+    def walk(at: Folder, before: str) -> Iterator[str]:
         for entry in sorted(at.entries(), key=lambda one: one.name):
             path = f"{before}{entry.name}"
             if path in above and entry.is_dir(follow_symlinks=False):
                 with at.below(entry.name) as inner:
-                    yield from look(inner, f"{path}/")
+                    yield from walk(inner, f"{path}/")
             elif path != LIST and not (path in ours and entry.is_file(follow_symlinks=False)):
                 yield path
 
-    return look(folder, "")
+    return walk(folder, "")
 
 
 def in_the_way(folder: Folder, paths: Iterable[str]) -> list[str]:
@@ -109,12 +109,12 @@ def _move(at: Folder, to: Folder, name: str, linked: bool) -> None:
         at.rename(name, to, name)
 
 
-def remove_listed(folder: Folder) -> None:
+def remove_ours(folder: Folder) -> None:
     """Remove what the list names, the folders that are empty then, and last the list.
 
     Raises OSError, with the list still there, so that the same call again goes on.
     """
-    ours = listed(folder) or frozenset()
+    ours = read_list(folder) or frozenset()
     by_folder: dict[tuple[str, ...], list[str]] = {}
     for path in ours:
         *above, name = path.split("/")

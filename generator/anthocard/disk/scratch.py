@@ -51,8 +51,8 @@ def claimed(home: Folder, place: Folder, prefix: str, claim: str) -> str | None:
     Whatever else a claim says (that of a stranger's copy, or of another tool) counts for nothing.
     """
     try:
-        told = json.loads(home.read(claim) or b"")
-        name, number = str(told["name"]), str(told["number"])
+        claim_read = json.loads(home.read(claim) or b"")
+        name, number = str(claim_read["name"]), str(claim_read["number"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
     if not name.startswith(prefix) or "/" in name or "\0" in name or not number:

@@ -31,7 +31,7 @@ from typing import Final
 from anthocard.disk import completed, exchange, scratch
 from anthocard.disk.atomic_file import drop_folders, make_folders, write_own
 from anthocard.disk.folder import Folder
-from anthocard.disk.listing import in_the_way, link_over, listed, strangers, write_list
+from anthocard.disk.listing import in_the_way, link_over, read_list, strangers, write_list
 from anthocard.disk.lock import held
 from anthocard.disk.refused import Foreign, Refused, names
 
@@ -99,12 +99,12 @@ class Scratch:
 
     def take_over(self, path: str) -> bool:
         """Let a file that stands stand in this build too, unread; False where it must be made."""
-        standing, name = self._standing(path)
-        if standing is None:
+        now, name = self._place_now(path)
+        if now is None:
             return False
         folder, _ = self._room(path)
         try:
-            standing.link(name, folder, name)
+            now.link(name, folder, name)
         except OSError:  # gone meanwhile, or a file system without links
             return False
         self._files.add(path)
@@ -123,19 +123,19 @@ class Scratch:
     def before(self, path: str) -> bytes | None:
         """A file of ours as it stands now; None where there is none."""
         folder, _, rest = path.partition("/")
-        with suppress(FileNotFoundError), self._home.below(folder) as standing:
-            if rest in (listed(standing) or ()):
-                at, name = self._standing(path)
+        with suppress(FileNotFoundError), self._home.below(folder) as now:
+            if rest in (read_list(now) or ()):
+                at, name = self._place_now(path)
                 return at.read(name) if at is not None else None
         return None
 
-    def keep(self, folders: Sequence[str], stays: Callable[[str], bool]) -> None:
+    def carry_over(self, folders: Sequence[str], stays: Callable[[str], bool]) -> None:
         """Start from what stands: files of ours whose path `stays` and are not made again stay."""
         for folder in folders:
-            with suppress(FileNotFoundError), self._home.below(folder) as standing:
-                for path in sorted(filter(stays, listed(standing) or ())):
+            with suppress(FileNotFoundError), self._home.below(folder) as now:
+                for path in sorted(filter(stays, read_list(now) or ())):
                     if not self.take_over(f"{folder}/{path}"):
-                        at, name = self._standing(f"{folder}/{path}")
+                        at, name = self._place_now(f"{folder}/{path}")
                         content = at.read(name) if at is not None else None
                         if content is not None:
                             self.write(f"{folder}/{path}", content)
@@ -190,7 +190,7 @@ class Scratch:
             self._files.discard(path)
         return self._made[folder], name
 
-    def _standing(self, path: str) -> tuple[Folder | None, str]:
+    def _place_now(self, path: str) -> tuple[Folder | None, str]:
         """Where a file would stand now; no link on the way is followed."""
         folder, _, name = path.rpartition("/")
         if folder not in self._stands:
@@ -202,9 +202,9 @@ class Scratch:
 
     def _same_again(self, path: str, content: bytes) -> bool:
         """Let a file that stands with this very content stand in this build too, on disk once."""
-        standing, name = self._standing(path)
+        now, name = self._place_now(path)
         try:
-            if standing is None or standing.read(name) != content:
+            if now is None or now.read(name) != content:
                 return False
         except OSError:
             return False
@@ -219,7 +219,7 @@ class Scratch:
         with self._new.below(name) as new:
             write_list(new, ours)
             with suppress(FileNotFoundError), self._home.below(name) as old:
-                others = list(strangers(old, listed(old) or frozenset()))
+                others = list(strangers(old, read_list(old) or frozenset()))
                 taken = in_the_way(new, others)
                 if taken:
                     raise Foreign(
@@ -264,10 +264,10 @@ def mend(out: Path) -> None:
 def _journal(home: Folder) -> dict[str, int]:
     """Which folders were to move, and the new ones' inodes; of ours alone."""
     try:
-        told = json.loads(home.read(JOURNAL) or b"{}")
+        journal = json.loads(home.read(JOURNAL) or b"{}")
     except (OSError, ValueError, RecursionError):
         return {}
-    pairs = told.items() if isinstance(told, dict) else ()
+    pairs = journal.items() if isinstance(journal, dict) else ()
     return {name: inode for name, inode in pairs if name in BUILT and isinstance(inode, int)}
 
 
@@ -283,7 +283,7 @@ def _refuse_foreign(out: Path) -> None:
                 mend = "name another folder with --out, or remove it"
                 raise Foreign(out / name, f"this is {what}, and was not made by anthocard", mend)
             with home.below(name) as folder:
-                if listed(folder) is None and (found := sorted(strangers(folder, frozenset()))):
+                if read_list(folder) is None and (found := sorted(strangers(folder, frozenset()))):
                     raise Foreign(
                         out / name,
                         f"this folder was not made by anthocard; it holds {names(found)}",

@@ -109,11 +109,11 @@ def _finish(home: Folder) -> tuple[str, ...]:
 
 def _plan(staged: Folder) -> tuple[str, ...]:
     try:
-        told = json.loads(staged.read(_PLAN) or b"[]")
+        plan = json.loads(staged.read(_PLAN) or b"[]")
     except (OSError, ValueError, RecursionError):
         return ()
-    sound = isinstance(told, list) and all(isinstance(path, str) and _leads(path) for path in told)
-    return tuple(told) if sound else ()
+    sound = isinstance(plan, list) and all(isinstance(path, str) and _leads(path) for path in plan)
+    return tuple(plan) if sound else ()
 
 
 def _leads(path: str) -> bool:

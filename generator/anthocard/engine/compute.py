@@ -29,19 +29,19 @@ from anthocard.engine.safety import (
     ingredients,
     inherited_allergens as allergens,
     law_clock,
-    processes,
+    process_check,
     use_by as keeping,
 )
 from anthocard.engine.safety.for_guest import diets_of
 from anthocard.engine.served.apportion import apportioned
+from anthocard.engine.served.in_glass import in_its_glass
 from anthocard.engine.served.revealing import staged, turning
-from anthocard.engine.served.standing import in_its_glass
 from anthocard.engine.trade import cost, demand as takeoff, strength
 from anthocard.engine.trust.measured import found_out
-from anthocard.engine.trust.model_doubt import as_told
+from anthocard.engine.trust.model_uncertainty import stated
 from anthocard.engine.trust.reading_checks import check_readings
 from anthocard.engine.trust.turning import NO_TURN
-from anthocard.engine.trust.uncertainty import doubt_of_bottle
+from anthocard.engine.trust.uncertainty import uncertainty_of_bottle
 from anthocard.engine.trust.withholding import hides_colour, withheld_by, without_colour
 from anthocard.engine.usual import unusual
 from anthocard.facts.chemistry import titration
@@ -57,18 +57,18 @@ from anthocard.house.reader import Collection
 def compute(
     collection: Collection,
     at_c: float | None = None,
-    kept: Mapping[str, Computed] = MappingProxyType({}),
+    known: Mapping[str, Computed] = MappingProxyType({}),
     today: date | None = None,
 ) -> tuple[Mapping[str, Computed], tuple[Mistake, ...]]:
     """Work out every recipe of a house.
 
     Returns the computed recipes by slug, in the order written, and every warning. `at_c` asks for
-    all figures at that temperature instead of the serving temperature. `kept` are recipes worked
+    all figures at that temperature instead of the serving temperature. `known` are recipes worked
     out before, by slug: those are taken over as they are, and whoever passes them answers for
     nothing behind them having changed. `today` (left out: the real one) only ages
     what the house measured. Raises AuthorError with every mistake at once.
     """
-    found, log = compute_all(collection, at_c, kept, today)
+    found, log = compute_all(collection, at_c, known, today)
     log.raise_if_errors()
     return found, tuple(log)
 
@@ -76,15 +76,15 @@ def compute(
 def compute_all(
     collection: Collection,
     at_c: float | None = None,
-    kept: Mapping[str, Computed] = MappingProxyType({}),
+    known: Mapping[str, Computed] = MappingProxyType({}),
     today: date | None = None,
 ) -> tuple[Mapping[str, Computed], MistakeLog]:
     """The same with all there is to say; of a recipe with a mistake the figures mean little."""
     log = MistakeLog()
-    told = {slug: one.warnings for slug, one in kept.items()}
-    rest = dict(computing(collection, told, log, at_c, today))
+    warnings = {slug: one.warnings for slug, one in known.items()}
+    rest = dict(computing(collection, warnings, log, at_c, today))
     slugs = map(collection.slug, collection.recipes)
-    found = {slug: kept[slug] if slug in kept else rest[slug] for slug in slugs}
+    found = {slug: known[slug] if slug in known else rest[slug] for slug in slugs}
     borne = {slug: claims.borne_by(one) for slug, one in found.items()}
     claims.check_menus(collection, borne, log)
     return found, log
@@ -92,12 +92,12 @@ def compute_all(
 
 def computing(
     collection: Collection,
-    told: Mapping[str, tuple[Mistake, ...]],
+    warnings: Mapping[str, tuple[Mistake, ...]],
     log: MistakeLog,
     at_c: float | None = None,
     today: date | None = None,
 ) -> Iterator[tuple[str, Computed]]:
-    """Work out the recipes of a house one by one, but for those in `told`.
+    """Work out the recipes of a house one by one, but for those in `warnings`.
 
     These are known with their warnings. Otherwise as `compute`: each recipe by its slug; every
     mistake of the whole house stands in `log` once all of them are through, and none is raised.
@@ -113,8 +113,8 @@ def computing(
     check_readings(collection, shelf, log)
     for recipe in collection.recipes:
         slug = collection.slug(recipe)
-        if slug in told:
-            log.extend(told[slug])
+        if slug in warnings:
+            log.extend(warnings[slug])
         else:
             yield slug, compute_one(recipe, collection, shelf, log, at_c)
 
@@ -125,7 +125,7 @@ def compute_one(
     """Work out one recipe; mistakes and warnings go to `log` and stay on the recipe."""
     seen = len(log.mistakes)
     if isinstance(recipe, Drink):
-        figures = _serve(recipe, collection, shelf, log, at_c)
+        figures = _served(recipe, collection, shelf, log, at_c)
     else:
         figures = _bottled(recipe, collection, shelf[recipe.name], log, at_c)
     figures = replace(
@@ -135,7 +135,7 @@ def compute_one(
     )  # fmt: skip
     log.extend(unusual(figures, collection, shelf))
     claims.check_claims(figures, collection, log)
-    processes.check_processes(recipe, collection, log)
+    process_check.check_processes(recipe, collection, log)
     figures = replace(
         figures, keeping=keeping.keeping(figures, collection, shelf, log),
         cost=cost.cost_of(figures, collection, shelf),
@@ -175,25 +175,25 @@ def _bottled(
     tube = look.sample()
     temperature_c = collection.house.room_temperature if at_c is None else at_c
     liquid = state(bottle.batch, temperature_c, tube, bottle.pk_shift)
-    _doubt(liquid, collection, recipe, recipe.name, log)
-    sure = doubt_of_bottle(bottle, liquid, collection.house, tube)
+    _warn(liquid, collection, recipe, recipe.name, log)
+    uncertainty = uncertainty_of_bottle(bottle, liquid, collection.house, tube)
     figures = Computed(
         recipe=recipe,
         slug=collection.slug(recipe),
         edition="",
         measures=bottle.measures,
-        before=as_told(liquid, sure),
+        before=stated(liquid, uncertainty),
         sources=tuple(sorted(bottle.sources | sources_of(bottle.batch))),
         defaults=tuple(sorted(bottle.defaults)),
         fits=bottle.fits,
-        doubt_before=sure,
+        uncertainty_before=uncertainty,
         withheld=bottle.withheld,
         making=bottle.making,
     )
     return without_colour(figures) if hides_colour(bottle.withheld) else figures
 
 
-def _serve(
+def _served(
     recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog, at_c: float | None
 ) -> Computed:
     house, sight = collection.house, look.sight_of(recipe, collection.house)
@@ -204,7 +204,7 @@ def _serve(
     chilled, start_ml = on_ice(poured, recipe, house)
     before_c = chilled.temperature_c if at_c is None else at_c
     before = state(chilled.liquid, before_c, sight, pk_shift)
-    _doubt(before, collection, recipe, f"{recipe.name} before", log)
+    _warn(before, collection, recipe, f"{recipe.name} before", log)
     chill.ask_to_weigh(recipe, house, chilled, collection.at(recipe, ("method",)), log)
     revealed = reveals_of(recipe, collection, shelf, log)
     places = [collection.at(recipe, recipe.at_reveal(n)) for n in range(len(revealed))]
@@ -213,7 +213,7 @@ def _serve(
         lambda liquid, warm_c: state(liquid, warm_c, sight, pk_shift), places, log, at_c,
     )  # fmt: skip
     for stage in stages:
-        _doubt(stage.state, collection, recipe, f"{recipe.name} after", log)
+        _warn(stage.state, collection, recipe, f"{recipe.name} after", log)
     after = stages[-1].state if stages else None
     bottles = [bottle for bottle, _ in (*poured, *revealed)]
     figures = Computed(
@@ -249,7 +249,7 @@ def _serve(
     )
 
 
-def _doubt(one: State, collection: Collection, recipe: Recipe, what: str, log: MistakeLog) -> None:
+def _warn(one: State, collection: Collection, recipe: Recipe, what: str, log: MistakeLog) -> None:
     place = collection.at(recipe, ())
-    for doubt in (*acidity.doubts(one, place, what), *look.doubts(one, place, what)):
-        log.add(doubt.kind, doubt.message, doubt.place, doubt.mend, doubt.severity)
+    for warning in (*acidity.warnings(one, place, what), *look.warnings(one, place, what)):
+        log.add(warning.kind, warning.message, warning.place, warning.mend, warning.severity)

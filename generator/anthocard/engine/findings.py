@@ -138,7 +138,7 @@ class Input:
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
+class Uncertainty:
     """How far one state may be from its figures. `lab` are spreads of L*, a* and b*.
 
     `strip` shows the glass low, middle and high along the direction its colour is least sure of.
@@ -192,7 +192,7 @@ class Leaf:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class PouredPart:
     """One pour or garnish of a drink by name, and all that it comes down to."""
 
     name: str

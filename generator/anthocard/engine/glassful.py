@@ -50,7 +50,7 @@ class Foam:
 
 
 @dataclass(frozen=True, slots=True)
-class StandingIce:
+class IceInGlass:
     """The ice in a glass: `pieces` of `mm` each, or a heap, where both are 0.
 
     `grams` is all of it, `floats_ml` what it displaces afloat, `displaces_ml` what of it is under
@@ -68,7 +68,7 @@ class StandingIce:
 
 
 @dataclass(frozen=True, slots=True)
-class Garnish:
+class ServedGarnish:
     """One garnish in the author's words, and what it is for whoever draws it."""
 
     words: str
@@ -86,13 +86,8 @@ class Glassful:
 
     layers: tuple[Layer, ...]
     foam: tuple[Foam, ...]
-    ice: StandingIce | None
-    garnish: tuple[Garnish, ...]
+    ice: IceInGlass | None
+    garnish: tuple[ServedGarnish, ...]
     liquid_ml: float
     level_ml: float
     brim_ml: float
-
-    @property
-    def stands_ml(self) -> float:
-        """How high it all stands, foam included."""
-        return self.level_ml + sum(one.ml for one in self.foam)

@@ -11,10 +11,10 @@ from datetime import date
 from typing import Literal, TypeAlias
 
 from anthocard.diagnostics.diagnostic import Mistake
-from anthocard.engine.findings import Dialled, Doubt, Eyes, Fit, Told, Window, Withheld
+from anthocard.engine.findings import Dialled, Eyes, Fit, PouredPart, Uncertainty, Window, Withheld
 from anthocard.engine.glassful import Glassful, Layer
 from anthocard.engine.steps.making import Making
-from anthocard.facts.chemistry.energy import Strength
+from anthocard.facts.chemistry.energy import ServeStrength
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.colour.colours import Colour
 from anthocard.facts.colour.pigment_figures import PigmentFigures
@@ -27,7 +27,7 @@ from anthocard.house.model import Drink, Recipe
 from anthocard.house.serving.pours import How
 
 #: A pH as it may be told: a figure, a range where traces decide, or None beyond the model.
-ToldPh: TypeAlias = float | tuple[float, float] | None
+StatedPh: TypeAlias = float | tuple[float, float] | None
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -78,7 +78,7 @@ class Caution:
     local: bool = False  # only for the house's own place
     defer: str = ""  # whom to ask: printed with every list of cautions
     figures: tuple[tuple[str, Figure], ...] = ()
-    decided: tuple[date, str, str] | None = None
+    decision: tuple[date, str, str] | None = None
     weight: Weight = "note"
     on: tuple[str, ...] = ()
     on_menu: Literal["beside", "mark", "foot"] = "beside"
@@ -182,15 +182,15 @@ class State:
     pk_shift: float = 0.0  # of its pigments, where the house found one
 
     @property
-    def ph_told(self) -> ToldPh:
+    def stated_ph(self) -> StatedPh:
         """What may be told of its pH."""
         return None if self.beyond else self.between or self.ph
 
     @property
     def ph_shown(self) -> tuple[float, ...]:
         """The same as finely as papers print it: one figure, two ends or nothing."""
-        told = self.ph_told
-        ends = () if told is None else told if isinstance(told, tuple) else (told,)
+        ph = self.stated_ph
+        ends = () if ph is None else ph if isinstance(ph, tuple) else (ph,)
         return tuple(round(end, 1) for end in ends)
 
     @property
@@ -245,16 +245,16 @@ class Computed:
     melt_ml: float = 0.0
     melt_band_ml: tuple[float, float] = (0.0, 0.0)
     dilution_percent: float = 0.0
-    poured: tuple[Told, ...] = ()  # what every pour of a drink comes down to, for guests
+    poured: tuple[PouredPart, ...] = ()  # what every pour of a drink comes down to, for guests
     allergens: tuple[AllergenState, ...] = ()  # every one on the place's list
     diets: tuple[Diet, ...] = ()  # of a drink: what it is for sure, never what it may be
-    strengths: tuple[Strength, ...] = ()  # before, and with a reveal after
+    strengths: tuple[ServeStrength, ...] = ()  # before, and with a reveal after
     keeping: Keeping | None = None  # of what is kept: None for a drink, made to order
     cost: Cost | None = None  # None when nothing in it has a price
     dialled: tuple[Dialled, ...] = ()  # wishes granted, in the order they were settled
     window: Window | None = None
-    doubt_before: Doubt | None = None
-    doubt_after: Doubt | None = None
+    uncertainty_before: Uncertainty | None = None
+    uncertainty_after: Uncertainty | None = None
     ours_before: Colour | None = None  # in the house's own light, where that is not daylight
     ours_after: Colour | None = None
     eyes: Eyes | None = None

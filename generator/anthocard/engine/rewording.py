@@ -12,7 +12,7 @@ from typing import Final
 from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.engine.edition import printed, stamp
 from anthocard.engine.results import Computed
-from anthocard.engine.safety import cautions as care, claim_check as claims, processes
+from anthocard.engine.safety import cautions as care, claim_check as claims, process_check
 from anthocard.house.collection import Collection
 from anthocard.house.model import Recipe
 
@@ -32,7 +32,7 @@ def reworded(known: Computed, recipe: Recipe, collection: Collection) -> Compute
     words = {key: getattr(recipe, key) for key in WORDS}
     figures = replace(known, recipe=known.recipe.model_copy(update=words))
     claims.check_claims(figures, collection, log)
-    processes.check_processes(recipe, collection, log)
+    process_check.check_processes(recipe, collection, log)
     figures = replace(figures, cautions=care.cautions(figures, collection, log))
     rest = (one for one in known.warnings if not one.kind.startswith(_OF_WORDS))
     figures = replace(figures, warnings=(*rest, *log))

@@ -158,14 +158,14 @@ def _from_kitchen(one: Produce) -> StockItem:
 
 def _aids() -> Iterator[StockItem]:
     for name, row in aids().items():
-        told = {key: row.get(key, ()) for key in ("contains", "may_contain")}
+        allergens = {key: row.get(key, ()) for key in ("contains", "may_contain")}
         yield StockItem.model_validate(
             {
                 "name": name,
                 "kind": row["kind"],
                 "aliases": tuple(row["words"]),
                 "traits": tuple(row.get("traits", ())),
-                "allergens": told,
+                "allergens": allergens,
                 "source": row["source"],
             },
             strict=False,

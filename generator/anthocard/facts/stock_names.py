@@ -15,7 +15,7 @@ from anthocard.diagnostics.tables import read_table
 
 #: How like two names are, 0 to 1: a slip of the pen whatever the kind, where no word says the kind,
 #: and within a kind.
-SURE, SLIP, ALIKE = 0.93, 0.8, 0.55
+CLOSE_ENOUGH, SLIP, ALIKE = 0.93, 0.8, 0.55
 SHORTEST = 4  # letters of a word that is looked for at the end of a compound: Himbeersaft
 
 
@@ -53,10 +53,10 @@ def nearest_of_kind(name: str, known: Iterable[str]) -> Near | None:
 
     kind = family_of(name)
     folded = {_folded(one): one for one in known}
-    sure = difflib.get_close_matches(_folded(name), folded, n=1, cutoff=SURE)
+    likely = difflib.get_close_matches(_folded(name), folded, n=1, cutoff=CLOSE_ENOUGH)
     short = [one for one in folded if _one_letter(_folded(name), one)]
-    if sure or len(short) == 1:
-        return Near(folded[(sure or short)[0]], True)
+    if likely or len(short) == 1:
+        return Near(folded[(likely or short)[0]], True)
     among = [one for one in folded if kind is None or family_of(one) == kind]
     for cutoff in (SLIP,) if kind is None else (SLIP, ALIKE):
         close = difflib.get_close_matches(_folded(name), among, n=1, cutoff=cutoff)

@@ -20,7 +20,7 @@ from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.facts.pantry import produce
 from anthocard.facts.stock import StockItem
-from anthocard.house.files import Source
+from anthocard.house.files import MarkdownFile
 from anthocard.house.lots import Lot, in_use
 from anthocard.house.model import Drink, Infusion, Made, Menu, Preparation, Recipe, Solution, Syrup
 from anthocard.house.settings import House, OwnRule
@@ -31,12 +31,12 @@ Thing: TypeAlias = Recipe | Menu | StockItem | House
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class WrittenPlace:
     """Where a thing stands: its document, the way to it there, and its file if it has its own."""
 
     document: Document
     within: Location = ()
-    source: Source | None = None
+    source: MarkdownFile | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,7 +56,7 @@ class Collection:
     preparations: Mapping[str, Preparation]
     drinks: Mapping[str, Drink]
     menus: Mapping[str, Menu]
-    pages: Mapping[tuple[str, str], Written]
+    pages: Mapping[tuple[str, str], WrittenPlace]
     index: Mapping[str, StockItem | Made]
     resting: Mapping[str, Menu] = field(default_factory=dict)
     warnings: tuple[Mistake, ...] = ()
@@ -75,7 +75,7 @@ class Collection:
         return (*self.made, *self.drinks.values())
 
     @property
-    def sources(self) -> Mapping[str, Source]:
+    def sources(self) -> Mapping[str, MarkdownFile]:
         """The file of each recipe and menu by name."""
         pages = ((self._page(thing), thing) for thing in self.filed)
         return {thing.name: page.source for page, thing in pages if page and page.source}
@@ -134,7 +134,7 @@ class Collection:
             return found
         return self.stock.get(plain.name, found)
 
-    def decided(self, key: str, name: str) -> OwnRule | None:
+    def decision_on(self, key: str, name: str) -> OwnRule | None:
         """What the house decided about a rule, if that holds for the recipe of this name."""
         own = self.house.rules.get(key)
         if own is None or not own.only or fold(name) in map(fold, own.only):
@@ -177,7 +177,7 @@ class Collection:
         by_slug = (recipe for recipe in self.recipes if self.slug(recipe) == str(word))
         return next(by_name, None) or next(by_slug, None)
 
-    def _page(self, thing: Thing) -> Written | None:
+    def _page(self, thing: Thing) -> WrittenPlace | None:
         return self.pages.get(page_key(thing))
 
 

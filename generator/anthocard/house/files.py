@@ -48,7 +48,7 @@ _LETTERS: Final = str.maketrans(
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class MarkdownFile:
     """One Markdown file: its text, its front-matter and its body, and where the body starts.
 
     `path` is as shown to the author; `front_line` and `body_line` count from 1.
@@ -65,7 +65,7 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class HouseTexts:
     """The texts of a house: its YAML files by name, and the recipes in order.
 
     `lost` names what could not be read or cut in two: a YAML file, or the recipe of a file.
@@ -73,11 +73,11 @@ class Shelf:
 
     folder: str
     yaml: dict[str, str]
-    recipes: tuple[Source, ...]
+    recipes: tuple[MarkdownFile, ...]
     lost: tuple[str, ...] = ()
 
 
-def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
+def read_shelf(folder: Path, log: MistakeLog) -> HouseTexts:
     """Read every file of a house; each that cannot be read is a mistake in `log`.
 
     Paths are shown below the folder's own name, `recipes/drinks/x.md`.
@@ -87,7 +87,7 @@ def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
     lost: list[str] = []
     if not folder.is_dir():
         log.add("missing-file", "there is no such folder", Place(str(folder)), "give its path")
-        return Shelf(shown, yaml, ())
+        return HouseTexts(shown, yaml, ())
     for name in YAML_FILES:
         path = folder / name
         if path.is_file():
@@ -101,12 +101,12 @@ def read_shelf(folder: Path, log: MistakeLog) -> Shelf:
                 "missing-file", "there is no house.yaml", Place(f"{shown}/{name}"),
                 "write one, with the name, place, currency and glasses of the house",
             )  # fmt: skip
-    _look_for_strays(folder, shown, log)
+    _find_strays(folder, shown, log)
     recipes = tuple(_recipes(folder, shown, log, lost))
-    return Shelf(shown, yaml, recipes, tuple(lost))
+    return HouseTexts(shown, yaml, recipes, tuple(lost))
 
 
-def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> Source | None:
+def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> MarkdownFile | None:
     """Cut a file in front-matter and body at its two lines of `---`; None if they are missing."""
     lines = text.split("\n")
     if not _FENCE.fullmatch(lines[0]):
@@ -120,7 +120,7 @@ def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> Sour
         if _FENCE.fullmatch(line):
             front = "\n".join(lines[1:end])
             body = "\n".join(lines[end + 1 :])
-            return Source(path, slug(Path(path).stem), kind, text, front, body, end + 2)
+            return MarkdownFile(path, slug(Path(path).stem), kind, text, front, body, end + 2)
     last = _last_key(lines)
     log.add(
         "open-front-matter", "the front-matter is not closed",
@@ -183,7 +183,7 @@ def too_tangled(text: str) -> bool:
     return len(text) > LONGEST_TEXT or max(map(text.count, "[<")) > MOST_BRACKETS
 
 
-def _recipes(folder: Path, shown: str, log: MistakeLog, lost: list[str]) -> Iterator[Source]:
+def _recipes(folder: Path, shown: str, log: MistakeLog, lost: list[str]) -> Iterator[MarkdownFile]:
     home = folder.resolve()
     taken: dict[str, str] = {}  # across kinds, for their pages lie side by side
     for kind, name in FOLDERS.items():
@@ -211,7 +211,7 @@ def _recipes(folder: Path, shown: str, log: MistakeLog, lost: list[str]) -> Iter
             yield source
 
 
-def _look_for_strays(folder: Path, shown: str, log: MistakeLog) -> None:
+def _find_strays(folder: Path, shown: str, log: MistakeLog) -> None:
     """Warn of recipes that lie where nobody looks for them."""
     for path in sorted(folder.rglob("*.md")):
         below = path.relative_to(folder).parts

@@ -136,8 +136,8 @@ def _suggesting(rule: dict[str, Any], known: Iterable[str]) -> dict[str, Any]:
     if rule.get("type") == "array":
         return {**rule, "items": _suggesting(rule["items"], offered)}
     kept = ("title", "description", "default")
-    told: dict[str, Any] = {key: rule[key] for key in kept if key in rule}
-    return {**told, "anyOf": [{"enum": offered}, rule]}
+    about: dict[str, Any] = {key: rule[key] for key in kept if key in rule}
+    return {**about, "anyOf": [{"enum": offered}, rule]}
 
 
 def _lines(rule: dict[str, Any], known: Iterable[str]) -> dict[str, Any]:

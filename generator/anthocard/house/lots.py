@@ -59,7 +59,7 @@ class Lot(Row):
         return tuple(row.corrected for row in self.readings if row.corrected is not None)
 
     @property
-    def standing(self) -> tuple[Calibration, ...]:
+    def current_readings(self) -> tuple[Calibration, ...]:
         """Its readings since it was last corrected, as readings of its recipe."""
         rows: list[Calibration] = []
         for row in self.readings:

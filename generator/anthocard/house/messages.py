@@ -105,7 +105,7 @@ def complain(
     log: MistakeLog,
 ) -> None:
     """Note every error of one row, at most one at any place, and none at a place already faulty."""
-    told: dict[Place, Mistake] = {}
+    mistakes: dict[Place, Mistake] = {}
     details = error.errors(include_url=False)
     for detail in details:
         loc = (*within, *_untagged(detail["loc"]))
@@ -114,14 +114,14 @@ def complain(
         if detail["type"] == "too_short" and _has_more(detail["loc"], details):
             continue  # pydantic counts only the entries that are right
         new = Mistake(*_translated(detail, model, document, within))
-        old = told.setdefault(new.place, new)
+        old = mistakes.setdefault(new.place, new)
         if old is new:
             continue
         if old.kind == "not-a-choice" and new.kind == "wrong-type":
-            told[new.place] = replace(old, mend=f"{old.mend}, or {new.mend}")
+            mistakes[new.place] = replace(old, mend=f"{old.mend}, or {new.mend}")
         elif old.kind == new.kind == "missing-key":
-            told[new.place] = _both_missing(old, str(detail["loc"][-1]))
-    for mistake in told.values():
+            mistakes[new.place] = _both_missing(old, str(detail["loc"][-1]))
+    for mistake in mistakes.values():
         log.add(mistake.kind, mistake.message, mistake.place, mistake.mend)
 
 

@@ -19,8 +19,8 @@ from anthocard.diagnostics.yaml_reader import Document, read_yaml
 from anthocard.facts.stock import StockItem
 from anthocard.facts.units.forgiven import forgiven
 from anthocard.house.body import read_body
-from anthocard.house.collection import Collection, Written, fold, index_of, page_key
-from anthocard.house.files import FOLDERS, Source, read_shelf, too_tangled, written_name
+from anthocard.house.collection import Collection, WrittenPlace, fold, index_of, page_key
+from anthocard.house.files import FOLDERS, MarkdownFile, read_shelf, too_tangled, written_name
 from anthocard.house.lots import LOTS_FILE
 from anthocard.house.messages import not_lines, validated
 from anthocard.house.model import KINDS, MADE, Drink, Made
@@ -36,8 +36,6 @@ __all__ = ["Collection", "read_house", "read_sound"]
 
 #: Stands in for a house that could not be read, so that the names in its recipes are checked too.
 _NOWHERE: Final = House(name="-", place="GB", currency="GBP", glasses={})
-#: Keys of the types that the body fills in, so no author writes them.
-BODY_KEYS: Final = ("guest_text", "guest_texts", "staff_text")
 
 
 def read_house(folder: Path, today: date | None = None) -> Collection:
@@ -97,7 +95,7 @@ class _Desk:
 
     log: MistakeLog
     things: dict[str, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
-    pages: dict[tuple[str, str], Written] = field(default_factory=dict)
+    pages: dict[tuple[str, str], WrittenPlace] = field(default_factory=dict)
     unread: list[Unread] = field(default_factory=list)
     named: dict[str, Place] = field(default_factory=dict)
     yaml: YamlFiles = field(init=False)
@@ -110,7 +108,7 @@ class _Desk:
         """Glasses of the house that cannot be read: one of the trade does not stand in for them."""
         return {row.about for row in self.yaml.lost if row.section == "glasses" and row.about}
 
-    def recipe(self, source: Source) -> None:
+    def recipe(self, source: MarkdownFile) -> None:
         document = read_yaml(source.front, source.path, self.log, source.front_line)
         data = document.data
         if not isinstance(data, dict):
@@ -160,7 +158,7 @@ class _Desk:
         page = None if parent is None else self.pages[page_key(parent)].document
         return varied(document, page, tuple(drinks), self.log)
 
-    def in_order(self, sources: tuple[Source, ...]) -> None:
+    def in_order(self, sources: tuple[MarkdownFile, ...]) -> None:
         """Put the drinks in the order of their files."""
         at = {source.path: n for n, source in enumerate(sources)}
         drinks: list[Drink] = [*self.things["drink"].values()]
@@ -188,7 +186,7 @@ class _Desk:
             index_of(stock, made, self.pages),
         )
 
-    def _file(self, source: Source, document: Document, thing: Any, written: Any) -> None:
+    def _file(self, source: MarkdownFile, document: Document, thing: Any, written: Any) -> None:
         """Put a thing in its place, unless its name or its slug is taken."""
         name = written if isinstance(written, str) else source.slug
         place = document.at(("name",))
@@ -204,4 +202,4 @@ class _Desk:
             self.unread.append(Unread(name, document))
             return
         self.things[thing.kind][thing.name] = thing
-        self.pages[page_key(thing)] = Written(document, (), source)
+        self.pages[page_key(thing)] = WrittenPlace(document, (), source)

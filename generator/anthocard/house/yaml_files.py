@@ -14,7 +14,7 @@ from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.diagnostics.yaml_reader import Document, read_yaml
 from anthocard.facts.stock import StockItem, generic_stock
 from anthocard.facts.units.forgiven import PLAIN_HABITS, Habits, forgiven, habits_of
-from anthocard.house.collection import Written, fold, page_key
+from anthocard.house.collection import WrittenPlace, fold, page_key
 from anthocard.house.lots import Lot, lots_in
 from anthocard.house.messages import not_lines, validated, wrong_at
 from anthocard.house.partial.readable_rows import (
@@ -34,7 +34,7 @@ class YamlFiles:
     """What has been read of the three. `lost` are rows too broken to keep, `unread` stock lines."""
 
     log: MistakeLog
-    pages: dict[tuple[str, str], Written]
+    pages: dict[tuple[str, str], WrittenPlace]
     unread: list[Unread]
     lost: list[LostRow] = field(default_factory=list)
     habits: Habits = PLAIN_HABITS
@@ -62,7 +62,7 @@ class YamlFiles:
             document, lost = rest[0], [*lost, *rest[1]]
             house = validated(House, document, MistakeLog(), (), document.data)
         if house is not None:
-            self.pages[page_key(house)] = Written(document)
+            self.pages[page_key(house)] = WrittenPlace(document)
             self.lost += lost
         return house
 
@@ -87,7 +87,7 @@ class YamlFiles:
                 self.unread.append(Unread(name, document))
             else:
                 stock[item.name] = item
-                self.pages[page_key(item)] = Written(document, (name,))
+                self.pages[page_key(item)] = WrittenPlace(document, (name,))
         packs = {
             fold(word): item.pack.text
             for item in stock.values()
@@ -108,7 +108,7 @@ class YamlFiles:
 
         found = lots_in(document, read, self.log)
         for at, (number, _) in enumerate(found):
-            self.pages["Lot", str(at)] = Written(document, (number,))
+            self.pages["Lot", str(at)] = WrittenPlace(document, (number,))
         self.lost += [replace(row, section="lots") for row in lost]
         self.lost += lost_lots(document, {number for number, _ in found})
         return tuple(lot for _, lot in found)

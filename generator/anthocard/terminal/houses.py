@@ -16,7 +16,7 @@ if TYPE_CHECKING:  # every command imports this module, not every command reads 
     from anthocard.engine.results import Computed
     from anthocard.house.model import Recipe
     from anthocard.house.reader import Collection
-    from anthocard.press.data.worked import Worked
+    from anthocard.press.data.worked import WorkedRecipes
     from anthocard.press.store.store import Store
 
 
@@ -155,7 +155,7 @@ def worked_out(
 
 def house_computed(
     folder: Path, store: Store | None = None
-) -> tuple[Collection, Worked, tuple[Mistake, ...]]:
+) -> tuple[Collection, WorkedRecipes, tuple[Mistake, ...]]:
     """The same, but only what a store, this user's own, does not know is worked out."""
     from anthocard.house.reader import read_house
     from anthocard.press.build.recipe_cache import work_out
@@ -165,11 +165,11 @@ def house_computed(
     used = store or Store(usual_folder())
     worked, warnings = work_out(collection, used)
     if store is None:
-        tell_aside(*used.told)
+        tell_aside(*used.notices)
     return collection, worked, (*collection.warnings, *warnings)
 
 
-def at_hand(folder: Path) -> tuple[Collection, Worked, tuple[Mistake, ...]]:
+def at_hand(folder: Path) -> tuple[Collection, WorkedRecipes, tuple[Mistake, ...]]:
     """The sound part of a house worked out, for a question on a busy night, and its mistakes: where
     all is known, what concerns only whoever wrote the house down is not looked for again.
     """
@@ -179,7 +179,7 @@ def at_hand(folder: Path) -> tuple[Collection, Worked, tuple[Mistake, ...]]:
     collection, mistakes = sound_house(folder)
     store = Store(usual_folder())
     worked = known_or_worked_out(collection, store)
-    tell_aside(*store.told)
+    tell_aside(*store.notices)
     return collection, worked, mistakes
 
 
@@ -197,7 +197,7 @@ def known_glass(recipe: Recipe, collection: Collection) -> Iterator[None]:
     sights = Sights(served, Store(usual_folder())) if served else None
     yield
     if sights is not None:
-        sights.keep()
+        sights.save()
 
 
 def shut_in(options: argparse.Namespace, *writable: Path, connect: bool = False) -> None:

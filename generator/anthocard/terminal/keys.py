@@ -189,8 +189,8 @@ class _Kind:
         if "$ref" in rule:
             inner = self._defs[rule["$ref"].rpartition("/")[2]]
             names = inner.get("required") or list(inner.get("properties", ()))[:1]
-            told = (f"{name}: {self.example(inner['properties'][name])}" for name in names)
-            return f"{{{', '.join(told)}}}"
+            examples = (f"{name}: {self.example(inner['properties'][name])}" for name in names)
+            return f"{{{', '.join(examples)}}}"
         if "enum" in rule:
             return str(rule["enum"][0])
         if "const" in rule:

@@ -131,6 +131,6 @@ def _named() -> Iterator[tuple[str, str, list[str]]]:
     for give in LISTS.values():
         title, *rows = give()
         for row in rows:
-            some, _, told = row.removeprefix("  - ").partition(": ")
-            if told:
+            some, _, about = row.removeprefix("  - ").partition(": ")
+            if about:
                 yield title, row, some.split(", ")

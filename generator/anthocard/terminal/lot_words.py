@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from anthocard.engine.trade.lot_correction import Correction, Step
-from anthocard.engine.trade.lot_verdict import Reason, Verdict
+from anthocard.engine.trade.lot_correction import Correction, CorrectionStep
+from anthocard.engine.trade.lot_verdict import Deviation, Verdict
 from anthocard.press.base.number_text import likeness, tidy
 
 CALLS: Final = {
@@ -69,7 +69,7 @@ def way_lines(way: Correction, number: int) -> list[str]:
     ]
 
 
-def step_words(step: Step) -> str:
+def step_words(step: CorrectionStep) -> str:
     """One thing to do."""
     amount = f"{tidy(step.amount, 2)} {step.unit}"
     if step.how == "steep":
@@ -79,7 +79,7 @@ def step_words(step: Step) -> str:
     return _STEPS[step.how].format(amount=amount, name=step.name)
 
 
-def _reason(reason: Reason) -> str:
+def _reason(reason: Deviation) -> str:
     mark = "no " if reason.fails else "ok "
     if reason.what == "unread":
         return f"?  read its {' or '.join(_READ.get(w, w) for w in reason.wanted.split(' or '))}"

@@ -24,7 +24,7 @@ class Text:
 
     path: Path
     text: str
-    seen: atomic_file.Seen
+    seen: atomic_file.FileState
 
 
 def read_text(path: Path) -> Text:

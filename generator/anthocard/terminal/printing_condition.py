@@ -31,9 +31,9 @@ def condition_of(named: Path | None, folder: Path, collection: Collection) -> Co
         place = collection.at(collection.house, ("press", "profile"))
         path, name, ink = folder / own.profile, own.name or Path(own.profile).stem, own.ink
         if Path(own.profile).name != own.profile:
-            told = f"“{own.profile}” is no name of a file in the house's folder"
+            message = f"“{own.profile}” is no name of a file in the house's folder"
             raise AuthorError(
-                [Mistake("no-press-profile", told, place, "put it beside house.yaml")]
+                [Mistake("no-press-profile", message, place, "put it beside house.yaml")]
             )
     else:
         return None
@@ -41,8 +41,8 @@ def condition_of(named: Path | None, folder: Path, collection: Collection) -> Co
         return read_condition(_bytes(path), name, ink)
     except (OSError, NoPressProfile) as error:
         why = error.strerror if isinstance(error, OSError) else str(error)
-        told = f"“{path.name}” is no profile to print by: {why}"
-        raise AuthorError([Mistake("no-press-profile", told, place, _MEND)]) from error
+        message = f"“{path.name}” is no profile to print by: {why}"
+        raise AuthorError([Mistake("no-press-profile", message, place, _MEND)]) from error
 
 
 def print_of(named: Path | None) -> str:

@@ -27,7 +27,7 @@ class Summary:
         self.written: tuple[Path, ...] = ()
         self.unchanged = False
         self.anew = {"recipes": 0, "pages": 0, "papers": 0}
-        self.doubts: tuple[Mistake, ...] = ()
+        self.warnings: tuple[Mistake, ...] = ()
         self.counts: Mapping[str, int] | None = None
         self.changes_on: tuple[str, ...] | None = None  # days on which other menus are shown
         self.news: News | None = None
@@ -36,7 +36,7 @@ class Summary:
         """All of it as one object."""
         from anthocard.diagnostics.report import as_rows
 
-        menu, book = _ways_in(self.out)
+        menu, spec_book = _ways_in(self.out)
         shape = {
             "out": str(self.out),
             "unchanged": self.unchanged,
@@ -44,9 +44,9 @@ class Summary:
             "anew": self.anew,
             "written": [path.as_posix() for path in self.written],
             "guest": menu.as_posix(),
-            "staff": book.as_posix(),
+            "staff": spec_book.as_posix(),
             "counts": self.counts,
-            "mistakes": as_rows(self.doubts),
+            "mistakes": as_rows(self.warnings),
             "cards": {
                 "changed": list(self.news.changed) if self.news else [],
                 "new": list(self.news.new) if self.news else [],
@@ -58,20 +58,20 @@ class Summary:
 
     def lines(self, seconds: float) -> list[str]:
         """All of it for a person."""
-        menu, book = _ways_in(self.out)
+        menu, spec_book = _ways_in(self.out)
         first = (
             f"Nothing has changed: {self.files} files in {self.out} stand ({seconds:.2f} s)."
             if self.unchanged
             else f"Wrote {self.files} files to {self.out} in {seconds:.1f} s."
         )
-        told = [first, f"  menu for guests  {menu}", f"  spec book        {book}"]
+        lines = [first, f"  menu for guests  {menu}", f"  spec book        {spec_book}"]
         if self.news is not None:
-            told += _on_the_wall(self.news)
+            lines += _on_the_wall(self.news)
         if self.counts and any(self.counts.values()):
             from anthocard.diagnostics.report import worded
 
-            told.append(f"{worded(self.counts)}: “anthocard proofread” tells the worst of them.")
-        return told
+            lines.append(f"{worded(self.counts)}: “anthocard proofread” tells the worst of them.")
+        return lines
 
 
 def _ways_in(out: Path) -> tuple[Path, Path]:
@@ -80,12 +80,12 @@ def _ways_in(out: Path) -> tuple[Path, Path]:
 
 def _on_the_wall(news: News) -> list[str]:
     """Which cards to print, and which to take down."""
-    told = []
+    lines = []
     if news.changed:
-        told.append(f"Take off the wall, it has changed: {', '.join(news.changed)}.")
+        lines.append(f"Take off the wall, it has changed: {', '.join(news.changed)}.")
     if news.gone:
-        told.append(f"Take off the wall, it is no longer in the house: {', '.join(news.gone)}.")
+        lines.append(f"Take off the wall, it is no longer in the house: {', '.join(news.gone)}.")
     if news.changed or news.new:
         fresh = ", ".join((*news.changed, *news.new))
-        told.append(f"New cards: {fresh}. “anthocard cards --changed” prints these alone.")
-    return told
+        lines.append(f"New cards: {fresh}. “anthocard cards --changed” prints these alone.")
+    return lines

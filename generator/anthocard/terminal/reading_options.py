@@ -50,10 +50,10 @@ def add_readings(parser: argparse.ArgumentParser) -> None:
 
 def given(options: argparse.Namespace) -> bool:
     """Whether any reading was given by option."""
-    told = (
+    rows = (
         getattr(options, key) for key in ("ph", "colour", "lab", "strained", "strength", "brix")
     )
-    return bool(options.absorbance) or any(one is not None for one in told)
+    return bool(options.absorbance) or any(one is not None for one in rows)
 
 
 def row_of(options: argparse.Namespace, on: date, **more: object) -> str:
@@ -72,8 +72,8 @@ def row_of(options: argparse.Namespace, on: date, **more: object) -> str:
         "strained": None if options.strained is None else f"{options.strained:g} %",
         "measured": on,
     }
-    told = ", ".join(f"{key}: {value}" for key, value in parts.items() if value is not None)
-    return f"{{{told}}}"
+    values = ", ".join(f"{key}: {value}" for key, value in parts.items() if value is not None)
+    return f"{{{values}}}"
 
 
 def ask(options: argparse.Namespace, keys: tuple[str, ...]) -> None:

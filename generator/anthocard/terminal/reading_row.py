@@ -62,8 +62,8 @@ def effect(
     wrong += _backdated(before, collection, folder)
     if wrong:
         raise AuthorError(wrong)
-    told, doubts = _worked_out(collection, name)
-    return told, doubts, elsewhere
+    lines, warnings = _worked_out(collection, name)
+    return lines, warnings, elsewhere
 
 
 def _worked_out(collection: Collection, name: str) -> tuple[list[str], tuple[Mistake, ...]]:
@@ -77,21 +77,21 @@ def _worked_out(collection: Collection, name: str) -> tuple[list[str], tuple[Mis
     log = MistakeLog()
     shelf = Shelf(collection, log)
     recipe = next((one for one in collection.recipes if fold(one.name) == fold(name)), None)
-    told: list[str] = []
+    lines: list[str] = []
     if recipe is not None:
         computed = compute_one(recipe, collection, shelf, log)
         rows = calibrations(computed, language(ENGLISH))
-        told = [f"  {row.label}: {row.before}, {row.after}" for row in rows]
+        lines = [f"  {row.label}: {row.before}, {row.after}" for row in rows]
     check_readings_of(name, collection, shelf, log)
     log.raise_if_errors()
-    doubts = tuple(one for one in log if one.kind in DOUBTS)
-    if any(one.kind == "backdated-reading" for one in doubts):
-        return ["  kept, and not heeded: a later reading stands"], doubts
-    return told or ["  heeded from now on, and ± narrowed"], doubts
+    warnings = tuple(one for one in log if one.kind in WARNED)
+    if any(one.kind == "backdated-reading" for one in warnings):
+        return ["  kept, and not heeded: a later reading stands"], warnings
+    return lines or ["  heeded from now on, and ± narrowed"], warnings
 
 
 #: What an author is asked to read again, or told of a reading.
-DOUBTS = ("backdated-reading", "readings-at-odds", "far-reading", "far-from-measured")
+WARNED = ("backdated-reading", "readings-at-odds", "far-reading", "far-from-measured")
 
 
 def _backdated(before: Collection, after: Collection, folder: Path) -> list[Mistake]:

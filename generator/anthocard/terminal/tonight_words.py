@@ -12,11 +12,11 @@ from typing import Any, Final
 
 from anthocard.engine.safety.for_guest import ANSWERS, Served
 from anthocard.engine.trade.on_the_shelf import Makeable
-from anthocard.engine.trade.standing_in import Dose, Gap, StandIn
+from anthocard.engine.trade.stand_ins import Dose, Gap, StandIn
 from anthocard.facts.colour.apart import seen_apart
 
 MOST: Final = 3  # bottles told for one gap; chosen
-_LOOKS: Final = {"the same": "looks the same", "side by side": "looks much the same"}
+_LIKENESS: Final = {"the same": "looks the same", "side by side": "looks much the same"}
 _BY: Final = {
     "acidity": "as sour", "pH": "the same pH", "colour": "nearest in colour",
     "sweetness": "as sweet", "strength": "as strong",
@@ -59,14 +59,14 @@ def without_lines(missing: str, drinks: Sequence[Missed]) -> list[str]:
         return [f"No drink needs {missing}."]
     saved = [one for one in drinks if one.saved]
     lost = [one for one in drinks if not one.saved]
-    told = [f"Without {missing}: {len(drinks)} drinks, {len(saved)} of them can be saved."]
+    lines = [f"Without {missing}: {len(drinks)} drinks, {len(saved)} of them can be saved."]
     for one in saved:
-        told += ["", one.name, *_gaps(one, saving=True)]
+        lines += ["", one.name, *_gaps(one, saving=True)]
     if lost:
-        told += ["", "Cannot be saved"]
+        lines += ["", "Cannot be saved"]
     for one in lost:
-        told += ["", one.name, *_gaps(one, saving=False)]
-    return told
+        lines += ["", one.name, *_gaps(one, saving=False)]
+    return lines
 
 
 def without_json(missing: Sequence[str], drinks: Sequence[Missed]) -> dict[str, Any]:
@@ -75,36 +75,36 @@ def without_json(missing: Sequence[str], drinks: Sequence[Missed]) -> dict[str, 
 
 
 def _gaps(one: Missed, saving: bool) -> list[str]:
-    told = []
+    lines = []
     for name, instead in one.jars.items():
-        told.append(f"  {name}: what stands of it still pours")
+        lines.append(f"  {name}: what stands of it still pours")
         if instead:
             others = " or ".join(f"{ml:.0f} ml {other}" for other, ml in instead[:MOST])
-            told.append(f"    to make more, for 100 ml: {others}")
+            lines.append(f"    to make more, for 100 ml: {others}")
     for gap in one.gaps:
         some = [it for it in gap.stand_ins if it.saves or not saving]
         if not some and all(one.jars.get(name) for name in gap.names):
             continue
         reveal = ", the reveal" if gap.role == "reveal" else ""
-        told.append(f"  for {gap.ml:.3g} ml {' and '.join(gap.names)}{reveal}:")
+        lines.append(f"  for {gap.ml:.3g} ml {' and '.join(gap.names)}{reveal}:")
         if not some:
-            told.append("    nothing in the house is there for the same thing")
+            lines.append("    nothing in the house is there for the same thing")
         for it in some[:MOST]:
-            told.append(_stand_in(it, gap, one.brings.get(it.name, ())))
-    told += [f"  leave out, or find another: {line}" for line in one.garnish]
-    told += [
+            lines.append(_stand_in(it, gap, one.brings.get(it.name, ())))
+    lines += [f"  leave out, or find another: {line}" for line in one.garnish]
+    lines += [
         f"  {line}: nobody knows how much it is, so nothing is worked out" for line in one.uncounted
     ]
-    return told
+    return lines
 
 
 def _stand_in(it: StandIn, gap: Gap, brings: Sequence[str]) -> str:
     """The best dose of a bottle whole, then what else it could be matched by."""
     best, *others = it.doses
     more = [f"{_same(dose)} at {dose.ml:g} ml" for dose in others]
-    told = f"    {best.ml:g} ml {it.name}: {_reads(best, gap)}"
-    told += f" ({'; '.join(more)})" if more else ""
-    return f"{told}; BRINGS {', '.join(brings)}" if brings else told
+    line_text = f"    {best.ml:g} ml {it.name}: {_reads(best, gap)}"
+    line_text += f" ({'; '.join(more)})" if more else ""
+    return f"{line_text}; BRINGS {', '.join(brings)}" if brings else line_text
 
 
 def _same(dose: Dose) -> str:
@@ -112,23 +112,23 @@ def _same(dose: Dose) -> str:
 
 
 def _reads(dose: Dose, gap: Gap) -> str:
-    looks = _LOOKS.get(seen_apart(dose.off), "another colour")
+    looks = _LIKENESS.get(seen_apart(dose.off), "another colour")
     sour = f"acidity {dose.acidity_g_per_l:.1f} g/l for {gap.acidity_g_per_l:.1f}"
-    told = (_same(dose), looks, f"pH {dose.ph:.1f} for {gap.ph:.1f}", sour)
-    return ", ".join(part for part in told if part)
+    parts = (_same(dose), looks, f"pH {dose.ph:.1f} for {gap.ph:.1f}", sour)
+    return ", ".join(part for part in parts if part)
 
 
 def shelf_lines(drinks: Sequence[Makeable]) -> list[str]:
     """What can be made, what lacks one thing, and how many lack more."""
     whole = [one for one in drinks if not one.missing]
     short = [one for one in drinks if len(one.missing) == 1]
-    told = [f"{len(whole)} of {len(drinks)} drinks can be made from what is there."]
-    told += [f"  {one.name}{_bare(one)}" for one in whole]
+    lines = [f"{len(whole)} of {len(drinks)} drinks can be made from what is there."]
+    lines += [f"  {one.name}{_bare(one)}" for one in whole]
     if short:
-        told += ["", "One thing short"]
-        told += [f"  {one.name}: {one.missing[0]}{_bare(one)}" for one in short]
+        lines += ["", "One thing short"]
+        lines += [f"  {one.name}: {one.missing[0]}{_bare(one)}" for one in short]
     more = len(drinks) - len(whole) - len(short)
-    return [*told, "", f"{more} more lack two things or more."] if more else told
+    return [*lines, "", f"{more} more lack two things or more."] if more else lines
 
 
 def _bare(one: Makeable) -> str:
@@ -137,13 +137,13 @@ def _bare(one: Makeable) -> str:
 
 def guest_lines(who: str, drinks: Sequence[Served]) -> list[str]:
     """For one guest, answer by answer, the reasons beside what is not simply safe."""
-    told = [f"For a guest: {who}"]
+    lines = [f"For a guest: {who}"]
     for answer in ANSWERS:
         here = [one for one in drinks if one.answer == answer]
         if here:
-            told += ["", _HEADS[answer], *(f"  {_served(one)}" for one in here)]
+            lines += ["", _HEADS[answer], *(f"  {_served(one)}" for one in here)]
     return [
-        *told, "",
+        *lines, "",
         "By what is written down in this house. Ask the guest, read the labels, use clean tools. "
         "Where it is a matter of health, the word of a doctor or pharmacist comes first.",
     ]  # fmt: skip

@@ -68,9 +68,9 @@ def _check(folder: Path, name: str, out: Path | None) -> int:
         wipe()
     if out is not None:
         put_all(out, trial.papers, over=True)
-    if trial.told:
-        print(grouped(trial.told), end="\n\n")
-    wrong = counted(trial.told)["error"]
+    if trial.mistakes:
+        print(grouped(trial.mistakes), end="\n\n")
+    wrong = counted(trial.mistakes)["error"]
     whole = "each whole" if not wrong else f"{wrong} that cannot be"
     print(f"{len(trial.papers)} papers set with “{name}”, {whole}.")
     return 1 if wrong else 0

@@ -14,25 +14,25 @@ from numpy.typing import ArrayLike
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.engine.results import State
 from anthocard.facts.chemistry import equilibrium
-from anthocard.facts.chemistry.equilibrium import Reading
+from anthocard.facts.chemistry.equilibrium import PhReading
 from anthocard.facts.chemistry.liquid import Liquid
 
 COLDEST_C = 0.0  # the constants hold for 0-50 °C; a drink below zero is read as at zero
 
 
-def read(liquid: Liquid, temperature_c: ArrayLike) -> Reading:
+def read(liquid: Liquid, temperature_c: ArrayLike) -> PhReading:
     """The pH and ionic strength at a serving temperature, °C."""
     return equilibrium.measure_ph(liquid, np.maximum(temperature_c, COLDEST_C))
 
 
-def beyond(liquid: Liquid, reading: Reading, temperature_c: float) -> bool:
+def beyond(liquid: Liquid, reading: PhReading, temperature_c: float) -> bool:
     """Whether a liquid as it was read lies where no pH can be told of it."""
     ionic = reading.ionic_strength_mol_per_kg
     found = equilibrium.limits(liquid, ionic, max(temperature_c, COLDEST_C))
     return any(limit.verdict == "refuse" for limit in found)
 
 
-def doubts(one: State, place: Place, what: str) -> Iterator[Mistake]:
+def warnings(one: State, place: Place, what: str) -> Iterator[Mistake]:
     """A warning for every limit of the pH model that a liquid as it was read is beyond."""
     ionic, temperature_c = one.ionic_strength_mol_per_kg, max(one.temperature_c, COLDEST_C)
     for limit in equilibrium.limits(one.liquid, ionic, temperature_c):

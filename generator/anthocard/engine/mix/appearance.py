@@ -97,7 +97,7 @@ def sample() -> Sight:
     return sample_tube(float(row["width_mm"]))
 
 
-def doubts(one: State, place: Place, what: str) -> Iterator[Mistake]:
+def warnings(one: State, place: Place, what: str) -> Iterator[Mistake]:
     """A warning for every pigment that does not hold at the pH and strength of a liquid."""
     for key in PLANTS:
         if float(one.liquid[f"{key}_au_ml"]) > 0.0:

@@ -59,18 +59,18 @@ def apart(measure: Measure) -> bool:
 
 
 def with_reveal(
-    standing: Liquid, standing_c: float, bottle: Bottle, measure: Measure, how: How, house: House
+    glass: Liquid, standing_c: float, bottle: Bottle, measure: Measure, how: How, house: House
 ) -> tuple[Liquid, float]:
     """The drink with a reveal stirred in, and how warm it is then, °C.
 
     A frozen ball takes the heat of its melting out of the drink (chill.thawed_in).
     """
     added = poured_liquid(bottle, measure, house)
-    mixed = standing + added
+    mixed = glass + added
     if how != "frozen":
         start_c = chill.start_temperature(bottle.kind, house)
-        return mixed, chill.mixed_temperature([(standing, standing_c), (added, start_c)])
-    return mixed, chill.thawed_in(standing, standing_c, added, house)
+        return mixed, chill.mixed_temperature([(glass, standing_c), (added, start_c)])
+    return mixed, chill.thawed_in(glass, standing_c, added, house)
 
 
 def pk_shift_of(poured: Sequence[Poured]) -> float:
@@ -86,7 +86,7 @@ def pk_shift_of(poured: Sequence[Poured]) -> float:
 
 
 def line_of(
-    standing: Liquid,
+    glass: Liquid,
     standing_c: float,
     bottle: Bottle,
     recipe: Drink,
@@ -104,7 +104,7 @@ def line_of(
         per_ml = lose_fizz(per_ml, house.pour_loss / 100.0)
     poured_c = chill.start_temperature(bottle.kind, house)
     return Line(
-        before=standing,
+        before=glass,
         per_ml=per_ml,
         before_c=standing_c if at_c is None else at_c,
         poured_c=poured_c if at_c is None else at_c,
@@ -114,7 +114,7 @@ def line_of(
     )
 
 
-def room_ml(standing: Liquid, recipe: Drink, house: House) -> float:
+def room_ml(glass: Liquid, recipe: Drink, house: House) -> float:
     """What still goes into the glass beside its ice, ml; never below nought."""
     held_ml = chill.room_for_ml(recipe, house, to_brim=True)
-    return float(np.maximum(held_ml - volume_ml(standing), 0.0))
+    return float(np.maximum(held_ml - volume_ml(glass), 0.0))

@@ -61,7 +61,7 @@ class Bottle:
 def from_stock(item: StockItem) -> Bottle:
     """The bottle a stock line describes; its row is the source."""
     source = Source("stock", item.name, item.source or "house stock list", item.how)
-    doubts = (
+    defaults = (
         frozenset({Default(item.name, f"composition {_UNREAD[item.how]}")})
         if item.how in _UNREAD
         else frozenset()
@@ -88,5 +88,5 @@ def from_stock(item: StockItem) -> Bottle:
         fizzy=item.co2_volumes > 0.0,
         item=item,
         sources=frozenset({source}),
-        defaults=doubts,
+        defaults=defaults,
     )

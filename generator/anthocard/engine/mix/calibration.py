@@ -53,7 +53,7 @@ def readings_of(collection: Collection, name: str) -> list[Calibration]:
     rows = written_of(collection, name)
     thing = collection.find(name)
     lot = None if thing is None else collection.lot_in_use(thing.name)
-    own = [] if lot is None else [*lot.standing]
+    own = [] if lot is None else [*lot.current_readings]
     counted = [row for sort in SORTS for row in counting(own, sort) or counting(rows, sort)]
     return [row for row in (*rows, *own) if any(row is one for one in counted)]
 
@@ -133,8 +133,8 @@ def as_measured(
     sour = counting(rows, "ph")
     if sour:
         bottle = _soured(bottle, sour[-1], log, place)
-    told = {_TELLS[what] for what in bottle.measured if what in _TELLS}
-    withheld = tuple(one for one in bottle.withheld if one.what not in told)
+    known = {_TELLS[what] for what in bottle.measured if what in _TELLS}
+    withheld = tuple(one for one in bottle.withheld if one.what not in known)
     return replace(bottle, withheld=withheld)
 
 

@@ -150,7 +150,7 @@ def in_tin(drink: Drink) -> bool:
     return _table("methods")[drink.method]["load"] is not None
 
 
-def thawed_in(standing: Liquid, standing_c: float, ball: Liquid, house: House) -> float:
+def thawed_in(ice: Liquid, standing_c: float, ball: Liquid, house: House) -> float:
     """How warm a drink is when a ball of `ball`, out of the freezer, has melted in it, °C.
 
     Heat is conserved, but ice in a glass takes a drink no lower than to its own melting point, or
@@ -159,7 +159,7 @@ def thawed_in(standing: Liquid, standing_c: float, ball: Liquid, house: House) -
     rows = read_table("anthocard.facts.chemistry", "heat.yaml")["heat"]
     ice_g, frost_c = float(ball["water_g"]), min(0.0, house.freezer_temperature)
     taken = ice_g * (float(rows["latent"]["value"]) - frost_c * float(rows["ice"]["value"]))
-    held, added = (float(heat.heat_capacity_j_per_k(one)) for one in (standing, ball))
+    held, added = (float(heat.heat_capacity_j_per_k(one)) for one in (ice, ball))
     end_c = (held * standing_c - taken) / max(held + added, 1e-9)
     return max(end_c, min(0.0, standing_c))
 
@@ -192,33 +192,33 @@ def _bath(liquid: Liquid, drink: Drink, house: House) -> tuple[melting.Bath, flo
     """The ice and the vessel a drink is worked in, and the share of the way it is left short of."""
     row, own = _table("methods")[drink.method], house.methods.get(drink.method, OwnMethod())
 
-    def told(key: str, usual: Any) -> Any:
+    def setting(key: str, usual: Any) -> Any:
         values = (getattr(drink.worked, key), getattr(own, key), usual)
         return next(value for value in values if value is not None)
 
     in_glass = row["load"] is None
-    standing = drink.ice if in_glass else ServedIce()
-    kind = told("ice", row["ice"] if standing.kind == "none" else standing.kind)
-    ices, vessel = _table("ices"), _table("vessels")[told("vessel", row["vessel"])]
+    ice = drink.ice if in_glass else ServedIce()
+    kind = setting("ice", row["ice"] if ice.kind == "none" else ice.kind)
+    ices, vessel = _table("ices"), _table("vessels")[setting("vessel", row["vessel"])]
     size = (float(volume_ml(liquid)) / 100.0) ** float(_table("bulk")["power"]["value"])
-    usual_g = row["load"] * size if not in_glass else standing.grams
-    if in_glass and not standing.sized:
+    usual_g = row["load"] * size if not in_glass else ice.grams
+    if in_glass and not ice.sized:
         heaped_ml = house.glasses[drink.glass].holds * ice_share(drink, house)
         usual_g = heaped_ml * float(_table("ice")["fills"]["g_per_ml"])
     clinging = ices[kind]["clinging"]
-    if standing.sized and kind == standing.kind:
-        clinging = pieces()[kind].clinging(standing.mm)
-    ice_c = float(told("ice_temperature", house.ice_temperature))
+    if ice.sized and kind == ice.kind:
+        clinging = pieces()[kind].clinging(ice.mm)
+    ice_c = float(setting("ice_temperature", house.ice_temperature))
     wet = max(0.0, 1.0 - ice_c / float(_table("clinging")["dry"]["below_c"]))
     touched = min(1.0, row["touched"] * (1.0 if in_glass else size))
     bath = melting.Bath(
-        load_g=float(told("load", usual_g)),
+        load_g=float(setting("load", usual_g)),
         ice_c=ice_c,
         clinging=clinging * wet,
         vessel_j_per_k=vessel["j_per_k"] * touched,
-        vessel_c=float(told("vessel_temperature", house.room_temperature)),
+        vessel_c=float(setting("vessel_temperature", house.room_temperature)),
     )
     usual_vessel, usual_ice = _table("vessels")[row["vessel"]], ices[row["ice"]]
     pace = row["pace"] * vessel["slower"] / usual_vessel["slower"]
     pace *= usual_ice["hastens"] / ices[kind]["hastens"]
-    return bath, exp(-float(told("seconds", row["seconds"])) / pace)
+    return bath, exp(-float(setting("seconds", row["seconds"])) / pace)

@@ -36,7 +36,7 @@ STEPS = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class ColourFit:
     """What colour readings tell of an infusion: factors on strength and yellow, a shift of pK."""
 
     strength: float
@@ -50,7 +50,7 @@ class Found:
         return np.array([np.log(self.strength), np.log(self.yellow), self.pk_shift])
 
 
-def fit(per_ml: Liquid, rows: Sequence[Calibration], usual_pk: float = 0.0) -> Found:
+def fit(per_ml: Liquid, rows: Sequence[Calibration], usual_pk: float = 0.0) -> ColourFit:
     """The strength, yellow and pK shift that explain colour readings of `per_ml` (one ml).
 
     `usual_pk` is the shift known of this plant before; readings at one pH alone leave it there.
@@ -82,7 +82,7 @@ def fit(per_ml: Liquid, rows: Sequence[Calibration], usual_pk: float = 0.0) -> F
                 break
         else:
             damping *= 4.0
-    return Found(float(np.exp(best[0])), float(np.exp(best[1])), float(best[2]), knows_pk)
+    return ColourFit(float(np.exp(best[0])), float(np.exp(best[1])), float(best[2]), knows_pk)
 
 
 def stronger(liquid: Liquid, strength: ArrayLike, yellow: ArrayLike) -> Liquid:
@@ -150,17 +150,17 @@ def distances(
 
     Root mean square in AU, or ΔE00.
     """
-    told = []
+    found = []
     for row in rows:
         if row.absorbances:
             nm, read = list(row.absorbances), np.array(list(row.absorbances.values()))
             path_cm = (CUVETTE_MM if row.path is None else row.path) / 10.0
             given = _at_nm(_absorbance(per_ml, row, theta[np.newaxis]), nm)[0] * path_cm
-            told.append(("AU", float(np.sqrt(np.mean((given - read) ** 2)))))
+            found.append(("AU", float(np.sqrt(np.mean((given - read) ** 2)))))
         else:
             given = _lab(per_ml, row, theta[np.newaxis])[0]
-            told.append(("ΔE00", float(colours.delta_e_2000(given, _read_lab(row)))))
-    return told
+            found.append(("ΔE00", float(colours.delta_e_2000(given, _read_lab(row)))))
+    return found
 
 
 def _sd(prior: str) -> float:

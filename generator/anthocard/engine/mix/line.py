@@ -76,9 +76,9 @@ class Line:
 
     def temperatures_c(self, doses_ml: ArrayLike) -> Floats:
         """How warm each of them is, by heat capacities; that of the glass where all is empty."""
-        standing = heat.heat_capacity_j_per_k(self.before)
+        capacity = heat.heat_capacity_j_per_k(self.before)
         added = heat.heat_capacity_j_per_k(self.per_ml) * np.asarray(doses_ml, dtype=np.float64)
-        total = standing + added
+        total = capacity + added
         share = np.divide(added, total, out=np.zeros_like(total), where=total > 0)
         return np.asarray(self.before_c + (self.poured_c - self.before_c) * share)
 

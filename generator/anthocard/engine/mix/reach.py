@@ -37,7 +37,7 @@ def quantity(along: Along, name: str) -> Floats:
 
 
 def gave_way(line: Line, wish: Wish, free_ml: float | None, taken_ml: float, name: str) -> GaveWay:
-    """What the aim alone would take (None: nothing gives it), and what is taken within bounds."""
+    """What the aim alone would take (None: nothing gives it), and what is taken ends bounds."""
     taken = line.at(np.array([taken_ml]))
     return GaveWay(
         why="none" if free_ml is None else "beyond",
@@ -55,12 +55,12 @@ def gave_way(line: Line, wish: Wish, free_ml: float | None, taken_ml: float, nam
 
 def no_room(along: Along, wish: Wish, name: str) -> Unreachable:
     """Bounds that no dose keeps: tell the range each of them could be in."""
-    told = []
+    ends = []
     for bound in wish.bounds:
         values = quantity(along, bound.quantity)
-        told.append(f"{bound} (reachable {np.nanmin(values):.1f} to {np.nanmax(values):.1f})")
+        ends.append(f"{bound} (reachable {np.nanmin(values):.1f} to {np.nanmax(values):.1f})")
     return Unreachable(
-        f"no dose of {name} up to {along.doses_ml[-1]:.0f} {along.unit} keeps {' and '.join(told)}",
+        f"no dose of {name} up to {along.doses_ml[-1]:.0f} {along.unit} keeps {' and '.join(ends)}",
         "widen the bounds, or change what is in the drink",
     )
 

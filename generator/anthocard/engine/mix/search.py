@@ -43,15 +43,15 @@ def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Dialled:
     if not allowed.any():
         raise no_room(along, wish, name)
     found = _aimed(line, along, wish)
-    told: GaveWay | None = None
+    gave_up: GaveWay | None = None
     if found is None or not _allowed(line.at(np.array([found])), wish)[0]:
         if not wish.bounds:
             raise out_of_reach(along, wish, name)
         free = found
         found, kept = _inside(line, along, allowed, wish, free)
-        told = None if kept else gave_way(line, wish, free, found, name)
-    if wish.sort == "word" and told is None and wanted(wish.word).holds(along.lab[0]):
-        told = GaveWay("already", wish.word, name, unit=line.unit)
+        gave_up = None if kept else gave_way(line, wish, free, found, name)
+    if wish.sort == "word" and gave_up is None and wanted(wish.word).holds(along.lab[0]):
+        gave_up = GaveWay("already", wish.word, name, unit=line.unit)
     ml = _pourable(line, wish, found)
     exact, given = line.at(np.array([found])), line.at(np.array([ml]))
     return Dialled(
@@ -64,7 +64,7 @@ def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Dialled:
         lab=(float(given.lab[0, 0]), float(given.lab[0, 1]), float(given.lab[0, 2])),
         acidity_g_per_l=float(given.acidity_g_per_l[0]),
         delta_e00=float(colours.delta_e_2000(exact.lab[0], given.lab[0])),
-        gave_way=told,
+        gave_way=gave_up,
         unit=line.unit,
     )
 

@@ -13,7 +13,7 @@ from dataclasses import replace
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.engine.mix import calibration
 from anthocard.engine.mix.bottle import Bottle
-from anthocard.engine.mix.weighing import Bench, jar_of, keep, ready_for
+from anthocard.engine.mix.weighing import Bench, jar_of, ready_for, record_grams
 from anthocard.engine.results import Default, Measure, Source
 from anthocard.engine.steps.making import Making, Ready, account, do
 from anthocard.engine.steps.pot import Done, Pot, StepError
@@ -126,7 +126,7 @@ def make(
                 place, mend = meant[0], f"did you mean “{meant[1]}”? Else {mend}"
             log.add(wrong.kind, wrong.message, place, mend)
             return _bottle(bench, replace(pot, solids=()), done, (0.0, 0.0))
-        _keep_used(account_of, ready[-1], bench)
+        _record_used(account_of, ready[-1], bench)
         done.append(account_of)
     return _bottle(bench, pot, done, _strengths(ready, pot))
 
@@ -164,11 +164,11 @@ def _strengths(ready: Sequence[Ready], pot: Pot) -> tuple[float, float]:
     return min(found), max(found)
 
 
-def _keep_used(done: Done, ready: Ready, bench: Bench) -> None:
+def _record_used(done: Done, ready: Ready, bench: Bench) -> None:
     """What a step worked out for itself is bought, paid for and printed like the rest."""
     for name, grams in done.used:
         if grams > 0.0 and word_of(ready.step) != "top_up":
-            keep(bench, jar_of(name, bench), grams)
+            record_grams(bench, jar_of(name, bench), grams)
 
 
 def _bottle(bench: Bench, pot: Pot, done: Sequence[Done], strengths: tuple[float, float]) -> Bottle:

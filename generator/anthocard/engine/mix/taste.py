@@ -17,7 +17,7 @@ LEAST_ACID_G_PER_L = 0.5  # under this nothing tastes sharp, and a ratio to it s
 
 
 @dataclass(frozen=True, slots=True)
-class Replaced:
+class AcidReplacement:
     """An acid solution and the water that stand in for a pour at equal acid and volume, ml.
 
     Water below nought says that the solution is the weaker, and the drink grows by that much.
@@ -34,14 +34,14 @@ def sugar_to_acid(state: State) -> float | None:
     return state.sugar_g_per_l / acid if acid >= LEAST_ACID_G_PER_L else None
 
 
-def replaced(poured: Bottle, ml: float, solution: Bottle) -> Replaced | None:
+def replaced(poured: Bottle, ml: float, solution: Bottle) -> AcidReplacement | None:
     """`ml` of a sour bottle as another one of equal acidity; None where either is not sour."""
     given = float(titration.titratable_acidity_g_per_l(poured.per_ml))
     wanted = float(titration.titratable_acidity_g_per_l(solution.per_ml))
     if given < LEAST_ACID_G_PER_L or wanted < LEAST_ACID_G_PER_L:
         return None
     solution_ml, water_ml = titration.replace_juice_ml(ml, given, wanted)
-    return Replaced(solution.name, float(solution_ml), float(water_ml))
+    return AcidReplacement(solution.name, float(solution_ml), float(water_ml))
 
 
 def swapped(solution: Bottle, to: str) -> tuple[tuple[str, float, float], ...]:

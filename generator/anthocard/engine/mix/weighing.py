@@ -97,7 +97,7 @@ def ready_for(step: Step, number: int, bench: Bench) -> Ready:
         case Oleo():
             sugar = jar_of("sucrose", bench)
             grams = sum(one.g for one in given) if step.sugar is None else _grams(step.sugar, given)
-            keep(bench, sugar, grams)
+            record_grams(bench, sugar, grams)
             return Ready(step, given, replace(sugar, g=grams))
         case _:
             return Ready(step, given)
@@ -154,8 +154,8 @@ def _given(lot: StepPart, step: Step, bench: Bench, place: Place) -> Given:
     juice = None
     if isinstance(step, Juice) and thing is not None and bench.collection.find(thing.juice):
         juice = bench.shelf(thing.juice).per_g
-    grams, told = measure.g or 0.0, bottle.withheld
-    return Given(bottle.name, bottle.kind, bottle.per_g, grams, thing, key, juice, told)
+    grams, withheld = measure.g or 0.0, bottle.withheld
+    return Given(bottle.name, bottle.kind, bottle.per_g, grams, thing, key, juice, withheld)
 
 
 def _kitchen_of(item: StockItem | None) -> tuple[Produce | None, str | None]:
@@ -224,7 +224,7 @@ def _grams(share: Share, given: Sequence[Given]) -> float:
     raise StepError("dry-by-volume", "sugar is weighed here", "write grams", "sugar")
 
 
-def keep(bench: Bench, jar: Given, grams: float) -> None:
+def record_grams(bench: Bench, jar: Given, grams: float) -> None:
     """Write down so many grams that a step worked out for itself: bought, paid for, printed."""
     bottle = bench.shelf(jar.name)
     density = bottle.density_g_per_ml

@@ -21,12 +21,12 @@ def drawable(glass: Glass) -> Glass:
 def check_glasses(collection: Collection, log: MistakeLog) -> None:
     """Warn of every glass of the house that is drawn as a plain one, and why."""
     for name, glass in collection.house.glasses.items():
-        for fault in defects(glass, wall_mm(glass)):
-            part = "wall" if fault.kind == "wall-too-thick" else "outline"
+        for defect in defects(glass, wall_mm(glass)):
+            part = "wall" if defect.kind == "wall-too-thick" else "outline"
             log.add(
-                fault.kind,
-                f"{fault.why}; drinks in the {name} are shown in a plain glass",
+                defect.kind,
+                f"{defect.why}; drinks in the {name} are shown in a plain glass",
                 collection.at(collection.house, ("glasses", name, part)),
-                fault.mend,
+                defect.mend,
                 "warning",
             )

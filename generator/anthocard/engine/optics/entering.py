@@ -92,7 +92,7 @@ def _even(raw: Floats, changes: Floats) -> Floats:
     return out.reshape(raw.shape)
 
 
-def _poured(at: Places) -> Floats:
+def _plain_pour(at: Places) -> Floats:
     """A plume sinks down the middle, lies on the bottom and rises; on the surface it spreads."""
     plume = 0.10 + 0.30 * at.deep + 0.5 * (at.x / (0.16 + 0.25 * at.deep)) ** 2
     pool = 0.45 + 0.55 * (1.0 - at.deep) + 0.1 * np.abs(at.x)
@@ -163,7 +163,7 @@ def _mist(at: Places) -> Floats:
 
 #: The order in which each way of pouring gets to the places of a drink: late is larger.
 WAYS: Final[dict[How, Callable[[Places], NDArray[Any]]]] = {
-    "poured": _poured,
+    "poured": _plain_pour,
     "dropped": _dropped,
     "squeezed": _squeezed,
     "frozen": _frozen,

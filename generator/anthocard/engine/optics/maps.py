@@ -96,24 +96,24 @@ def traced(glass: Glass, filling: Filling, elevation_deg: float, wide: int, tall
     sides = [_Sums(tall * columns, scene.liquids) for _ in range(1 if whole else 2)]
     seen = np.zeros((tall * columns, len(SEEN)))
 
-    def look(pixel: NDArray[np.intp], many: int) -> None:
+    def sample(pixel: NDArray[np.intp], many: int) -> None:
         found, mirrored = _follow(scene, eye, eye.within(pixel % columns, pixel // columns, many))
         share = 1.0 if many == 1 else 1.0 / (1 + many)
         if many == 1:
-            seen[pixel] = _told(found)
+            seen[pixel] = _seen_by(found)
         for sums, mirror in zip(sides, (1.0, -1.0), strict=False):
             sums.every[pixel] *= 1.0 - many * share  # what one look told counts as one of many
             _add_seen(sums, scene, found, np.repeat(pixel, many), share, mirror)
             _add_mirrored(sums, scene, mirrored, np.repeat(pixel, many), share, mirror)
 
     net = meshes(tall, columns)
-    look(net.crossings, 1)
-    told = np.concatenate([seen, *(sums.light for sums in sides)], axis=1)
-    rest = net.uneven(told, _uneven(len(sides)))
+    sample(net.crossings, 1)
+    corners = np.concatenate([seen, *(sums.light for sums in sides)], axis=1)
+    rest = net.uneven(corners, _uneven(len(sides)))
     for every in (seen, *(sums.every for sums in sides)):
         net.fill(every)
-    look(rest, 1)
-    look(_edges(seen.reshape(tall, columns, -1)), int(_row("edges")["samples"]))
+    sample(rest, 1)
+    sample(_edges(seen.reshape(tall, columns, -1)), int(_row("edges")["samples"]))
     made = [sums.maps(tall, columns) for sums in sides]
     if whole:
         return made[0]
@@ -135,7 +135,7 @@ def _follow(scene: Scene, eye: Camera, directions: Floats) -> tuple[Followed, Fo
     return found.part(slice(len(rays))), found.part(slice(len(rays), None))
 
 
-def _told(found: Followed) -> Floats:
+def _seen_by(found: Followed) -> Floats:
     """What each ray saw, (n, SEEN)."""
     way = found.rays.path.sum(axis=1)
     kind = found.hit + 2.0 * (way > THIN_CM) + 4.0 * found.foam

@@ -30,12 +30,12 @@ class Meshes:
         """The pixels where rows and columns cross, flat, row by row."""
         return np.asarray((self.rows[:, np.newaxis] * self.wide + self.columns).ravel())
 
-    def uneven(self, told: Floats, least: Floats) -> Ints:
+    def uneven(self, values: Floats, least: Floats) -> Ints:
         """The pixels (flat) of meshes whose corners differ in anything by more than `least` (k,).
 
-        `told` (pixels, k) need only be known at the crossings, which are left out.
+        `values` (pixels, k) need only be known at the crossings, which are left out.
         """
-        corners = self._at_crossings(told)
+        corners = self._at_crossings(values)
         high, low = corners, corners
         for here, there in ((np.s_[1:], np.s_[:-1]), (np.s_[:, 1:], np.s_[:, :-1])):
             high, low = np.maximum(high[here], high[there]), np.minimum(low[here], low[there])
@@ -51,17 +51,17 @@ class Meshes:
         out[self.rows[:, np.newaxis], self.columns] = False
         return np.flatnonzero(out)
 
-    def fill(self, told: Floats) -> None:
-        """Put between the crossings what lies evenly between theirs, of `told` (pixels, k)."""
-        known = self._at_crossings(told)
+    def fill(self, values: Floats) -> None:
+        """Put between the crossings what lies evenly between theirs, of `values` (pixels, k)."""
+        known = self._at_crossings(values)
         row, down = _between(self.rows, self.tall)
         column, across = _between(self.columns, self.wide)
         lines = known[row] + down[:, np.newaxis, np.newaxis] * (known[row + 1] - known[row])
         whole = lines[:, column] + across[:, np.newaxis] * (lines[:, column + 1] - lines[:, column])
-        told[:] = whole.reshape(told.shape)
+        values[:] = whole.reshape(values.shape)
 
-    def _at_crossings(self, told: Floats) -> Floats:
-        return told[self.crossings].reshape(len(self.rows), len(self.columns), -1)
+    def _at_crossings(self, values: Floats) -> Floats:
+        return values[self.crossings].reshape(len(self.rows), len(self.columns), -1)
 
     @staticmethod
     def _mesh(lines: Ints, count: int, after: int) -> Ints:

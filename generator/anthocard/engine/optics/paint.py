@@ -81,15 +81,15 @@ class Plate:
         return out.reshape(*self.shape, 3)
 
 
-def painted(linear: Floats, cover: Floats, kept: Floats) -> Floats:
+def painted(linear: Floats, cover: Floats, shares_known: Floats) -> Floats:
     """What a screen takes of linear light (…, 3): encoded sRGB and how much of the page is covered,
-    0-1 (…, 4); `cover` and `kept` (…) are those of a plate.
+    0-1 (…, 4); `cover` and `shares_known` (…) are those of a plate.
 
     Clear glass is let through: over white it looks as it would painted whole, over any other light
-    page as if that page had lit it. What is `kept` has the colour it has over white.
+    page as if that page had lit it. What is `shares_known` has the colour it has over white.
     """
     whole = shown(linear)
-    most = np.maximum((1.0 - whole).max(axis=-1) * cover, kept)
+    most = np.maximum((1.0 - whole).max(axis=-1) * cover, shares_known)
     share = np.where(most > 1e-3, cover / np.maximum(most, 1e-3), 0.0)[..., np.newaxis]
     own = np.clip(1.0 - (1.0 - whole) * share, 0.0, 1.0)
     return np.concatenate([own, most[..., np.newaxis]], axis=-1)

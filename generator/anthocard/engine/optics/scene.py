@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Final
 
 import numpy as np
 
@@ -233,7 +232,3 @@ def _table(section: str) -> dict[str, dict[str, float]]:
         section
     ]
     return rows
-
-
-#: What a view is through, as the table of views says it, and the kind of surface that is.
-THROUGH: Final = {"wall": INNER, "surface": TOP}

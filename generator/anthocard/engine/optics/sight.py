@@ -29,7 +29,7 @@ VIEWS: Final[tuple[Which, ...]] = ("side", "above")
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class GlassView:
     """A drawable glass in one view, and what is known of the ways of light through it by level.
 
     They are those of the glass full of drink to a level. Ice in it, which here lies nowhere and
@@ -76,23 +76,23 @@ class Sight:
         volume = np.asarray(volume_ml, dtype=np.float64)
         if self.glass is None:
             return self._sample(which, volume)
-        look = self.look(which)
+        seen_in = self.in_view(which)
         step = _step()
         most = round(1.0 / step) - 1
-        full = _brim_ml(look.glass) * (1.0 - self.ice_share)
+        full = _brim_ml(seen_in.glass) * (1.0 - self.ice_share)
         place = np.clip(np.nan_to_num(volume / full / step), 0.0, most)
         low = np.minimum(np.floor(place).astype(int), most - 1)
         levels = set(low.ravel().tolist())
-        rows = {n: look.row(n) for n in levels | {n + 1 for n in levels}}
+        rows = {n: seen_in.row(n) for n in levels | {n + 1 for n in levels}}
         share = (place - low)[..., np.newaxis]
         table = np.array([rows.get(n, rows[min(rows)]) for n in range(most + 1)])
         ways = ways_of(_between(table[low], table[low + 1], share))
         return ways.times(1.0 - self.ice_share)
 
-    def look(self, which: Which) -> Look:
+    def in_view(self, which: Which) -> GlassView:
         """How its glass, which it must have, is looked at in one view."""
         assert self.glass is not None
-        return Look(_drawable(self.glass), which, self.elevations_deg[VIEWS.index(which)])
+        return GlassView(_drawable(self.glass), which, self.elevations_deg[VIEWS.index(which)])
 
     def _sample(self, which: Which, volume: Floats) -> Paths:
         if which == "side":
@@ -117,11 +117,11 @@ def _brim_ml(glass: Glass) -> float:
 
 
 @lru_cache(maxsize=1024)
-def _rows(look: Look) -> dict[int, Floats]:
+def _rows(seen_in: GlassView) -> dict[int, Floats]:
     return {}
 
 
-def quantiles(look: Look, level: int) -> Floats:
+def quantiles(seen_in: GlassView, level: int) -> Floats:
     """A row (1 + k,) of the table: the share of light whose way is a wedge's, then mean lengths
     (k,) cm in the shares of `nodes` of a wedge and of the rest; zeros at level 0.
 
@@ -131,7 +131,7 @@ def quantiles(look: Look, level: int) -> Floats:
     wedge, body = nodes()
     found = np.zeros(row_shape())
     none = (np.zeros(0), np.zeros(0))
-    path, weight = _traced(look, _brim_ml(look.glass) * _step() * level) if level else none
+    path, weight = _traced(seen_in, _brim_ml(seen_in.glass) * _step() * level) if level else none
     if len(path):
         order = np.argsort(path, kind="stable")
         path, weight = path[order], weight[order] / weight.sum()
@@ -161,10 +161,10 @@ def _means(path: Floats, weight: Floats, edges: Floats) -> Floats:
     return np.asarray(found / np.diff(edges))
 
 
-def _traced(look: Look, room_ml: float) -> tuple[Floats, Floats]:
+def _traced(seen_in: GlassView, room_ml: float) -> tuple[Floats, Floats]:
     """Ways (n,) cm through a drink of the rays that belong to a view, and their weights."""
-    scene, through = make_scene(look.glass, Filling((room_ml,))), view(look.which).through
-    eye = camera(scene, look.elevation_deg, 100, 100, through)
+    scene, through = make_scene(seen_in.glass, Filling((room_ml,))), view(seen_in.which).through
+    eye = camera(scene, seen_in.elevation_deg, 100, 100, through)
     rays, bounces = _table("paths")["rays"], int(_table("follow")["bounces"]["table"])
     begun = eye_rays(eye.eye, eye.spread(int(rays["half"]), half=True), 1)
     found = follow(scene, begun, bounces, few=rays["few"])

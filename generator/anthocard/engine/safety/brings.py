@@ -26,8 +26,8 @@ def brings(name: str, one: Computed, collection: Collection) -> tuple[str, ...]:
         for key in allergens.named_in(part.ingredient.name)
     }
     known = {state.key for state in one.allergens if state.state == "contains"}
-    told = [allergens.label(key) for key in sorted(allergens.broadened(held)) if key not in known]
+    labels = [allergens.label(key) for key in sorted(allergens.broadened(held)) if key not in known]
     unread = any(
         part.whole and (part.record is None or part.record.checked is None) for part in found
     )
-    return (*told, *(["an unread label"] if unread else []))
+    return (*labels, *(["an unread label"] if unread else []))

@@ -13,7 +13,7 @@ from anthocard.engine.results import Caution, Computed
 from anthocard.engine.safety.profile import profile
 from anthocard.facts.law import shelf_life as keeping
 from anthocard.facts.law.places import jurisdiction
-from anthocard.facts.law.rules import Profile, Rule, asked, papers, rules, worded
+from anthocard.facts.law.rules import Profile, Rule, figures_of, papers, rules, worded
 from anthocard.house.collection import Collection, fold
 from anthocard.house.settings import OwnRule
 
@@ -74,7 +74,7 @@ def cautions(figures: Computed, collection: Collection, log: MistakeLog) -> tupl
     """
     found = tuple(cautions_of(profile(figures, collection), collection, figures.name))
     for one in found:
-        own = collection.decided(one.key, figures.name)
+        own = collection.decision_on(one.key, figures.name)
         if one.weight == "stop" and (own is None or own.state == "tightened"):
             place = collection.at(figures.recipe, ("name",))
             mend = f"change what it says, or take it away. {one.defer}"
@@ -97,7 +97,7 @@ def cautions_at(figures: Computed, collection: Collection) -> Iterator[tuple[str
 def cautions_of(facts: Profile, collection: Collection, name: str) -> Iterator[Caution]:
     """The same for the profile of a recipe by its name, without warnings."""
     for rule in rules():
-        own = collection.decided(rule.key, name)
+        own = collection.decision_on(rule.key, name)
         if rule.applies(facts, elsewhere=own is not None and own.state == "tightened"):
             yield _caution(rule, facts, own)
 
@@ -108,20 +108,20 @@ def _caution(rule: Rule, facts: Profile, own: OwnRule | None) -> Caution:
         staff = f"{staff} House, {own.date}: {own.state}. {own.reason}".strip()
     if own is not None and own.state == "loosened":
         guest = label = ""
-    told = {"guest": guest, "staff": staff, "label": label}
+    texts = {"guest": guest, "staff": staff, "label": label}
     on = tuple(
         name
         for name in rule.stands_on
-        if facts.kind in papers()[name].kinds and told[papers()[name].words]
+        if facts.kind in papers()[name].kinds and texts[papers()[name].words]
     )
     return Caution(
         key=rule.key,
-        **told,
+        **texts,
         source=rule.source,
         local=rule.local,
         defer=rule.defer,
-        figures=asked(rule, facts),
-        decided=None if own is None else (own.date, own.state, own.reason),
+        figures=figures_of(rule, facts),
+        decision=None if own is None else (own.date, own.state, own.reason),
         weight="note" if own is not None and own.state == "permitted" else rule.weight,
         on=on,
         on_menu=rule.on_menu,

@@ -109,7 +109,7 @@ def _weigh(
 ) -> None:
     """Tell of a claim where the strength, a figure and its words, calls for it."""
     where = jurisdiction(collection.house.place).within
-    check, (abv_percent, told) = claim.check, strength
+    check, (abv_percent, strength_words) = claim.check, strength
     line = nearest(check.above_percent, where)
     if line is not None and abv_percent <= line + _ROUNDING:
         if check.below:
@@ -117,7 +117,9 @@ def _weigh(
         return
     law = nearest(check.law, where)
     severity: Severity = "error" if belied else "warning" if perhaps else check.severity
-    _tell(claim, place, f"{law}{'' if line is None else f'; {told}'}{belied}", severity, log)
+    _tell(
+        claim, place, f"{law}{'' if line is None else f'; {strength_words}'}{belied}", severity, log
+    )
 
 
 def _tell(claim: Claim, place: Place, law: str, severity: Severity, log: MistakeLog) -> None:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from anthocard.engine.results import Computed, State
-from anthocard.engine.safety.ingredients import Found, Line, by_line
+from anthocard.engine.safety.ingredients import Found, RecipeLine, by_line
 from anthocard.facts.law import allergens
 from anthocard.facts.law.conditions import says
 from anthocard.facts.law.needs import Diet, Need, bound, needs
@@ -37,7 +37,7 @@ class Reason:
     need: str
     line: str
     what: str
-    sure: bool
+    certain: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class Served:
     because: tuple[Reason, ...] = ()
 
 
-def serve(one: Computed, needs: Sequence[Need], lines: Sequence[Line]) -> Served:
+def answer_for(one: Computed, needs: Sequence[Need], lines: Sequence[RecipeLine]) -> Served:
     """What one drink is to a guest of these needs; `lines` are its own (see by_line)."""
     drink = one.recipe
     assert isinstance(drink, Drink)
@@ -63,12 +63,12 @@ def serve(one: Computed, needs: Sequence[Need], lines: Sequence[Line]) -> Served
     loose = {line.name for line in lines} - stays
     kept = [reason for reason in reasons if reason.line not in loose]
     answer: Answer
-    if any(reason.sure for reason in kept):
+    if any(reason.certain for reason in kept):
         answer = "not safe"
     elif kept or any(not need.known for need in needs):
         answer = "unknown"
         kept = kept or [
-            Reason(need.key, "", f"nobody has written down what holds {need.label}", sure=False)
+            Reason(need.key, "", f"nobody has written down what holds {need.label}", certain=False)
             for need in needs
             if not need.known
         ]
@@ -76,7 +76,7 @@ def serve(one: Computed, needs: Sequence[Need], lines: Sequence[Line]) -> Served
         without = tuple(dict.fromkeys(reason.line for reason in reasons))
         answer = "safe without" if without else "safe"
         return Served(one.name, one.slug, answer, without, tuple(reasons))
-    surest = sorted(dict.fromkeys(kept), key=lambda reason: not reason.sure)
+    surest = sorted(dict.fromkeys(kept), key=lambda reason: not reason.certain)
     return Served(one.name, one.slug, answer, (), tuple(surest))
 
 
@@ -87,17 +87,19 @@ def diets_of(one: Computed, collection: Collection) -> tuple[Diet, ...]:
     if not isinstance(one.recipe, Drink):
         return ()
     lines = by_line(one.recipe, collection)
-    told: list[Diet] = []
+    diets: list[Diet] = []
     for diet in ("vegan", "vegetarian"):
-        if serve(one, [needs()[diet]], lines).answer == "safe":
-            told.append(diet)
+        if answer_for(one, [needs()[diet]], lines).answer == "safe":
+            diets.append(diet)
     sweet = needs()["honey"]
-    if any(sure for line in lines for found in line.found for _, sure in _against(sweet, found)):
-        told.append("honey")
-    return tuple(told)
+    if any(
+        certain for line in lines for found in line.found for _, certain in _against(sweet, found)
+    ):
+        diets.append("honey")
+    return tuple(diets)
 
 
-def _can_go(line: Line, drink: Drink) -> bool:
+def _can_go(line: RecipeLine, drink: Drink) -> bool:
     """Whether a drink is still itself without a line."""
     if line.role in ("garnish", "rim", "reveal"):
         return True
@@ -105,12 +107,12 @@ def _can_go(line: Line, drink: Drink) -> bool:
     return units.get(line.name) in _LOOSE
 
 
-def _of_line(need: Need, line: Line) -> Iterable[Reason]:
+def _of_line(need: Need, line: RecipeLine) -> Iterable[Reason]:
     for found in line.found:
-        for what, sure in _against(need, found):
+        for what, certain in _against(need, found):
             inside = found.ingredient.name
-            told = what if inside == line.name else f"{what} (in {inside})"
-            yield Reason(need.key, line.name, told, sure)
+            words = what if inside == line.name else f"{what} (in {inside})"
+            yield Reason(need.key, line.name, words, certain)
 
 
 def _against(need: Need, found: Found) -> Iterable[tuple[str, bool]]:
@@ -155,7 +157,7 @@ def _of_whole(need: Need, one: Computed) -> Iterable[Reason]:
     own = one.recipe.allergens
     if own is not None:
         for key in sorted(need.allergens & allergens.broadened((*own.contains, *own.may_contain))):
-            yield Reason(need.key, "", f"by its own record: {allergens.label(key)}", sure=True)
+            yield Reason(need.key, "", f"by its own record: {allergens.label(key)}", certain=True)
     served = [("", one.before), *((stage.measure.name, stage.state) for stage in one.stages)]
     for line, state in served:  # what came in with a reveal goes with it
         found = [*_sums(need, one, state, line)]
@@ -164,18 +166,18 @@ def _of_whole(need: Need, one: Computed) -> Iterable[Reason]:
             break
     for caution in one.cautions:
         if any(word in caution.staff.casefold() for word in need.cautions):
-            yield Reason(need.key, "", caution.staff, sure=True)
+            yield Reason(need.key, "", caution.staff, certain=True)
 
 
 def _sums(need: Need, one: Computed, state: State, line: str) -> Iterable[Reason]:
     withheld = {figure.what for figure in one.withheld}
     if need.alcohol:
         if state.abv_percent > bound("alcohol_percent"):
-            yield Reason(need.key, line, f"{state.abv_percent:.1f} % vol", sure=True)
+            yield Reason(need.key, line, f"{state.abv_percent:.1f} % vol", certain=True)
         elif "strength" in withheld:
-            yield Reason(need.key, line, "its strength was never measured", sure=False)
+            yield Reason(need.key, line, "its strength was never measured", certain=False)
     caffeine_mg = float(state.liquid["caffeine_mg"])
     if caffeine_mg > bound("caffeine_mg") and (need.caffeine or need.unsure_caffeine):
         yield Reason(need.key, line, f"{caffeine_mg:.0f} mg of caffeine", need.caffeine)
     if need.sugar and state.sugar_g_per_l > bound("sugar_g_per_l"):
-        yield Reason(need.key, line, f"{state.sugar_g_per_l:.0f} g/l of sugar", sure=True)
+        yield Reason(need.key, line, f"{state.sugar_g_per_l:.0f} g/l of sugar", certain=True)

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from anthocard.engine.findings import Leaf, Told
+from anthocard.engine.findings import Leaf, PouredPart
 from anthocard.facts.chemistry.substances import Substance, substance
 from anthocard.facts.law.hazards import named
 from anthocard.facts.law.rules import Ingredient
@@ -45,7 +45,7 @@ def walk(recipe: Recipe, collection: Collection) -> tuple[Found, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RecipeLine:
     """One line of a drink as it is written, its role in it, and all that it comes down to."""
 
     name: str
@@ -53,10 +53,10 @@ class Line:
     found: tuple[Found, ...]
 
 
-def by_line(drink: Drink, collection: Collection) -> tuple[Line, ...]:
+def by_line(drink: Drink, collection: Collection) -> tuple[RecipeLine, ...]:
     """What each line of a drink comes down to, things that the house makes among it."""
     return tuple(
-        Line(name, role, tuple(_poured(name, role, drink, collection)))
+        RecipeLine(name, role, tuple(_found_in_pours(name, role, drink, collection)))
         for name, role in _lines(drink)
     )
 
@@ -74,14 +74,14 @@ def _lines(drink: Drink) -> Iterator[tuple[str, str]]:
         yield drink.rim, "rim"
 
 
-def _poured(name: str, role: str, drink: Drink, collection: Collection) -> Iterator[Found]:
+def _found_in_pours(name: str, role: str, drink: Drink, collection: Collection) -> Iterator[Found]:
     if role in ("pour", "reveal"):
         yield from _thing(name, role, collection)
     else:
         yield from _words(name, role, drink, collection)
 
 
-def poured_in(recipe: Recipe, collection: Collection) -> tuple[Told, ...]:
+def poured_in(recipe: Recipe, collection: Collection) -> tuple[PouredPart, ...]:
     """What each pour, reveal and garnish of a drink comes down to, in the order of the recipe.
 
     Empty for anything that is not served. Free words that name nothing bought come down to nothing:
@@ -95,7 +95,7 @@ def poured_in(recipe: Recipe, collection: Collection) -> tuple[Told, ...]:
     free = [*recipe.garnish, *([] if recipe.rim is None else [recipe.rim])]
     lines += [(line, tuple(_words(line, "garnish", recipe, collection))) for line in free]
     return tuple(
-        Told(name, tuple(_leaf(one) for one in found if one.whole and one.item is not None))
+        PouredPart(name, tuple(_leaf(one) for one in found if one.whole and one.item is not None))
         for name, found in lines
     )
 
@@ -123,7 +123,7 @@ def _walk(recipe: Recipe, collection: Collection) -> Iterator[Found]:
         yield from _thing(recipe.into, "base", collection)
     elif isinstance(recipe, Drink):
         for name, role in _lines(recipe):
-            yield from _poured(name, role, recipe, collection)
+            yield from _found_in_pours(name, role, recipe, collection)
     elif isinstance(recipe, Preparation):
         for sort, _, name in named_in_steps(recipe, collection):
             thing = collection.kitchen(name) if sort == "lot" else collection.find(name)
@@ -147,7 +147,7 @@ def _thing(name: str, role: str, collection: Collection) -> Iterator[Found]:
         yield from parts
 
 
-def kept_as_kind(recipe: Recipe, abv_percent: float) -> str:
+def shelf_life_kind(recipe: Recipe, abv_percent: float) -> str:
     """As which kind rules and keeping take a recipe: a preparation as the one it is most like.
 
     What holds alcohol or was steeped is cared for as an infusion is, all else as a syrup.

@@ -25,7 +25,7 @@ SULPHITES = "sulphites"
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _Allergen:
     """One allergen of one part: which (almond), what it counts as, where it stands."""
 
     key: str
@@ -36,11 +36,11 @@ def roll_up(figures: Computed, collection: Collection) -> tuple[AllergenState, .
     """The state of every allergen on the list of the house's place, in the list's order."""
     found = walk(figures.recipe, collection)
     where = jurisdiction(collection.house.place)
-    contains = [told for one in found for told in _told(one, "contains")]
-    possible = [told for one in found for told in _told(one, "may_contain")]
+    contains = [allergen for one in found for allergen in _recorded(one, "contains")]
+    possible = [allergen for one in found for allergen in _recorded(one, "may_contain")]
     own = figures.recipe.allergens or AllergenRecord()
-    contains += [_Told(key, "this recipe") for key in own.contains]
-    possible += [_Told(key, "this recipe") for key in own.may_contain]
+    contains += [_Allergen(key, "this recipe") for key in own.contains]
+    possible += [_Allergen(key, "this recipe") for key in own.may_contain]
     unchecked = _parts(one.ingredient.name for one in found if one.whole and not _checked(one))
     days = [one.record.checked for one in found if one.whole and one.record is not None]
     oldest = min((day for day in days if day is not None), default=None)
@@ -51,7 +51,7 @@ def roll_up(figures: Computed, collection: Collection) -> tuple[AllergenState, .
         weighed
         if key == SULPHITES and weighed is not None
         else _state(key, contains, possible, unchecked, oldest)
-        for key in facts.listed(where.allergens)
+        for key in facts.keys_on(where.allergens)
     )
 
 
@@ -61,28 +61,36 @@ def contained(states: Iterable[AllergenState]) -> tuple[AllergenState, ...]:
 
 
 def _state(
-    key: str, contains: list[_Told], possible: list[_Told], unchecked: str, oldest: date | None
+    key: str,
+    contains: list[_Allergen],
+    possible: list[_Allergen],
+    unchecked: str,
+    oldest: date | None,
 ) -> AllergenState:
     name = facts.label(key)
-    inside = [told for told in contains if key in facts.broadened([told.key])]
+    inside = [allergen for allergen in contains if key in facts.broadened([allergen.key])]
     perhaps = [
-        told for told in possible if key in facts.broadened([told.key]) | facts.possibly([told.key])
-    ] + [told for told in contains if key in facts.possibly([told.key])]
+        allergen
+        for allergen in possible
+        if key in facts.broadened([allergen.key]) | facts.possibly([allergen.key])
+    ] + [allergen for allergen in contains if key in facts.possibly([allergen.key])]
     if inside:
         kinds = tuple(dict.fromkeys(facts.label(one.key) for one in inside if one.key != key))
         label = f"{name} ({', '.join(kinds)})" if kinds else name
-        because = _parts(told.part for told in inside)
+        because = _parts(allergen.part for allergen in inside)
         return AllergenState(key, label, "contains", because, name, kinds)
     label = name
     if perhaps:
-        return AllergenState(key, label, "may contain", _parts(told.part for told in perhaps))
+        return AllergenState(
+            key, label, "may contain", _parts(allergen.part for allergen in perhaps)
+        )
     if unchecked:
         return AllergenState(key, label, "unchecked", f"no dated record: {unchecked}")
     because = "every part has a dated record"
     return AllergenState(key, label, "none known", because, checked=oldest)
 
 
-def _told(one: Found, state: str) -> list[_Told]:
+def _recorded(one: Found, state: str) -> list[_Allergen]:
     """What the record says; and what an unrecorded part's own name says, as a doubt at least."""
     keys = set(getattr(one.record, state)) if one.record is not None else set()
     if not _checked(one) and one.whole:
@@ -90,7 +98,7 @@ def _told(one: Found, state: str) -> list[_Told]:
         certain = one.ingredient.role in {"garnish", "rim"} and one.item is None
         if certain == (state == "contains"):
             keys |= named
-    return [_Told(key, one.ingredient.name) for key in sorted(keys)]
+    return [_Allergen(key, one.ingredient.name) for key in sorted(keys)]
 
 
 def _checked(one: Found) -> bool:

@@ -10,9 +10,9 @@ from collections.abc import Iterable
 
 from anthocard.engine.results import Computed, State
 from anthocard.engine.safety.hazards_within import hazards_within
-from anthocard.engine.safety.ingredients import kept_as_kind, walk
+from anthocard.engine.safety.ingredients import shelf_life_kind, walk
 from anthocard.engine.safety.inherited_allergens import contained, sulphite_mg_per_l
-from anthocard.engine.safety.processes import done
+from anthocard.engine.safety.process_check import done
 from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.law import shelf_life as keeping
@@ -41,7 +41,7 @@ def profile(figures: Computed, collection: Collection, only: tuple[State, ...] =
     activity = float(keeping.water_activity(before.liquid))
     hazards = hazards_within(one.ingredient for one in found)
     return Profile(
-        kind=kept_as_kind(figures.recipe, before.abv_percent),
+        kind=shelf_life_kind(figures.recipe, before.abv_percent),
         places=where.within,
         ph_low=min(one.ph for one in states),
         ph_high=max(one.ph for one in states),

@@ -18,7 +18,7 @@ from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
-from anthocard.engine.safety.ingredients import kept_as_kind, walk
+from anthocard.engine.safety.ingredients import shelf_life_kind, walk
 from anthocard.facts.chemistry.kinetics import colour_left, fading_source, unread
 from anthocard.facts.chemistry.liquid import PLANTS, Liquid
 from anthocard.facts.chemistry.volume import abv_percent
@@ -48,9 +48,11 @@ def keeping(
     recipe = figures.recipe
     if isinstance(recipe, Drink):
         return None
-    kept = kept_as(recipe.kind, figures.before.liquid, recipe, shelf[recipe.name].parts, collection)
+    shelf_life = shelf_life_as(
+        recipe.kind, figures.before.liquid, recipe, shelf[recipe.name].parts, collection
+    )
     days = max(_times(recipe.keeps), default=None)
-    others = [one for one in kept.limits if one.days is not None and one.key != _OWN]
+    others = [one for one in shelf_life.limits if one.days is not None and one.key != _OWN]
     rule = min(others, key=lambda one: one.days or 0, default=None)
     if days is not None and rule is not None and days > (rule.days or 0):
         mend = f"write keeps: {rule.days} days"
@@ -65,10 +67,10 @@ def keeping(
             + rule.words.rstrip("."),
             collection.at(recipe, ("keeps",)), mend, "warning",
         )  # fmt: skip
-    return kept
+    return shelf_life
 
 
-def kept_as(
+def shelf_life_as(
     kind: str,
     liquid: Liquid,
     recipe: Recipe,
@@ -84,18 +86,18 @@ def kept_as(
     """
     house = collection.house
     if kind == recipe.kind:
-        kind = kept_as_kind(recipe, float(abv_percent(liquid)))
+        kind = shelf_life_kind(recipe, float(abv_percent(liquid)))
     facts_of = _profile(kind, liquid, recipe, collection)
     found = facts.policy(facts_of)
     if found is None:
         raise ValueError(f"nothing is kept as a {kind}")
     limit, store = found
-    own = collection.decided(limit.key, recipe.name)
+    own = collection.decision_on(limit.key, recipe.name)
     if own is not None:
         limit = replace(
             limit,
             days=limit.days if own.days is None else own.days,
-            decided=(own.date, own.state, own.reason),
+            decision=(own.date, own.state, own.reason),
         )
     spoken = [rule for rule in rules() if rule.days is not None and rule.applies(facts_of)]
     limits = [
@@ -127,7 +129,7 @@ def _within(own: str, ruled: str, days: int | None) -> bool:
 
 def _of_rule(rule: Rule, recipe: Recipe, collection: Collection) -> Limit:
     """The limit a rule of care sets; what the house decided counts where it may decide."""
-    own, days = collection.decided(rule.key, recipe.name), rule.days
+    own, days = collection.decision_on(rule.key, recipe.name), rule.days
     assert days is not None
     if own is not None and own.days is not None:
         days = min(days, own.days) if rule.firm else own.days
@@ -150,8 +152,8 @@ def fading(liquid: Liquid, temperature_c: float) -> Fading:
     left = {key: colour_left(key, days, temperature_c) for key in present}
     rateless = [key for key in present if left[key] is None]
     if rateless:
-        told = ((plant(key).label, unread(key, temperature_c)) for key in rateless)
-        return Fading(rateless=tuple(told))
+        without_rate = ((plant(key).label, unread(key, temperature_c)) for key in rateless)
+        return Fading(rateless=tuple(without_rate))
     faded = liquid.having(
         **{f"{key}_au_ml": doses[key] * share for key, share in left.items() if share is not None}
     )
@@ -188,11 +190,13 @@ def _of_parts(parts: tuple[tuple[Bottle, object], ...], collection: Collection) 
     for bottle, _ in parts:
         if bottle.recipe is None or bottle.batch is None:
             continue
-        kept = kept_as(bottle.recipe.kind, bottle.batch, bottle.recipe, bottle.parts, collection)
-        if kept.days is not None:
-            words = f"holds {bottle.name}, which keeps {kept.days} days from its own making"
-            shortest = min(kept.limits, key=lambda one: one.days or facts.colour_moved()[1])
-            yield Limit("part", kept.days, words, shortest.source, shortest.how, bottle.name)
+        shelf_life = shelf_life_as(
+            bottle.recipe.kind, bottle.batch, bottle.recipe, bottle.parts, collection
+        )
+        if shelf_life.days is not None:
+            words = f"holds {bottle.name}, which keeps {shelf_life.days} days from its own making"
+            shortest = min(shelf_life.limits, key=lambda one: one.days or facts.colour_moved()[1])
+            yield Limit("part", shelf_life.days, words, shortest.source, shortest.how, bottle.name)
 
 
 def _written_days(recipe: Recipe) -> int | None:

@@ -23,7 +23,7 @@ from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Seen
-from anthocard.engine.trust.input_doubt import density_half
+from anthocard.engine.trust.input_uncertainty import density_half
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, volume_ml
 from anthocard.facts.colour import colours, pigments
@@ -106,13 +106,13 @@ def check_order(layers: Sequence[Lying], places: Sequence[Place], log: MistakeLo
     easy = float(_rows("layers")["apart"]["easy_g_per_ml"])
     for (below, above), place in zip(pairwise(layers), places[1:], strict=True):
         gap = below.density_g_per_ml - above.density_g_per_ml
-        told = f"{_called(above)} ({above.density_g_per_ml:.3f} g/ml)"
+        upper = f"{_called(above)} ({above.density_g_per_ml:.3f} g/ml)"
         under = f"{_called(below)} ({below.density_g_per_ml:.3f} g/ml)"
         if gap < 0.0:
             order = sorted(layers, key=lambda one: -one.density_g_per_ml)
             log.add(
                 "layers-swap",
-                f"{told} would sink through {under}",
+                f"{upper} would sink through {under}",
                 place,
                 f"pour them from the bottom up as {', then '.join(map(_called, order))}",
             )
@@ -121,7 +121,7 @@ def check_order(layers: Sequence[Lying], places: Sequence[Place], log: MistakeLo
         if gap < easy:
             log.add(
                 "layers-close",
-                f"{told} will hardly stay on {under}",
+                f"{upper} will hardly stay on {under}",
                 place,
                 "run it slowly over the back of a spoon, or take something lighter",
                 "warning",
@@ -129,7 +129,7 @@ def check_order(layers: Sequence[Lying], places: Sequence[Place], log: MistakeLo
         elif gap < unsure:
             log.add(
                 "layers-unsure",
-                f"{told} and {under} lie {gap:.3f} apart, and bottles of such kinds differ by "
+                f"{upper} and {under} lie {gap:.3f} apart, and bottles of such kinds differ by "
                 f"±{unsure:.3f}",
                 place,
                 "pour one to try, or weigh 100 ml of each and write density_g_per_ml in stock.yaml",
@@ -145,26 +145,26 @@ def seen_apart(
     Light goes through each for its share of the way that the glass has it go.
     """
     volumes = [float(volume_ml(one.liquid)) for one in layers]
-    standing = float(sum(volumes))
+    total_ml = float(sum(volumes))
     readings = [acidity.read(one.liquid, at_c) for one in layers]
     absorbance = [
         pigments.absorbance_per_cm(one.liquid, volume, float(read.ph), pk_shift)
         for one, volume, read in zip(layers, volumes, readings, strict=True)
     ]
-    side, above = sight.paths("side", standing), sight.paths("above", standing)
-    told = [
+    side, above = sight.paths("side", total_ml), sight.paths("above", total_ml)
+    layer_rows = [
         colours.colour_of(_cream() if layer.whipped else transmittance_through(one, side))
         for layer, one in zip(layers, absorbance, strict=True)
     ]
-    shares = np.array(volumes) / standing
+    shares = np.array(volumes) / total_ml
     through = np.asarray(sum(share * one for share, one in zip(shares, absorbance, strict=True)))
     seen = Seen(
-        told[int(np.argmax(shares))],
+        layer_rows[int(np.argmax(shares))],
         colours.colour_of(transmittance_through(through, above)),
         float(side.mean_mm),
         float(above.mean_mm),
     )
-    found = _layers(layers, volumes, readings, at_c, told)
+    found = _layers(layers, volumes, readings, at_c, layer_rows)
     light = [
         () if one.whipped else tuple(a.tolist()) for one, a in zip(layers, absorbance, strict=True)
     ]
@@ -175,9 +175,9 @@ def seen_apart(
 
 def _layers(
     layers: Sequence[Lying], volumes: Sequence[float], readings: Sequence[Any], at_c: float,
-    told: Sequence[colours.Colour],
+    reads: Sequence[colours.Colour],
 ) -> Iterator[Layer]:  # fmt: skip
-    for one, ml, read, colour in zip(layers, volumes, readings, told, strict=True):
+    for one, ml, read, colour in zip(layers, volumes, readings, reads, strict=True):
         beyond = acidity.beyond(one.liquid, read, at_c)
         ph = None if beyond or np.isnan(read.ph) else float(read.ph)
         sulphite = 1000.0 * float(one.liquid["sulphite_mg"]) / ml if ml else 0.0

@@ -19,7 +19,7 @@ from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Stage, State, Turn
 from anthocard.engine.served.layering import Lying, check_order, seen_apart
-from anthocard.engine.trust.input_doubt import density_half
+from anthocard.engine.trust.input_uncertainty import density_half
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import density_g_per_ml, volume_ml
 from anthocard.house.model import Drink

@@ -53,7 +53,7 @@ def sweeten(step: Sweeten, pot: Pot, sugar: Given) -> tuple[Pot, Done]:
         grams = whole_g * step.ratio
     elif step.to is not None:
         grams = _to_brix(step.to, pot, sugar)
-    return _with(pot, ((sugar, grams),), "sweeten", told=bool(asked))
+    return _with(pot, ((sugar, grams),), "sweeten", named=bool(asked))
 
 
 def salt(step: Salt, pot: Pot, jar: Given) -> tuple[Pot, Done]:
@@ -66,7 +66,7 @@ def salt(step: Salt, pot: Pot, jar: Given) -> tuple[Pot, Done]:
             "put the step that fills it before it", "salt",
         )  # fmt: skip
     grams = step.salt.value if step.salt.unit == "g" else pot.g * step.salt.value / 100.0
-    return _with(pot, ((jar, grams),), "salt", told=step.salt.unit == "%")
+    return _with(pot, ((jar, grams),), "salt", named=step.salt.unit == "%")
 
 
 def acid_adjust(
@@ -96,7 +96,7 @@ def acid_adjust(
         wanted = aim.value if aim.value is not None else _acidity(model)
         grams = _searched(pot, per_g, _acidity, wanted, aim, "{:.1f} g/l", 1.0)
     used = tuple((jar, grams * part / sum(parts)) for jar, part in zip(jars, parts, strict=True))
-    return _with(pot, used, "acid_adjust", told=True)
+    return _with(pot, used, "acid_adjust", named=True)
 
 
 def dilute(step: Dilute, pot: Pot, water: Given) -> tuple[Pot, Done]:
@@ -114,7 +114,7 @@ def dilute(step: Dilute, pot: Pot, water: Given) -> tuple[Pot, Done]:
     grams = _bisected(
         lambda g: float(abv_percent(pot.liquid + water.per_g * g)) <= step.dilute, most
     )
-    return _with(pot, ((water, grams),), "dilute", told=True)
+    return _with(pot, ((water, grams),), "dilute", named=True)
 
 
 def top_up(step: TopUp, pot: Pot, water: Given) -> tuple[Pot, Done]:
@@ -157,7 +157,7 @@ def _as_acids(aim: Aim, pot: Pot, jars: Sequence[Given], model: Liquid) -> tuple
             "acid_adjust",
         )
     used = tuple((jar, float(g)) for jar, g in zip(jars, grams, strict=True))
-    return _with(pot, used, "acid_adjust", told=True)
+    return _with(pot, used, "acid_adjust", named=True)
 
 
 def _searched(
@@ -172,12 +172,12 @@ def _searched(
     most = pot.ml / 1000.0 * _MOST_G_PER_L
     now, end = reads(pot.liquid), reads(pot.liquid + per_g * most)
     if not now <= wanted <= end:
-        told = words.format(sign * (now if wanted < now else end))
+        reach = words.format(sign * (now if wanted < now else end))
         what = "has already" if wanted < now else "reaches at most"
         raise StepError(
             "unreachable",
-            f"“{aim.text}” cannot be had with powders: it {what} {told}",
-            f"ask for {told}, or thin it first" if wanted < now else "use a sharper acid",
+            f"“{aim.text}” cannot be had with powders: it {what} {reach}",
+            f"ask for {reach}, or thin it first" if wanted < now else "use a sharper acid",
             "acid_adjust",
         )
     return _bisected(lambda g: reads(pot.liquid + per_g * g) >= wanted, most)
@@ -200,13 +200,13 @@ def _to_brix(brix: float, pot: Pot, sugar: Given) -> float:
 
 
 def _with(
-    pot: Pot, used: Sequence[tuple[Given, float]], word: str, *, told: bool
+    pot: Pot, used: Sequence[tuple[Given, float]], word: str, *, named: bool
 ) -> tuple[Pot, Done]:
     mixed = Liquid.mix((pot.liquid, *(one.per_g * g for one, g in used)))
     total = sum(g for _, g in used)
     withheld = joined((*pot.withheld, *(w for one, _ in used for w in one.withheld)))
     pot = replace(pot, liquid=mixed, withheld=withheld)
-    names = tuple((one.name, g) for one, g in used) if told else ()
+    names = tuple((one.name, g) for one, g in used) if named else ()
     return pot, Done(word, total, pot.ml, pot.g, 0.0, used=names)
 
 

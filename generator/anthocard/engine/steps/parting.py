@@ -214,7 +214,7 @@ def _through(pot: Pot, cloth: str, *, pressed: bool) -> Range:
     if volume <= 0.0:
         return 0.0, 0.0, 0.0
     less = float(yields.row("pressed", "share")["of_held"]) if pressed else 1.0
-    kept = yields.kept_by_strainer_ml(cloth)
+    kept = yields.held_by_strainer_ml(cloth)
     fat = yields.given("fat") if any(one.fat for one in pot.solids) else (1.0, 1.0, 1.0)
 
     def through(end: int) -> float:

@@ -18,7 +18,7 @@ from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.pantry import Produce, Range
 from anthocard.facts.units.step_amounts import Share
 
-SURE: Range = (1.0, 1.0, 1.0)
+MEASURED: Range = (1.0, 1.0, 1.0)
 
 
 class StepError(Exception):
@@ -122,7 +122,7 @@ class Done:
     out_ml: float
     out_g: float
     left_g: float
-    gives: Range = SURE
+    gives: Range = MEASURED
     weighed: bool = False
     used: tuple[tuple[str, float], ...] = ()
     pressure_bar: float | None = None

@@ -18,10 +18,10 @@ from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.assemble import pk_shift_of
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.results import Caution, Computed, ToldPh
+from anthocard.engine.results import Caution, Computed, StatedPh
 from anthocard.engine.safety.cautions import cautions_of
 from anthocard.engine.safety.profile import profile
-from anthocard.engine.safety.use_by import kept_as
+from anthocard.engine.safety.use_by import shelf_life_as
 from anthocard.engine.trade.dilution import Proofed
 from anthocard.engine.trade.held_back import SHAKEN, BatchLine, Held, held_for, scaled
 from anthocard.facts.chemistry import heat
@@ -59,7 +59,7 @@ class Batch:
     labels: int
     freezing_c: float
     freezer_safe: bool
-    ph: ToldPh
+    ph: StatedPh
     colour: str
     at_service: tuple[str, ...]
     keeping: Keeping
@@ -112,7 +112,7 @@ def batch(
         figures, collection, one, float(serves),
         tuple(scaled(measure, float(serves)) for _, measure in still),
         max(0.0, melt_g) * serves, bottle_ml, serves, tuple(at_service),
-        kept_as("batch", one, recipe, tuple(still), collection), "batch",
+        shelf_life_as("batch", one, recipe, tuple(still), collection), "batch",
         _shown(one, collection, pk_shift_of(still)),
     )  # fmt: skip
     waiting = tuple(
@@ -176,12 +176,12 @@ def _made(
     if getattr(recipe, "made_up_to", None) is not None:
         weighed_g = sum(measure.g for measure in figures.measures if measure.g is not None)
         topped_g = max(0.0, float(one.mass_g) - weighed_g) * factor
-    shows: tuple[ToldPh, str] = (figures.before.ph_told, figures.before.colour.name)
+    shows: tuple[StatedPh, str] = (figures.before.stated_ph, figures.before.colour.name)
     if down is not None:
         one, factor = one * factor + _water(down.water_g, collection), 1.0
         shows = _shown(one, collection, shelf[recipe.name].pk_shift)
     kind = recipe.kind if down is None else "batch"
-    kept = kept_as(kind, one, recipe, shelf[recipe.name].parts, collection)
+    shelf_life = shelf_life_as(kind, one, recipe, shelf[recipe.name].parts, collection)
     return _bottled(
         figures,
         collection,
@@ -192,7 +192,7 @@ def _made(
         bottle_ml,
         None,
         (),
-        kept,
+        shelf_life,
         recipe.kind,
         shows,
     )
@@ -227,9 +227,9 @@ def _bottled(
     bottle_ml: float | None,
     serves: float | None,
     at_service: tuple[str, ...],
-    kept: Keeping,
+    shelf_life: Keeping,
     kind: str,
-    shows: tuple[ToldPh, str],
+    shows: tuple[StatedPh, str],
 ) -> Batch:
     total_ml = float(volume_ml(one)) * factor
     size_ml = float(_rows()["bottle"]["ml"]) if bottle_ml is None else bottle_ml
@@ -255,7 +255,7 @@ def _bottled(
         ph=shows[0],
         colour=shows[1],
         at_service=at_service,
-        keeping=kept,
+        keeping=shelf_life,
         cautions=tuple(
             cautions_of(replace(profile(figures, collection), kind=kind), collection, figures.name)
         ),
@@ -267,13 +267,13 @@ def _water(grams: float, collection: Collection) -> Liquid:
     return tap_water(grams, collection.house.water.alkalinity_mg_caco3_per_l)
 
 
-def _shown(liquid: Liquid, collection: Collection, pk_shift: float) -> tuple[ToldPh, str]:
+def _shown(liquid: Liquid, collection: Collection, pk_shift: float) -> tuple[StatedPh, str]:
     """PH at room temperature as it may be told, and the colour's name through the sample bottle."""
     at_c = collection.house.room_temperature
     reading = acidity.read(liquid, at_c)
     ph = float(reading.ph)
-    told = None if acidity.beyond(liquid, reading, at_c) else ph
-    return told, look.seen(liquid, ph, look.sample(), pk_shift).side.name
+    shown = None if acidity.beyond(liquid, reading, at_c) else ph
+    return shown, look.seen(liquid, ph, look.sample(), pk_shift).side.name
 
 
 @cache

@@ -71,13 +71,6 @@ def _line(name: str, cost: float | None) -> CostLine:
     return CostLine(name, cost, () if cost is not None else (name,))
 
 
-def infused_cost_per_ml(spirit_cost: float, plant_cost: float, yield_ml: float) -> float:
-    """Cost of a millilitre that came through the strainer. Raises ValueError without a yield."""
-    if yield_ml <= 0.0:
-        raise ValueError("an infusion must yield something: more than 0 ml")
-    return (spirit_cost + plant_cost) / yield_ml
-
-
 def net_of_tax(price: float, vat_percent: float) -> float:
     """The price without the tax inside it."""
     return price / (1.0 + vat_percent / 100.0)

@@ -30,7 +30,7 @@ from anthocard.house.settings import House
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class StockNeed:
     """One stock line of a plan. Numbers are packs, `pack` says how large one is.
 
     `needed` counts the week with waste and strain loss, `to_buy` is whole packs after what is on
@@ -56,7 +56,7 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
-class Making:
+class HouseMade:
     """A house-made thing of a plan, ml: what is used of it, what it goes into included, and the
     batch that is made of it for that: a little spare, and no less than is worth making.
     """
@@ -70,8 +70,8 @@ class Making:
 class TakeOff:
     """A week's plan: stock to buy, and house-made things by their names."""
 
-    buy: tuple[Need, ...]
-    make: tuple[Making, ...]
+    buy: tuple[StockNeed, ...]
+    make: tuple[HouseMade, ...]
 
 
 def check_plan(collection: Collection, log: MistakeLog) -> None:
@@ -126,7 +126,7 @@ def take_off(
 ) -> TakeOff:
     """Add up a week, serves by drink name (the house's own week where none is given).
 
-    The house's waste allowance comes on top, and what is made is made in batches (`Making`).
+    The house's waste allowance comes on top, and what is made is made in batches (`HouseMade`).
     Raises KeyError for a drink that is not there.
     """
     plan = collection.house.week if week is None else week
@@ -134,9 +134,9 @@ def take_off(
     waste = 1.0 + collection.house.waste_percent / 100.0
     used: dict[tuple[str, bool], Measure] = {}
     for name, serves in plan.items():
-        for bottle, measure in _poured(computed[slugs[fold(name)]], collection, shelf):
+        for bottle, measure in _pours(computed[slugs[fold(name)]], collection, shelf):
             _use(bottle, _times(measure, serves * waste), used)
-    made: list[Making] = []
+    made: list[HouseMade] = []
     for recipe in reversed(making_order(collection)):  # what goes into others after them
         bottle, figures = shelf[recipe.name], computed[collection.slug(recipe)]
         own_g = 0.0 if bottle.batch is None else float(bottle.batch.mass_g)
@@ -145,7 +145,7 @@ def take_off(
             continue
         used_ml = used_g / own_g * figures.before.volume_ml
         made_ml = _made_ml(figures, used_ml, collection.house)
-        made.append(Making(recipe.name, used_ml, made_ml))
+        made.append(HouseMade(recipe.name, used_ml, made_ml))
         for part, amount in bottle.parts:
             _use(part, _times(amount, made_ml / figures.before.volume_ml), used)
     needs = [
@@ -212,7 +212,7 @@ def packs_to_buy(needed: float, on_hand: float = 0.0, par: float = 0.0) -> int:
     return max(0, math.ceil(needed + par - on_hand - 1e-9))
 
 
-def _poured(
+def _pours(
     figures: Computed, collection: Collection, shelf: Shelf
 ) -> Iterator[tuple[Bottle, Measure]]:
     recipe = figures.recipe
@@ -237,19 +237,19 @@ def _use(bottle: Bottle, measure: Measure, used: dict[tuple[str, bool], Measure]
     used[key] = _plus(used[key], measure) if key in used else measure
 
 
-def _need(bottle: Bottle, measure: Measure) -> Need:
+def _need(bottle: Bottle, measure: Measure) -> StockNeed:
     item = bottle.item
     assert item is not None
     density = bottle.density_g_per_ml
     needed = pack_share(item, measure, density)
     held, par = _packs(item, item.on_hand, density), _packs(item, item.par, density)
     to_buy = None if needed is None else packs_to_buy(needed, held or 0.0, par or 0.0)
-    amount, unit = _told(measure)
+    amount, unit = _amount_of(measure)
     if density is not None and density >= _row("buying", "heavy")["from_g_per_ml"] and measure.g:
         amount, unit = measure.g, "g"
     one = produce(bottle.name)
     whole = one is not None and one.juice and one.piece_g and measure.g
-    return Need(
+    return StockNeed(
         name=bottle.name,
         amount=amount,
         unit=unit,
@@ -277,7 +277,7 @@ def _packs(item: StockItem, amount: Amount | None, density: float | None) -> flo
     return pack_share(item, measure, density)
 
 
-def _told(measure: Measure) -> tuple[float, str]:
+def _amount_of(measure: Measure) -> tuple[float, str]:
     if measure.ml is not None:
         return measure.ml, "ml"
     return (measure.g, "g") if measure.g is not None else (measure.count, measure.unit)

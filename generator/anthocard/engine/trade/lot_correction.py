@@ -15,9 +15,9 @@ import numpy as np
 from anthocard.engine.mix import acidity
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.fitting import ROOM_C
-from anthocard.engine.trade.lot_jar import Jar, Look, Standing, delta_e00, limits
+from anthocard.engine.trade.lot_jar import Jar, LotComparison, SampleReading, delta_e00, limits
 from anthocard.facts.chemistry import extraction
-from anthocard.facts.chemistry.equilibrium import Reading
+from anthocard.facts.chemistry.equilibrium import PhReading
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import abv_percent, volume_ml
 from anthocard.facts.colour.pigments import coloured
@@ -33,7 +33,7 @@ Risk: TypeAlias = Literal[
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class CorrectionStep:
     """One thing to do: so much of `name` in `unit`, and for a plant how many minutes."""
 
     how: How
@@ -50,8 +50,8 @@ class Correction:
     `delta_e00` and `delta_ph` are from the recipe.
     """
 
-    steps: tuple[Step, ...]
-    reads: Look
+    steps: tuple[CorrectionStep, ...]
+    reads: SampleReading
     volume_ml: float
     delta_e00: float
     delta_ph: float
@@ -64,7 +64,7 @@ THIN: Final = ("citric acid", "trisodium citrate")
 
 
 def corrections(
-    one: Standing, collection: Collection, others: Sequence[Standing] = ()
+    one: LotComparison, collection: Collection, others: Sequence[LotComparison] = ()
 ) -> tuple[Correction, ...]:
     """Every way that leads the lot back to its recipe, the surest first.
 
@@ -80,16 +80,16 @@ def corrections(
     return tuple(sorted(found, key=lambda way: (not way.lands, len(way.risks))))
 
 
-_Way: TypeAlias = tuple[Jar, tuple[Step, ...], tuple[Risk, ...]]
+_Way: TypeAlias = tuple[Jar, tuple[CorrectionStep, ...], tuple[Risk, ...]]
 
 
 def _of_infusion(
-    one: Standing, recipe: Infusion, collection: Collection, others: Sequence[Standing]
+    one: LotComparison, recipe: Infusion, collection: Collection, others: Sequence[LotComparison]
 ) -> Iterator[_Way]:
     base = one.shelf[recipe.into]
     if one.times > 1.0:
         add_ml = _round(one.jar.volume_ml * (one.times - 1.0))
-        step = Step("let-down", base.name, add_ml, "ml")
+        step = CorrectionStep("let-down", base.name, add_ml, "ml")
         yield one.jar.mixed(base.per_ml, add_ml), (step,), ("let-down",)
     else:
         yield from _steeped(one, recipe, base, collection)
@@ -98,7 +98,7 @@ def _of_infusion(
 
 
 def _steeped(
-    one: Standing, recipe: Infusion, base: Bottle, collection: Collection
+    one: LotComparison, recipe: Infusion, base: Bottle, collection: Collection
 ) -> Iterator[_Way]:
     """More of the plant, for as long as the recipe steeps: its grams give what the first gave."""
     key = plant_key(recipe.plant, collection)
@@ -129,10 +129,10 @@ def _steeped(
         return
     jar = replace(one.jar, per_ml=one.jar.per_ml + more, volume_ml=left_ml)
     risks: tuple[Risk, ...] = ("steeped-again", *(() if weighed else ("weak-plant",)), "read-again")
-    yield jar, (Step("steep", recipe.plant, grams, "g", 60.0 * hours),), risks
+    yield jar, (CorrectionStep("steep", recipe.plant, grams, "g", 60.0 * hours),), risks
 
 
-def _weighed(one: Standing, recipe: Infusion, collection: Collection) -> float | None:
+def _weighed(one: LotComparison, recipe: Infusion, collection: Collection) -> float | None:
     """Grams of plant per litre as they were weighed into this lot, if somebody wrote them down."""
     grams = litres = 0.0
     for part in one.lot.weighed:
@@ -150,18 +150,18 @@ def _same(written: str, name: str, collection: Collection) -> bool:
     return fold(written) == fold(name) or (one is not None and one is other)
 
 
-def _blended(one: Standing, other: Standing) -> Iterator[_Way]:
+def _blended(one: LotComparison, other: LotComparison) -> Iterator[_Way]:
     """So much of another lot that the colour of both together is the recipe's."""
     here, there, wanted = one.jar.pigment, other.jar.pigment, one.target.pigment
     if (here - wanted) * (there - wanted) >= 0.0:
         return  # both too pale, or both too dark
     add_ml = _round(one.jar.volume_ml * (wanted - here) / (there - wanted))
     if 0.0 < add_ml <= other.jar.volume_ml:
-        step = Step("blend", other.lot.lot, add_ml, "ml")
+        step = CorrectionStep("blend", other.lot.lot, add_ml, "ml")
         yield one.jar.mixed(other.jar.per_ml, add_ml), (step,), ("older",)
 
 
-def _of_mixture(one: Standing) -> Iterator[_Way]:
+def _of_mixture(one: LotComparison) -> Iterator[_Way]:
     """Water, or more of what the recipe dissolves; by °Brix where it was read, else by pH."""
     times = concentration(one)
     if times is None or abs(times - 1.0) < 0.01:
@@ -172,7 +172,7 @@ def _of_mixture(one: Standing) -> Iterator[_Way]:
     water_ml = float(jar.per_ml["water_g"]) * jar.volume_ml  # a g of it is a ml
     if times > 1.0:
         add_ml = _round(water_ml * (times - 1.0))
-        step = Step("let-down", water.name, add_ml, "ml")
+        step = CorrectionStep("let-down", water.name, add_ml, "ml")
         yield jar.mixed(water.per_ml, add_ml), (step,), ("let-down", *risks)
         return
     assert one.made.batch is not None  # whatever a house makes has one
@@ -181,18 +181,18 @@ def _of_mixture(one: Standing) -> Iterator[_Way]:
     for bottle, measure in one.made.parts:
         if bottle.density_g_per_ml is None and measure.g:
             grams = _round_g(measure.g * share)
-            steps.append(Step("dissolve", bottle.name, grams, "g"))
+            steps.append(CorrectionStep("dissolve", bottle.name, grams, "g"))
             added = added + bottle.per_g * grams
     if not steps:
         return
     yield jar.mixed(added, 1.0), tuple(steps), (*risks, "read-again")
 
 
-def concentration(one: Standing) -> float | None:
+def concentration(one: LotComparison) -> float | None:
     """How strong a mixture was made, over its recipe, as its readings tell; None if they cannot."""
-    target = one.target.look()
+    target = one.target.read()
     if "brix" in one.read and target.brix > 0.5:
-        read = one.jar.look().brix
+        read = one.jar.read().brix
         return read * (100.0 - target.brix) / (target.brix * (100.0 - read))
     if "ph" not in one.read:
         return None
@@ -203,14 +203,14 @@ def concentration(one: Standing) -> float | None:
     least = limits("told")["slope"]["ph"]
     if not (np.all(slope < -least) or np.all(slope > least)):
         return None
-    read = one.jar.look().ph
+    read = one.jar.read().ph
     order = np.argsort(ph)
     if not ph[order][0] <= read <= ph[order][-1]:
         return None
     return float(np.exp(np.interp(read, ph[order], np.log(times)[order])))
 
 
-def _at(per_ml: Liquid, times: float) -> Reading:
+def _at(per_ml: Liquid, times: float) -> PhReading:
     return acidity.read(_dissolved(per_ml, times), ROOM_C)
 
 
@@ -219,22 +219,22 @@ def _dissolved(per_ml: Liquid, times: float) -> Liquid:
     return (per_ml * times).having(water_g=float(per_ml["water_g"]))
 
 
-def _at_concentration(one: Standing, times: float) -> Jar:
+def _at_concentration(one: LotComparison, times: float) -> Jar:
     whole = _dissolved(one.target.per_ml, times)
     return Jar(whole, 1.0, one.jar.pk_shift).scaled(one.jar.volume_ml)
 
 
 def _finished(
-    one: Standing, jar: Jar, steps: tuple[Step, ...], risks: tuple[Risk, ...],
+    one: LotComparison, jar: Jar, steps: tuple[CorrectionStep, ...], risks: tuple[Risk, ...],
     collection: Collection,
 ) -> Correction:  # fmt: skip
     """The way with its pH put right, where a little acid or buffer of the house does that."""
-    wanted = one.target.look()
+    wanted = one.target.read()
     trim = _trim(jar, wanted.ph, one, collection)
     if trim is not None:
         jar, step = trim
         steps, risks = (*steps, step), (*risks, "in-halves")
-    reads = jar.look()
+    reads = jar.read()
     away, ph = delta_e00(reads, wanted), reads.ph - wanted.ph
     lands = (
         away <= limits("pass")["colour"]["delta_e00"] and abs(ph) <= limits("pass")["ph"]["most"]
@@ -243,10 +243,10 @@ def _finished(
 
 
 def _trim(
-    jar: Jar, wanted_ph: float, one: Standing, collection: Collection
-) -> tuple[Jar, Step] | None:
+    jar: Jar, wanted_ph: float, one: LotComparison, collection: Collection
+) -> tuple[Jar, CorrectionStep] | None:
     """The smallest dose of a solution of the house that brings the pH where it should be."""
-    here = jar.look().ph
+    here = jar.read().ph
     if abs(here - wanted_ph) <= limits("pass")["ph"]["most"] / 2.0 or "ph" not in one.read:
         return None
     most_ml = limits("correct")["trim"]["ml_per_l"] * jar.volume_ml / 1000.0
@@ -260,7 +260,7 @@ def _trim(
         return None
     ml = _round_ml(best[0])
     how: How = "sour" if here > wanted_ph else "soften"
-    return jar.mixed(best[1].per_ml, ml), Step(how, best[1].name, ml, "ml")
+    return jar.mixed(best[1].per_ml, ml), CorrectionStep(how, best[1].name, ml, "ml")
 
 
 def _thin(powder: Bottle) -> Bottle:

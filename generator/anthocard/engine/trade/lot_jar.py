@@ -28,7 +28,7 @@ from anthocard.house.readings import SORTS
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class SampleReading:
     """What instruments and eyes say of a liquid at room temperature, in the sample bottle.
 
     `strength` is % vol, `brix` °Bx, `lab` CIELAB (3,) and `colour` its name.
@@ -50,11 +50,11 @@ class Jar:
     volume_ml: float
     pk_shift: float
 
-    def look(self) -> Look:
+    def read(self) -> SampleReading:
         """How it reads and looks."""
         ph = float(acidity.read(self.per_ml, ROOM_C).ph)
         seen = appearance.seen(self.per_ml, ph, appearance.sample(), self.pk_shift).side
-        return Look(
+        return SampleReading(
             ph,
             float(abv_percent(self.per_ml)),
             composition.brix(self.per_ml),
@@ -81,7 +81,7 @@ class Jar:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class LotComparison:
     """A lot beside its recipe: the two jars, the bottles they come from, and what was read.
 
     `read` names what was read of it: ph, colour, strength, brix, strained. `mistakes` say why its
@@ -105,7 +105,7 @@ class Standing:
         return self.jar.pigment / self.target.pigment if self.target.pigment > 0.0 else 1.0
 
 
-def standing(collection: Collection, lot: Lot) -> Standing:
+def compared(collection: Collection, lot: Lot) -> LotComparison:
     """A lot beside what its recipe makes without it. Raises KeyError where there is no recipe."""
     others = tuple(one for one in collection.lots if fold(one.of) != fold(lot.of))
     usual = Shelf(replace(collection, lots=others), MistakeLog())
@@ -114,9 +114,9 @@ def standing(collection: Collection, lot: Lot) -> Standing:
     poured = lot.model_copy(update={"in_use": lot.made, "discarded": None})
     bottle = Shelf(replace(collection, lots=(*others, poured)), log)[lot.of]
     volume = lot.volume or (LITRE_ML if made.batch is None else float(volume_ml(made.batch)))
-    rows = lot.standing
-    told = [fit for fit in bottle.fits if fit.kind in ("absorbances", "colour")]
-    return Standing(
+    rows = lot.current_readings
+    fits = [fit for fit in bottle.fits if fit.kind in ("absorbances", "colour")]
+    return LotComparison(
         lot,
         Jar(made.per_ml, volume, made.pk_shift),
         Jar(bottle.per_ml, volume, bottle.pk_shift),
@@ -124,12 +124,12 @@ def standing(collection: Collection, lot: Lot) -> Standing:
         usual,
         frozenset(sort for sort in SORTS if counting(rows, sort)),
         tuple(log),
-        tuple((fit.unit, fit.fitted) for fit in told),
+        tuple((fit.unit, fit.fitted) for fit in fits),
         _yellow(bottle) / max(_yellow(made), 1e-9),
     )
 
 
-def delta_e00(one: Look, other: Look) -> float:
+def delta_e00(one: SampleReading, other: SampleReading) -> float:
     """CIEDE2000 between two looks."""
     return float(colours.delta_e_2000(one.lab, other.lab))
 

@@ -12,7 +12,7 @@ from datetime import date
 from typing import Final, Literal, TypeAlias
 
 from anthocard.engine.trade.lot_correction import Correction, concentration, corrections
-from anthocard.engine.trade.lot_jar import Look, Standing, delta_e00, limits, standing
+from anthocard.engine.trade.lot_jar import LotComparison, SampleReading, compared, delta_e00, limits
 from anthocard.house.collection import Collection
 from anthocard.house.lots import Lot
 from anthocard.house.model import Infusion
@@ -27,7 +27,7 @@ _NEEDED: Final = {
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class Deviation:
     """One figure of a lot beside the recipe's: which, as read, as wanted, how far it may be off."""
 
     what: Literal["colour", "ph", "strength", "brix", "browned", "other", "unread", "gone"]
@@ -45,16 +45,16 @@ class Verdict:
 
     lot: Lot
     call: Call
-    reasons: tuple[Reason, ...]
+    reasons: tuple[Deviation, ...]
     ways: tuple[Correction, ...]
-    reads: Look
-    wanted: Look
+    reads: SampleReading
+    wanted: SampleReading
     times: float | None
     delta_e00: float | None
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class DriftPoint:
     """A lot in the drift of its recipe; None for what was not read."""
 
     mark: str
@@ -69,26 +69,26 @@ class Point:
 
 def verdict(collection: Collection, lot: Lot) -> Verdict:
     """What to do with a lot. Raises KeyError where the house makes no such thing."""
-    one = standing(collection, lot)
-    reads, wanted = one.jar.look(), one.target.look()
+    one = compared(collection, lot)
+    reads, wanted = one.jar.read(), one.target.read()
     reasons = (*_reasons(one, reads, wanted),)
     away = delta_e00(reads, wanted) if "colour" in one.read else None
     times = one.times if "colour" in one.read else None
-    told = {reason.what for reason in reasons if reason.fails}
+    failed = {reason.what for reason in reasons if reason.fails}
     ways: tuple[Correction, ...] = ()
-    if lot.discarded is not None or told & {"browned", "other"}:
+    if lot.discarded is not None or failed & {"browned", "other"}:
         call: Call = "discard"
-    elif told - {"unread"}:
-        others = [standing(collection, other) for other in _blendable(collection, lot)]
+    elif failed - {"unread"}:
+        others = [compared(collection, other) for other in _blendable(collection, lot)]
         ways = tuple(way for way in corrections(one, collection, others) if way.lands)
         ways = ways if _worth_it(one) else ()
         call = "correct" if ways else "discard"
     else:
-        call = "unread" if "unread" in told else "pass"
+        call = "unread" if "unread" in failed else "pass"
     return Verdict(lot, call, reasons, ways, reads, wanted, times, away)
 
 
-def drift(collection: Collection, name: str, most: int | None = None) -> tuple[Point, ...]:
+def drift(collection: Collection, name: str, most: int | None = None) -> tuple[DriftPoint, ...]:
     """The last lots of a thing the house makes, the oldest first."""
     chosen = collection.lot_in_use(name)
     last = sorted(collection.lots_of(name), key=lambda lot: lot.made)
@@ -97,7 +97,7 @@ def drift(collection: Collection, name: str, most: int | None = None) -> tuple[P
         said = verdict(collection, lot)
         read = {reason.what for reason in said.reasons if reason.what != "unread"}
         points.append(
-            Point(
+            DriftPoint(
                 lot.lot, lot.made, said.times, said.reads.ph if "ph" in read else None,
                 said.delta_e00, said.call, lot is chosen, said.reads.hex,
             )
@@ -109,11 +109,11 @@ def _blendable(collection: Collection, lot: Lot) -> Iterator[Lot]:
     """Other lots of the same recipe that were read and stand."""
     for other in collection.lots_of(lot.of):
         there = other is not lot and other.discarded is None and other.volume is not None
-        if there and any(row.sees_colour for row in other.standing):
+        if there and any(row.sees_colour for row in other.current_readings):
             yield other
 
 
-def _worth_it(one: Standing) -> bool:
+def _worth_it(one: LotComparison) -> bool:
     """Whether its colour, or how strong it was made, lies within what is put right."""
     row = limits("correct")
     if isinstance(one.made.recipe, Infusion):
@@ -124,14 +124,16 @@ def _worth_it(one: Standing) -> bool:
     )
 
 
-def _reasons(one: Standing, reads: Look, wanted: Look) -> Iterator[Reason]:
+def _reasons(
+    one: LotComparison, reads: SampleReading, wanted: SampleReading
+) -> Iterator[Deviation]:
     row = limits("pass")
     impossible = [m for m in one.mistakes if m.severity == "error"]
     for mistake in impossible:
-        yield Reason("other", mistake.message, "", True)
+        yield Deviation("other", mistake.message, "", True)
     if "colour" in one.read:
         away = delta_e00(reads, wanted)
-        yield Reason(
+        yield Deviation(
             "colour", f"{reads.colour}, {one.times:.2f} × as strong in colour as the recipe",
             f"{wanted.colour}, alike unless held side by side",
             away > row["colour"]["delta_e00"] and not impossible,
@@ -140,19 +142,19 @@ def _reasons(one: Standing, reads: Look, wanted: Look) -> Iterator[Reason]:
             any(figure > limits("discard")["colour"][_LEFT[unit]] for unit, figure in one.left)
             or one.yellow > limits("discard")["colour"]["yellow"]
         ):
-            yield Reason("browned", reads.colour, wanted.colour, True)
+            yield Deviation("browned", reads.colour, wanted.colour, True)
     if "ph" in one.read:
         off = abs(reads.ph - wanted.ph)
-        yield Reason("ph", f"{reads.ph:.2f}", f"{wanted.ph:.2f} ± {row['ph']['most']:g}",
+        yield Deviation("ph", f"{reads.ph:.2f}", f"{wanted.ph:.2f} ± {row['ph']['most']:g}",
                      off > row["ph"]["most"])  # fmt: skip
     if "strength" in one.read:
-        yield Reason(
+        yield Deviation(
             "strength", f"{reads.strength:.1f} % vol",
             f"{wanted.strength:.1f} ± {row['strength']['percent_vol']:g} % vol",
             abs(reads.strength - wanted.strength) > row["strength"]["percent_vol"],
         )  # fmt: skip
     if "brix" in one.read:
-        yield Reason(
+        yield Deviation(
             "brix", f"{reads.brix:.1f} °Bx", f"{wanted.brix:.1f} ± {row['brix']['degrees']:g} °Bx",
             abs(reads.brix - wanted.brix) > row["brix"]["degrees"],
         )  # fmt: skip
@@ -161,7 +163,7 @@ def _reasons(one: Standing, reads: Look, wanted: Look) -> Iterator[Reason]:
     if kind == "infusion" and one.target.pigment <= 0.0:
         missing = [group for group in missing if group != ("colour",)]
     for group in missing:
-        yield Reason("unread", "", " or ".join(group), True)
+        yield Deviation("unread", "", " or ".join(group), True)
 
 
 _LEFT: Final = {"ΔE00": "delta_e00", "AU": "au"}

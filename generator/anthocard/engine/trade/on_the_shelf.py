@@ -1,7 +1,7 @@
 """What is missing and what is there: which drinks need a thing, and which can be made of others.
 
 Belongs here: walking from a drink down to what must stand on the shelf. Does not belong here: what
-stands in for what is missing (standing_in.py), how much of it is used up (demand.py).
+stands in for what is missing (stand_ins.py), how much of it is used up (demand.py).
 """
 
 from __future__ import annotations

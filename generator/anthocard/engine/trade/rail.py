@@ -1,7 +1,7 @@
 """The rail: bottles that may stand in for another, and what each is poured for.
 
 Belongs here: telling acids, buffers, sugars, spirits and colours apart, which are alike, and what a
-batch is made with instead. Does not belong here: the dose in a drink (standing_in.py), which
+batch is made with instead. Does not belong here: the dose in a drink (stand_ins.py), which
 bottles hold what is missing (on_the_shelf.py).
 """
 
@@ -37,23 +37,23 @@ class Rail:
 
     def there_for(self, bottle: Bottle) -> str:
         """What a bottle is poured for; its kind where it is for none of the four."""
-        return self._told(bottle)[0]
+        return self._purpose(bottle)[0]
 
     def alike(self, missing: Bottle) -> list[Bottle]:
         """Those that are poured for the same thing, near enough in strength where that counts."""
-        there_for, percent = self._told(missing)
+        there_for, percent = self._purpose(missing)
         if there_for == "dry":
             return []
         near = _row()["percent_apart"]
-        told = [(bottle, *self._told(bottle)) for bottle in self._offered]
+        offered = [(bottle, *self._purpose(bottle)) for bottle in self._offered]
         return [
             bottle
-            for bottle, its, abv in told
+            for bottle, its, abv in offered
             if its == there_for
             and (there_for not in ("spirit", "colour") or abs(abv - percent) <= near)
         ]
 
-    def _told(self, bottle: Bottle) -> tuple[str, float]:
+    def _purpose(self, bottle: Bottle) -> tuple[str, float]:
         """What it is poured for, and its strength in % vol."""
         if bottle.name not in self._known:
             dry = bottle.density_g_per_ml is None

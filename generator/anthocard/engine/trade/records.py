@@ -18,7 +18,7 @@ _LETTER: Final = re.compile(r"[A-Z]")
 
 
 @dataclass(frozen=True, slots=True)
-class Calibration:
+class ProbeCalibration:
     """A pH probe against two buffers: slope (positive, mV per pH), share of Nernst's, mV at pH 7.
 
     `accepted` says whether the share lies in the band that is usual to accept.
@@ -43,7 +43,7 @@ def lot(made: date, letter: str = "A") -> str:
 
 def calibrate(
     ph_1: float, mv_1: float, ph_2: float, mv_2: float, temperature_c: float = 25.0
-) -> Calibration:
+) -> ProbeCalibration:
     """Slope and offset of a probe from its millivolts in two buffers at one temperature.
 
     Nernst: 59.16 mV per pH at 25 °C. Raises ValueError for twice the same buffer, and below
@@ -56,7 +56,7 @@ def calibrate(
     slope = -(mv_2 - mv_1) / (ph_2 - ph_1)
     percent = 100.0 * slope / nernst_mv_per_ph(temperature_c)
     low, high = accepted_percent()
-    return Calibration(slope, percent, mv_1 + slope * (ph_1 - 7.0), low <= percent <= high)
+    return ProbeCalibration(slope, percent, mv_1 + slope * (ph_1 - 7.0), low <= percent <= high)
 
 
 def nernst_mv_per_ph(temperature_c: float) -> float:

@@ -1,7 +1,7 @@
 """A glass with one pour taken out of it, and what it reads with every dose of another in its place.
 
 Belongs here: the liquid without what is missing, and its pH, acidity and colour along a walk of
-doses. Does not belong here: which bottle and which dose is chosen (standing_in.py).
+doses. Does not belong here: which bottle and which dose is chosen (stand_ins.py).
 """
 
 from __future__ import annotations

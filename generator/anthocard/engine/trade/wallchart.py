@@ -39,7 +39,7 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
-class Plate:
+class PlantChart:
     """A plant and its rows, pale to strong in water, then the usual dose in spirit."""
 
     key: str
@@ -55,18 +55,18 @@ def steps() -> Floats:
     return np.asarray(np.arange(row["from"], row["to"] + row["step"] / 2.0, row["step"]))
 
 
-def plates() -> tuple[Plate, ...]:
+def plates() -> tuple[PlantChart, ...]:
     """Every plant of the tables, in their order."""
     return tuple(_plate(key) for key in PLANTS)
 
 
-def _plate(key: str) -> Plate:
+def _plate(key: str) -> PlantChart:
     strength = float(_table("spirit")["usual"]["abv_percent"])
     doses = {name: float(row["au_per_cm"]) for name, row in _table("doses").items()}
     bands = [_band(key, name, au, 0.0) for name, au in doses.items()]
     bands.append(_band(key, "usual", doses["usual"], strength))
     one = plant(key)
-    return Plate(key, one.label, one.latin, one.part, tuple(bands))
+    return PlantChart(key, one.label, one.latin, one.part, tuple(bands))
 
 
 def _band(key: str, dose: str, au_per_cm: float, abv_percent: float) -> Band:

@@ -50,11 +50,13 @@ def eyes(line: Line, dose_ml: float) -> Eyes:
     doses = dose_ml * np.linspace(0.0, float(row["doses"]["most"]), int(row["doses"]["points"]))
     here = int(np.argmin(np.abs(doses - dose_ml)))
     seen = _seen(_screen(line, line.liquids(doses), doses))
-    told = tuple((who, float(values[here])) for who, values in seen.items())
-    unseen = tuple(who for who, value in told if who != "normal" and value < least)
+    differences = tuple((who, float(values[here])) for who, values in seen.items())
+    unseen = tuple(who for who, value in differences if who != "normal" and value < least)
     plants = _other_plants(line, dose_ml) if unseen else {}
     return Eyes(
-        told, unseen, tuple(_mend(who, seen[who], doses, here, plants, least) for who in unseen)
+        differences,
+        unseen,
+        tuple(_mend(who, seen[who], doses, here, plants, least) for who in unseen),
     )
 
 

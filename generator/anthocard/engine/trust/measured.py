@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final
 
 from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.engine.findings import READABLE, Doubt, Eyes, Fit, Window
+from anthocard.engine.findings import READABLE, Eyes, Fit, Uncertainty, Window
 from anthocard.engine.mix import chill
 from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.mix.assemble import Poured
@@ -21,9 +21,9 @@ from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Computed, State
 from anthocard.engine.trust import colour_vision as eyes, turning
-from anthocard.engine.trust.model_doubt import as_told
+from anthocard.engine.trust.model_uncertainty import stated
 from anthocard.engine.trust.tolerance import with_mend
-from anthocard.engine.trust.uncertainty import doubts
+from anthocard.engine.trust.uncertainty import uncertainties
 from anthocard.facts.chemistry.carbonation import tap_water
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
@@ -46,7 +46,7 @@ def found_out(
     """The figures of a drink with window, doubts, light and eyes; warnings go to `log`."""
     house, after = collection.house, figures.after
     sight = sight_of(recipe, house)
-    before_doubt, after_doubt = doubts(
+    uncertainty_before, uncertainty_after = uncertainties(
         poured,
         revealed,
         tap_water(chilled.melt_g, house.water.alkalinity_mg_caco3_per_l),
@@ -58,10 +58,10 @@ def found_out(
     )
     figures = replace(
         figures,
-        before=as_told(figures.before, before_doubt),
-        after=None if after is None else as_told(after, after_doubt),
-        doubt_before=before_doubt,
-        doubt_after=after_doubt,
+        before=stated(figures.before, uncertainty_before),
+        after=None if after is None else stated(after, uncertainty_after),
+        uncertainty_before=uncertainty_before,
+        uncertainty_after=uncertainty_after,
         ours_before=eyes.in_our_light(figures.before, house, sight, pk_shift),
         ours_after=eyes.in_our_light(after, house, sight, pk_shift) if after else None,
     )
@@ -69,8 +69,8 @@ def found_out(
     if not revealed or figures.after is None:
         turning.tell_unrevealed(figures, recipe, collection, log)
         return figures
-    told = figures.after
-    stages = (*figures.stages[:-1], replace(figures.stages[-1], state=told))
+    last_state = figures.after
+    stages = (*figures.stages[:-1], replace(figures.stages[-1], state=last_state))
     figures = replace(figures, stages=stages)
     added = [poured_liquid(*one, house) for one in revealed]
     whole, last = Liquid.mix(added), added[-1]
@@ -79,8 +79,8 @@ def found_out(
     poured_c = chill.start_temperature(revealed[-1][0].kind, house)
     turned = _line(figures.before, whole, poured_c, sight, pk_shift)
     if not recipe.steady:
-        eyes_told = _eyes(figures, turned, float(volume_ml(whole)))
-        figures = replace(figures, eyes=eyes_told)
+        eyes_found = _eyes(figures, turned, float(volume_ml(whole)))
+        figures = replace(figures, eyes=eyes_found)
     if float(volume_ml(last)) > 0.0:
         line = _line(figures.states[-2], last, poured_c, sight, pk_shift)
         figures = replace(figures, window=with_mend(line, float(volume_ml(last))))
@@ -89,10 +89,10 @@ def found_out(
     return figures
 
 
-def _line(standing: State, added: Liquid, poured_c: float, sight: Sight, pk_shift: float) -> Line:
+def _line(state: State, added: Liquid, poured_c: float, sight: Sight, pk_shift: float) -> Line:
     """The line from one state along what is added to it."""
     per_ml = added * (1.0 / float(volume_ml(added)))
-    return Line(standing.liquid, per_ml, standing.temperature_c, poured_c, sight, pk_shift)
+    return Line(state.liquid, per_ml, state.temperature_c, poured_c, sight, pk_shift)
 
 
 def _eyes(figures: Computed, line: Line, dose_ml: float) -> Eyes:
@@ -105,8 +105,10 @@ def _metered(figures: Computed, collection: Collection, log: MistakeLog) -> Iter
     """What a meter read in this drink beside what was worked out; a warning beyond the doubt."""
     for row in readings_of(collection, figures.name):
         one = figures.before if row.when == "before" else figures.after
-        doubt = figures.doubt_before if row.when == "before" else figures.doubt_after
-        if row.ph is None or one is None or doubt is None:
+        uncertainty = (
+            figures.uncertainty_before if row.when == "before" else figures.uncertainty_after
+        )
+        if row.ph is None or one is None or uncertainty is None:
             continue
         yield Fit(
             "ph-after" if row.when == "after" else "ph-before",
@@ -116,21 +118,21 @@ def _metered(figures: Computed, collection: Collection, log: MistakeLog) -> Iter
             row.ph,
             row.measured,
         )
-        if abs(row.ph - one.ph) > 1.5 * doubt.ph.plus_minus + METER_PH:
+        if abs(row.ph - one.ph) > 1.5 * uncertainty.ph.plus_minus + METER_PH:
             log.add(
                 "far-from-measured",
                 f"{row.when} the pour a meter read pH {row.ph:.2f}, and {one.ph:.2f} is worked out",
                 collection.at(
                     collection.house, ("calibrations", collection.house.calibrations.index(row))
                 ),
-                f"measure {_readable(doubt)}",
+                f"measure {_readable(uncertainty)}",
                 "warning",
             )
 
 
-def _readable(doubt: Doubt) -> str:
+def _readable(uncertainty: Uncertainty) -> str:
     """What an author can measure of what is behind a doubt."""
-    words = (one.words for one in doubt.ph_by if one.kind in READABLE)
+    words = (one.words for one in uncertainty.ph_by if one.kind in READABLE)
     return next(words, "the ingredients")
 
 

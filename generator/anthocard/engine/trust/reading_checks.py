@@ -62,7 +62,7 @@ def _doubtful(
                     row,
                 )
     for row in counting(rows, "ph"):
-        before = _standing(rows, row)
+        before = _still_valid(rows, row)
         if before and not any(_agree(row, one) for one in before):
             yield (
                 "readings-at-odds",
@@ -87,7 +87,7 @@ def _replaces(
     )
 
 
-def _standing(rows: Sequence[Calibration], row: Calibration) -> list[Calibration]:
+def _still_valid(rows: Sequence[Calibration], row: Calibration) -> list[Calibration]:
     """The readings of pH that `row` replaced and that would still stand, the latest last."""
     days = _table()["ages"]["ph"]["days"]
     older = [
@@ -132,14 +132,16 @@ def _far(rows: Sequence[Calibration], bottle: Bottle) -> Iterator[tuple[str, str
     limits = _table()["far"]
     for one in bottle.fits:
         if one.unit == "pH" and abs(one.measured - one.table) > limits["ph"]["most"]:
-            told = f"{bottle.name} was read at pH {one.measured:.2f}, and {one.table:.2f} is usual"
-            yield "far-reading", told, counting(rows, "ph")[-1]
+            sentence = (
+                f"{bottle.name} was read at pH {one.measured:.2f}, and {one.table:.2f} is usual"
+            )
+            yield "far-reading", sentence, counting(rows, "ph")[-1]
         elif one.unit == "times" and not _usual(one, limits["strength"]):
-            told = (
+            sentence = (
                 f"{bottle.name} comes out {one.fitted:.2g} times as strong as dose and time would "
                 "make it"
             )
-            yield "far-reading", told, counting(rows, "colour")[-1]
+            yield "far-reading", sentence, counting(rows, "colour")[-1]
 
 
 def _usual(one: Fit, limit: dict[str, float]) -> bool:

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.findings import Doubt, Input, InputKind, Spread
+from anthocard.engine.findings import Input, InputKind, Spread, Uncertainty
 from anthocard.engine.mix import appearance as look
 from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.bottle import Bottle
@@ -25,8 +25,8 @@ from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.search import accuracy_ml
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Measure, State
-from anthocard.engine.trust.input_doubt import acid_sd, ph_sd, strength_sd
-from anthocard.engine.trust.model_doubt import model_sd, with_traces
+from anthocard.engine.trust.input_uncertainty import acid_sd, ph_sd, strength_sd
+from anthocard.engine.trust.model_uncertainty import model_sd, with_traces
 from anthocard.facts.chemistry import activity, equilibrium, titration
 from anthocard.facts.chemistry.liquid import (
     ACID_COLUMNS,
@@ -86,7 +86,7 @@ def _quantiles(count: int) -> Floats:
     return np.array([NormalDist().inv_cdf((n + 0.5) / count) for n in range(count)])
 
 
-def doubts(
+def uncertainties(
     poured: Sequence[Poured],
     revealed: Sequence[Poured],
     melt: Liquid,
@@ -95,7 +95,7 @@ def doubts(
     melt_spread: float,
     sight: Sight,
     pk_shift: float = 0.0,
-) -> tuple[Doubt, Doubt | None]:
+) -> tuple[Uncertainty, Uncertainty | None]:
     """How sure `states` (before, after all `revealed`) are; seen from the side through `sight`.
 
     `melt` is the ice water in the drink, `melt_spread` the sd of its logarithm.
@@ -115,7 +115,7 @@ def doubts(
     batch = [before, before + sum(clouds[len(poured) :])] if revealed else [before]
     warm = [s.temperature_c for s in states if s is not None]
     cloud = Liquid(np.stack(batch))
-    shift = pk_shift + _pigment_doubt(draws, everything, cloud)
+    shift = pk_shift + _pigment_uncertainty(draws, everything, cloud)
     cloud = with_traces(_clouded(draws, cloud), draws.normal("traces", "", 1.0))
     read = equilibrium.measure_ph(
         cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud)
@@ -129,14 +129,16 @@ def doubts(
     )
     light = look.transmittance(cloud, ph, sight, "side", shift, longer)
     lab, strength = colours.to_lab(light), abv_percent(cloud)
-    told = [
-        _doubt(one, ph[i], strength[i], lab[i], light[i], draws)
+    found = [
+        _uncertainty(one, ph[i], strength[i], lab[i], light[i], draws)
         for i, one in enumerate(s for s in states if s is not None)
     ]
-    return told[0], told[1] if revealed else None
+    return found[0], found[1] if revealed else None
 
 
-def doubt_of_bottle(bottle: Bottle, made: State, house: House, sight: Sight) -> Doubt | None:
+def uncertainty_of_bottle(
+    bottle: Bottle, made: State, house: House, sight: Sight
+) -> Uncertainty | None:
     """How sure the figures of a house-made thing are, as it is made; None where it has no pH.
 
     Its composition is in doubt, not the amount: a weighed batch is weighed.
@@ -147,7 +149,7 @@ def doubt_of_bottle(bottle: Bottle, made: State, house: House, sight: Sight) -> 
     whole = Measure(bottle.name, None, mass_g, mass_g, "g", f"{mass_g:g} g")
     nothing = Liquid.mix(())
     poured = ((bottle, whole),)
-    return doubts(poured, (), nothing, (made, None), house, 0.0, sight, bottle.pk_shift)[0]
+    return uncertainties(poured, (), nothing, (made, None), house, 0.0, sight, bottle.pk_shift)[0]
 
 
 def _pour_cloud(
@@ -196,7 +198,7 @@ def _ion_curves(liquids: Liquid, unsure: Floats) -> Floats:
     return titration.base_to_reach_mmol(Liquid(liquids.amounts[:, np.newaxis]), wanted, 20.0)
 
 
-def _pigment_doubt(draws: _Draws, poured: Sequence[Poured], cloud: Liquid) -> Floats:
+def _pigment_uncertainty(draws: _Draws, poured: Sequence[Poured], cloud: Liquid) -> Floats:
     """Deviations of the pigments' pK in the cloud: in water, and of what ethanol does to them."""
     keys = {
         key: bottle
@@ -242,9 +244,9 @@ def _constants(draws: _Draws, cloud: Liquid) -> Constants:
     )
 
 
-def _doubt(
+def _uncertainty(
     state: State, ph: Floats, strength: Floats, lab: Floats, light: Floats, draws: _Draws
-) -> Doubt:
+) -> Uncertainty:
     centred = lab - lab.mean(axis=0)
     _, directions = np.linalg.eigh(centred.T @ centred)
     order = np.argsort(centred @ directions[:, -1], kind="stable")
@@ -256,7 +258,7 @@ def _doubt(
         shades.append(colours.colour_of_xyz(colours.to_xyz(light[rows]).mean(axis=0)))
     shades.sort(key=lambda shade: shade.lab[0])
     away = colours.delta_e_2000(lab, np.array(state.colour.lab))
-    return Doubt(
+    return Uncertainty(
         ph=_spread(ph),
         abv_percent=_spread(strength),
         lab=(_spread(lab[:, 0]), _spread(lab[:, 1]), _spread(lab[:, 2])),

@@ -92,15 +92,15 @@ def ethanol_coefficient(step: str) -> float:
     return float(_rows("ethanol_shift")[step]["value"])
 
 
-def ethanol_doubt(step: str, ethanol_mass_fraction: ArrayLike = 0.0) -> Floats:
+def ethanol_uncertainty(step: str, ethanol_mass_fraction: ArrayLike = 0.0) -> Floats:
     """One standard deviation of that C: as measured to 20 % vol, and growing beyond.
 
     Raises KeyError.
     """
     row, checked = _rows("ethanol_shift")[step], _rows("checked")["ethanol"]
     beyond = np.maximum(np.asarray(ethanol_mass_fraction) - checked["mass_fraction"], 0.0)
-    doubt: Floats = float(row["uncertainty"]) + float(checked["growth"]) * beyond
-    return doubt
+    uncertainty: Floats = float(row["uncertainty"]) + float(checked["growth"]) * beyond
+    return uncertainty
 
 
 def measured_to_mass_fraction() -> float:

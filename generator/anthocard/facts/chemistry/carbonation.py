@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.acids import ZERO_CELSIUS_K, water_pk
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
-from anthocard.facts.chemistry.equilibrium import Reading, measure_ph, shares
+from anthocard.facts.chemistry.equilibrium import PhReading, measure_ph, shares
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l, volume_ml
 
@@ -97,7 +97,9 @@ def tap_water(
     per_meq = float(_row("alkalinity", "calcium_carbonate")["mg_per_meq"])
     meq_per_kg = np.asarray(alkalinity_mg_caco3_per_l, dtype=np.float64) / per_meq
     kilogram = Liquid.of(water_g=1000.0, strong_cation_mmol=meq_per_kg + 0.0 * meter)
-    forms = shares(kilogram, Reading(meter, meter, meq_per_kg / 1000.0), "carbonic", temperature_c)
+    forms = shares(
+        kilogram, PhReading(meter, meter, meq_per_kg / 1000.0), "carbonic", temperature_c
+    )
     water_mmol = 1000.0 * (10.0**-meter - 10.0 ** (meter - water_pk(temperature_c)))
     carbonic = np.maximum(meq_per_kg + water_mmol, 0.0) / (forms[..., 1] + 2.0 * forms[..., 2])
     return kilogram.having(carbonic_mmol=carbonic) * (np.asarray(grams) / 1000.0)
@@ -117,11 +119,6 @@ def solubility_share(abv_percent: ArrayLike, sugar_g_per_l: ArrayLike) -> Floats
     alcohol = (row["base"] - row["per_abv"] * abv) / row["base"]
     share: Floats = alcohol * np.maximum(1.0 - row["per_sugar"] * sugar, 0.0)
     return share
-
-
-def solubility_doubt(in_drinks: bool) -> float:
-    """How far a solubility may be out, as a share from the middle to p5 and p95."""
-    return float(_row("drink", "solubility")["half_in_drinks" if in_drinks else "half"])
 
 
 def volumes_per_bar(liquid: Liquid, temperature_c: ArrayLike) -> Floats:

@@ -22,7 +22,7 @@ class Energy(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Strength:
+class ServeStrength:
     """How strong one serve is: % vol, grams of ethanol, drinks of a named kind, energy."""
 
     abv_percent: float

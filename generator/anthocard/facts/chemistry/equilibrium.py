@@ -23,8 +23,8 @@ from anthocard.facts.chemistry import activity
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.speciation import (
     TABLES,
-    Batch,
     Constants,
+    MolalBatch,
     charges_at,
     flatten,
     weights_at,
@@ -39,7 +39,7 @@ _STILL: Final = 1e-9  # pH and ionic strength have settled
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Reading:
+class PhReading:
     """What a pH meter says, shape of the liquid; NaN where there is no solvent.
 
     `ph` is the reading of a meter calibrated in aqueous buffers, `ph_star` -log10 of the activity
@@ -52,7 +52,7 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class ModelLimit:
     """One place where the model's evidence ends. `verdict` is "refuse" (quote no pH) or "warn"."""
 
     name: str
@@ -62,7 +62,7 @@ class Limit:
 
 def measure_ph(
     liquid: Liquid, temperature_c: ArrayLike = 25.0, constants: Constants = TABLES
-) -> Reading:
+) -> PhReading:
     """The pH of every liquid in the batch, as a meter would read it, at a temperature in °C.
 
     The temperature and the constants broadcast with the liquid. Against published buffers rms 0.011
@@ -75,7 +75,7 @@ def measure_ph(
         part = slice(start, start + chunk)
         ph_star[part], ionic[part] = _solve(flat.cut(part))
     ph_star[flat.empty] = ionic[flat.empty] = np.nan
-    return Reading(
+    return PhReading(
         ph=np.reshape(ph_star + flat.electrode, shape),
         ph_star=np.reshape(ph_star, shape),
         ionic_strength_mol_per_kg=np.reshape(ionic, shape),
@@ -114,7 +114,7 @@ def infer_strong_ions(
 
 def shares(
     liquid: Liquid,
-    reading: Reading,
+    reading: PhReading,
     key: str,
     temperature_c: ArrayLike = 25.0,
     constants: Constants = TABLES,
@@ -123,19 +123,19 @@ def shares(
 
     The acid need not be in the liquid. Raises KeyError for an unknown acid.
     """
-    flat, p, screen, shape = _standing(liquid, reading, temperature_c, constants, (key,))
+    flat, p, screen, shape = _found_out(liquid, reading, temperature_c, constants, (key,))
     weights = weights_at(flat, p, screen)
     each: Floats = (weights / weights.sum(axis=0)).T
     return each.reshape(*shape, each.shape[1])
 
 
-def _standing(
+def _found_out(
     liquid: Liquid,
-    reading: Reading,
+    reading: PhReading,
     temperature_c: ArrayLike,
     constants: Constants,
     keys: tuple[str, ...] | None = None,
-) -> tuple[Batch, Floats, Floats, tuple[int, ...]]:
+) -> tuple[MolalBatch, Floats, Floats, tuple[int, ...]]:
     """A batch laid out at a given reading: layout, p, A·screening(I) and the shape of it all."""
     read = (reading.ph_star, reading.ionic_strength_mol_per_kg)
     shape = np.broadcast_shapes(np.shape(temperature_c), *(np.shape(value) for value in read))
@@ -146,7 +146,7 @@ def _standing(
 
 def limits(
     liquid: Liquid, ionic_strength_mol_per_kg: ArrayLike, temperature_c: ArrayLike = 25.0
-) -> tuple[Limit, ...]:
+) -> tuple[ModelLimit, ...]:
     """Every limit of the model that any liquid of the batch oversteps; often none."""
     rows = read_table("anthocard.facts.chemistry", "activity.yaml")["limits"]
     ionic = np.asarray(ionic_strength_mol_per_kg)
@@ -163,7 +163,7 @@ def limits(
         "hot": np.asarray(temperature_c),
     }
     return tuple(
-        Limit(name, row["verdict"], row["words"])
+        ModelLimit(name, row["verdict"], row["words"])
         for name, row in rows.items()
         if _overstepped(row, values[name])
     )
@@ -175,7 +175,7 @@ def _overstepped(row: Mapping[str, Any], value: Floats) -> bool:
     return bool(np.any((value > row["above"]) & (value <= row.get("to", np.inf))))
 
 
-def _solve(flat: Batch) -> tuple[Floats, Floats]:
+def _solve(flat: MolalBatch) -> tuple[Floats, Floats]:
     """The pH* and ionic strength at which charge balances and I agrees with its own species."""
     p = np.full(flat.size, 4.0)
     ionic = np.maximum(flat.cations, flat.anions) + 1e-3
@@ -190,7 +190,7 @@ def _solve(flat: Batch) -> tuple[Floats, Floats]:
     return p, ionic
 
 
-def _root(flat: Batch, start: Floats, screen: Floats) -> tuple[Floats, Floats]:
+def _root(flat: MolalBatch, start: Floats, screen: Floats) -> tuple[Floats, Floats]:
     """The root of ln(positive/negative) in p at a fixed screening, and the ionic strength there.
 
     Newton steps, but the bracket is halved instead where one leaves it or gains too little on the

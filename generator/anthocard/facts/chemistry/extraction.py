@@ -26,7 +26,7 @@ _NO_ACIDS: Final = frozenset({"spread", "ph_sd", "source", "how"})
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Strength:
+class ColourStrength:
     """Colour of a strained infusion.
 
     `au_per_cm` is absorbance per cm at the reference peak (the acid form of the pigment),
@@ -46,7 +46,7 @@ def strength(
     hours: ArrayLike,
     abv_percent: ArrayLike,
     temperature_c: ArrayLike = 20.0,
-) -> Strength:
+) -> ColourStrength:
     """Colour of an infusion of dried plant; arguments broadcast.
 
     `grams_per_litre` of solvent ≥ 0, `hours` ≥ 0, `abv_percent` 0-100, `temperature_c` 0-100.
@@ -66,7 +66,7 @@ def strength(
     rate = row["per_hour"] * arrhenius_ratio(slope, heat["reference_c"], temperature)
     dose = np.asarray(grams * row["au_l_per_g"] * solvent * -np.expm1(-rate * hours))
     pigment = pigment_plant(plant)
-    return Strength(
+    return ColourStrength(
         au_per_cm=dose,
         yellow_au_per_cm=pigment.yellow * dose,
         haze_au_per_cm=pigment.haze * dose,

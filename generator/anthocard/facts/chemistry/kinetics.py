@@ -19,7 +19,7 @@ _GAS_KJ_PER_MOL_K: Final = 8.314462618e-3  # SI 2019, Avogadro times Boltzmann
 
 
 @dataclass(frozen=True, slots=True)
-class Unread:
+class NoRate:
     """Why a plant has no rate on a shelf, and how long it is published to have stood in the cold.
 
     `held_days` is None where nobody published that either, or it is warmer than `held_c`.
@@ -68,11 +68,11 @@ def fading_source(plant: str) -> str:
     return str(_table("fading")[plant]["source"])
 
 
-def unread(plant: str, temperature_c: float) -> Unread:
+def unread(plant: str, temperature_c: float) -> NoRate:
     """What is told of a plant's fading in the place of a rate, stored at a temperature."""
     row = _table("unread").get(plant, {"words": "no published fading rate", "source": ""})
     held = temperature_c <= row.get("held_c", -273.15)
-    return Unread(
+    return NoRate(
         words=str(row["words"]),
         source=str(row["source"]),
         held_days=int(row["held_days"]) if held else None,

@@ -84,14 +84,6 @@ def chilled_towards(liquid: Liquid, start_c: ArrayLike, bath: Bath, gap: ArrayLi
     return Iced(water_at(liquid, start, end, bath), end)
 
 
-def equilibrium_with_ice(liquid: Liquid, start_c: ArrayLike = 20.0, ice_c: ArrayLike = 0.0) -> Iced:
-    """Melt of an excess of dry ice until the drink stands at its own freezing point.
-
-    Nothing melts into a drink that starts below its freezing point. Shapes broadcast.
-    """
-    return chilled_towards(liquid, start_c, Bath(ice_c=ice_c))
-
-
 def water_to(liquid: Liquid, start_c: ArrayLike, target_c: ArrayLike, bath: Bath) -> Floats:
     """Grams of water a drink takes up down to `target_c`, or to the coldest it can reach with ice.
 

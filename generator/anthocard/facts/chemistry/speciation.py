@@ -40,7 +40,7 @@ class Constants:
 TABLES: Final = Constants()
 
 
-class Layout(NamedTuple):
+class SpeciesLayout(NamedTuple):
     """A acids and their S species, laid out for the sums of a charge balance."""
 
     acids: tuple[Acid, ...]
@@ -50,7 +50,7 @@ class Layout(NamedTuple):
 
 
 @cache
-def layout_of(keys: tuple[str, ...]) -> Layout:
+def layout_of(keys: tuple[str, ...]) -> SpeciesLayout:
     """The layout of those acids, in that order."""
     acids = tuple(acid(key) for key in keys)
     lost = [np.arange(len(one.pk) + 1.0) for one in acids]
@@ -59,7 +59,7 @@ def layout_of(keys: tuple[str, ...]) -> Layout:
     charge = np.concatenate([*charges, []])
     member = (owner == np.arange(len(acids))[:, np.newaxis]).astype(np.float64)
     cationic = np.array([one.charge > 0 for one in acids], dtype=np.float64)
-    return Layout(
+    return SpeciesLayout(
         acids=acids,
         slopes=LN10 * np.stack([np.concatenate([*lost, []]), charge**2], axis=1),
         moments=np.concatenate([member, member * charge, member * charge**2]),
@@ -68,10 +68,10 @@ def layout_of(keys: tuple[str, ...]) -> Layout:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Batch:
-    """A batch of n liquids in mol per kg of solvent; axis 0 of the 2-D arrays as in `Layout`."""
+class MolalBatch:
+    """A batch of n liquids in mol per kg of solvent; axis 0 of 2-D arrays as in `SpeciesLayout`."""
 
-    layout: Layout
+    layout: SpeciesLayout
     totals: Floats  # (A, n)
     cations: Floats
     anions: Floats
@@ -87,11 +87,11 @@ class Batch:
         """How many liquids."""
         return self.cations.size
 
-    def cut(self, part: slice) -> Batch:
+    def cut(self, part: slice) -> MolalBatch:
         """Some of the liquids."""
-        return Batch(
+        return MolalBatch(
             self.layout,
-            *(getattr(self, name)[..., part] for name in Batch.__slots__ if name != "layout"),
+            *(getattr(self, name)[..., part] for name in MolalBatch.__slots__ if name != "layout"),
         )
 
 
@@ -100,7 +100,7 @@ def flatten(
     temperature_c: ArrayLike,
     constants: Constants,
     keys: tuple[str, ...] | None = None,
-) -> tuple[Batch, tuple[int, ...]]:
+) -> tuple[MolalBatch, tuple[int, ...]]:
     """Lay a batch out flat; only the acids present anywhere in it take part (or `keys`)."""
     if keys is None:
         acids = liquid.amounts[..., ACID_COLUMNS].reshape(-1, len(ACIDS))
@@ -125,11 +125,14 @@ def flatten(
     kinds = dict.fromkeys(kind for one in layout.acids for kind in one.ethanol)
     moved = {
         kind: gain
-        * (activity.ethanol_coefficient(kind) * scale + activity.ethanol_doubt(kind, ethanol) * off)
+        * (
+            activity.ethanol_coefficient(kind) * scale
+            + activity.ethanol_uncertainty(kind, ethanol) * off
+        )
         for kind in kinds
     }
     totals = [flat(liquid[f"{key}_mmol"]) * per_kg for key in keys]
-    return Batch(
+    return MolalBatch(
         layout=layout,
         totals=np.array(totals).reshape(len(keys), solvent_kg.size),
         cations=flat(liquid["strong_cation_mmol"]) * per_kg,
@@ -144,7 +147,7 @@ def flatten(
 
 
 def _log_k(
-    layout: Layout, temperature: Floats, moved: Mapping[str, Floats], shifts: list[Floats]
+    layout: SpeciesLayout, temperature: Floats, moved: Mapping[str, Floats], shifts: list[Floats]
 ) -> Floats:
     rows = np.zeros((layout.slopes.shape[0], temperature.size))
     row = 0
@@ -166,7 +169,7 @@ class Charges(NamedTuple):
     ionic: Floats
 
 
-def weights_at(flat: Batch, p: Floats, screen: Floats) -> Floats:
+def weights_at(flat: MolalBatch, p: Floats, screen: Floats) -> Floats:
     """How much of each species there is beside the others of its acid, (S, n)."""
     exponent = flat.layout.slopes @ np.stack([p, screen])
     exponent += flat.log_k
@@ -174,7 +177,7 @@ def weights_at(flat: Batch, p: Floats, screen: Floats) -> Floats:
     return weights
 
 
-def charges_at(flat: Batch, p: Floats, screen: Floats) -> Charges:
+def charges_at(flat: MolalBatch, p: Floats, screen: Floats) -> Charges:
     """Charges and their slopes at -log10 activity `p` and A·screening(I) `screen`, all (n,)."""
     count = len(flat.layout.acids)
     sums = flat.layout.moments @ weights_at(flat, p, screen)

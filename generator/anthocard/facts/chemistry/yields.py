@@ -19,7 +19,7 @@ def given(step: str) -> Range:
     return _range(row("give", step))
 
 
-def kept_by_strainer_ml(cloth: str) -> Range:
+def held_by_strainer_ml(cloth: str) -> Range:
     """Ml that stay in a strainer of that kind, whatever the batch. Raises KeyError."""
     return _range(row("strainer_ml", cloth))
 

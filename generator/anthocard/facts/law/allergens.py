@@ -75,7 +75,7 @@ def possibly(keys: Iterable[str]) -> frozenset[str]:
     return frozenset(one for key in keys for one in _rows()[key].get("may_be", ()))
 
 
-def listed(allergen_list: str) -> tuple[str, ...]:
+def keys_on(allergen_list: str) -> tuple[str, ...]:
     """The keys of one list (EU, GB, US, ANZ, CA, all), in its order. Raises KeyError."""
     return tuple(_lists()[allergen_list]["allergens"])
 

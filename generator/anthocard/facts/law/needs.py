@@ -68,10 +68,10 @@ def needs() -> Mapping[str, Need]:
     return {key: _read(key, row) for key, row in _table()["needs"].items()}
 
 
-def listed_needs(allergen_list: str) -> tuple[Need, ...]:
+def all_needs(allergen_list: str) -> tuple[Need, ...]:
     """What a staff page offers: every row, then each allergen of a place's list."""
-    told = (_allergen(key) for key in allergens.listed(allergen_list))
-    return (*needs().values(), *told)
+    allergen_needs = (_allergen(key) for key in allergens.keys_on(allergen_list))
+    return (*needs().values(), *allergen_needs)
 
 
 def bound(name: str) -> float:

@@ -24,7 +24,7 @@ class Jurisdiction:
 
     `within` is its own code and those of all it lies in; `known` says whether any of them has a row
     of ours. `drinks` is a key of facts.alcohol.standard_drinks and `allergens` one of
-    facts.allergens.listed.
+    facts.allergens.keys_on.
     """
 
     code: str
@@ -49,11 +49,11 @@ def exists(code: str) -> bool:
     country, _, part = code.partition("-")
     if country in _table()["unions"]:
         return not part
-    if country not in _listed("countries", "iso"):
+    if country not in _keys_of("countries", "iso"):
         return False
     if not part or country not in _table()["subdivisions"]:
         return True
-    return part in _listed("subdivisions", country)
+    return part in _keys_of("subdivisions", country)
 
 
 def nearest(by_place: Mapping[str, Any], where: frozenset[str]) -> Any:
@@ -75,7 +75,7 @@ def jurisdiction(code: str) -> Jurisdiction:
     if not exists(code):
         raise KeyError(code)
     country = code.partition("-")[0]
-    unions = [union for union in _table()["unions"] if country in _listed("unions", union)]
+    unions = [union for union in _table()["unions"] if country in _keys_of("unions", union)]
     around = [code, country, *unions]
     rows = _table()["places"]
     nearest = next((one for one in around if one in rows), None)
@@ -120,7 +120,7 @@ def in_fixed_measures(
 
 
 @cache
-def _listed(section: str, key: str) -> frozenset[str]:
+def _keys_of(section: str, key: str) -> frozenset[str]:
     return frozenset(_table()[section][key]["codes"].split())
 
 

@@ -1,7 +1,7 @@
 """What is done to a drink that wants more than care: vacuum, gas, fire, stills, cultures.
 
 Belongs here: the rows, and finding them in what staff read and in the keys of an infusion. Does not
-belong here: whom that is told (engine/safety/processes.py), or anything that figures decide.
+belong here: whom that is told (engine/safety/process_check.py), or anything that figures decide.
 """
 
 from __future__ import annotations

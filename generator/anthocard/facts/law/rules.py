@@ -167,11 +167,11 @@ class _Figures(Formatter):
 
 def worded(text: str, profile: Profile) -> str:
     """A rule's wording with the profile's figures in it; what is there is never told as 0."""
-    return _Figures().format(text, **{name: getattr(profile, name) for name in _asked(text)})
+    return _Figures().format(text, **{name: getattr(profile, name) for name in _figure_names(text)})
 
 
 @dataclass(frozen=True, slots=True)
-class Paper:
+class PaperKind:
     """A kind of paper: whose words it takes, and for which kinds of recipe there is one."""
 
     words: Literal["staff", "guest", "label"]
@@ -179,15 +179,17 @@ class Paper:
 
 
 @cache
-def papers() -> Mapping[str, Paper]:
+def papers() -> Mapping[str, PaperKind]:
     """Each of PAPERS."""
     rows = read_table("anthocard.facts.law", "rules.yaml")["papers"]
-    return {key: Paper(row["words"], frozenset(row["kinds"])) for key, row in rows.items()}
+    return {key: PaperKind(row["words"], frozenset(row["kinds"])) for key, row in rows.items()}
 
 
-def asked(rule: Rule, profile: Profile) -> tuple[tuple[str, Figure], ...]:
+def figures_of(rule: Rule, profile: Profile) -> tuple[tuple[str, Figure], ...]:
     """The figures that any wording of a rule asks for, by name."""
-    names = sorted(_asked(rule.guest) | _asked(rule.staff) | _asked(rule.label))
+    names = sorted(
+        _figure_names(rule.guest) | _figure_names(rule.staff) | _figure_names(rule.label)
+    )
     return tuple((name, getattr(profile, name)) for name in names)
 
 
@@ -218,7 +220,7 @@ def _rule(key: str, row: dict[str, object], defer: str) -> Rule:
     rule = Rule(**{"key": key, "defer": defer, **row, **checked})  # type: ignore[arg-type]  # the columns are checked above and below
     conditions.check(rule.when, Profile, where)
     for text in (rule.guest, rule.staff, rule.label):
-        strange = _asked(text) - Profile.__dataclass_fields__.keys()
+        strange = _figure_names(text) - Profile.__dataclass_fields__.keys()
         if strange:
             raise TableError(f"{where}: no such figures {sorted(strange)}")
     if not rule.guest + rule.staff + rule.label:
@@ -231,9 +233,9 @@ def _check_papers(rule: Rule, where: str) -> None:
     """Every paper once, with words to say there or a reason why not; no words without a paper."""
     if sorted((*rule.stands_on, *rule.absent)) != sorted(PAPERS) or not all(rule.absent.values()):
         raise TableError(f"{where}: stands_on and absent hold each of {PAPERS} once")
-    told = {papers()[paper].words for paper in rule.stands_on}
-    if told != {words for words in ("guest", "staff", "label") if getattr(rule, words)}:
-        raise TableError(f"{where}: words and papers do not match: {sorted(told)}")
+    worded = {papers()[paper].words for paper in rule.stands_on}
+    if worded != {words for words in ("guest", "staff", "label") if getattr(rule, words)}:
+        raise TableError(f"{where}: words and papers do not match: {sorted(worded)}")
 
 
 def _places(row: dict[str, object], where: str) -> frozenset[str]:
@@ -246,5 +248,5 @@ def _places(row: dict[str, object], where: str) -> frozenset[str]:
     return frozenset(listed)
 
 
-def _asked(text: str) -> set[str]:
+def _figure_names(text: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(text) if name}

@@ -9,7 +9,6 @@ or its authority's word.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
@@ -18,7 +17,7 @@ from typing import Any, Literal, TypeAlias
 import numpy as np
 
 from anthocard.diagnostics.tables import TableError, read_table
-from anthocard.facts.chemistry.kinetics import Unread
+from anthocard.facts.chemistry.kinetics import NoRate
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, Floats, Liquid
 from anthocard.facts.law import conditions
 from anthocard.facts.law.rules import Profile
@@ -40,7 +39,7 @@ class Limit:
     source: str
     how: str
     part: str = ""
-    decided: tuple[date, str, str] | None = None
+    decision: tuple[date, str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +52,7 @@ class Fading:
 
     days: float | None = None
     beyond_days: float | None = None
-    rateless: tuple[tuple[str, Unread], ...] = ()
+    rateless: tuple[tuple[str, NoRate], ...] = ()
     sources: tuple[str, ...] = ()
 
 
@@ -75,14 +74,6 @@ def last_day(made: date, days: int) -> date:
     if days < 1:
         raise ValueError("what keeps at all keeps for the day it is made on")
     return made + timedelta(days=days - 1)
-
-
-def earliest(days: Iterable[date]) -> date:
-    """The last day of a mixture: that of its earliest ingredient (3-501.17(D)).
-
-    Raises ValueError when there is none.
-    """
-    return min(days)
 
 
 def water_activity(liquid: Liquid) -> Floats:

@@ -64,7 +64,7 @@ def around(words: list[Word]) -> frozenset[str]:
     found: set[str] = set()
     for number, word in enumerate(words):
         found.update((word.text, *_singular(word.text)))
-        found.update(ending for ending in _listed("_endings") if word.text.endswith(ending))
+        found.update(ending for ending in _words_of("_endings") if word.text.endswith(ending))
         for more in (2, 3):
             found.add("".join(one.text for one in words[number : number + more]))
     return frozenset(found)
@@ -90,7 +90,7 @@ def joined(name: str) -> tuple[str, ...]:
 def forms(word: str) -> Iterator[str]:
     """The word, its singulars, both without up to two endings, and all without a beginning."""
     yield from _ended(word)
-    beginnings = _listed("_beginnings")
+    beginnings = _words_of("_beginnings")
     if not word.startswith(beginnings):
         return
     for start in beginnings:
@@ -118,7 +118,7 @@ def heard(word: str) -> str:
 
 
 def _ended(word: str) -> Iterator[str]:
-    stems, endings = [word], _listed("_endings")
+    stems, endings = [word], _words_of("_endings")
     for _ in range(3):
         for stem in stems:
             yield stem
@@ -147,5 +147,5 @@ def _bare(word: str) -> str:
 
 
 @cache
-def _listed(key: str) -> tuple[str, ...]:
+def _words_of(key: str) -> tuple[str, ...]:
     return tuple(read_table("anthocard.facts.law", "hazards_plants.yaml")[key])

@@ -58,7 +58,7 @@ def forgiven(
     row = document.data
     for step in within:
         row = row[step]
-    walk = _Walk(habits)
+    walk = _RowWalk(habits)
     fresh = walk.row(model, row, within)
     if fresh == row and not walk.renamed:
         return document
@@ -76,7 +76,7 @@ def choice(word: str, choices: tuple[Any, ...]) -> Any:
 
 
 @dataclass(slots=True)
-class _Walk:
+class _RowWalk:
     """One pass over a row; `renamed` holds the new word of each key by where it was written."""
 
     habits: Habits

@@ -57,7 +57,7 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ParsedMeasure:
     """A number and a unit found in a text, and where each of them ends."""
 
     value: float
@@ -188,20 +188,20 @@ def checked(amount: Amount, most: str, text: str) -> Amount:
     return amount
 
 
-def read_measure(text: str, dimensions: frozenset[Dimension], start: int = 0) -> Reading:
+def read_measure(text: str, dimensions: frozenset[Dimension], start: int = 0) -> ParsedMeasure:
     """Find a number and a unit of one of `dimensions` at `start` of `text`; raises MeasureError."""
     value, number_end = positive(text, start)
     found = unit_pattern(dimensions).match(text, number_end)
     if found is not None:
         key = spellings()[folded(found.group("unit"))]
-        return Reading(value, units()[key], number_end, found.end())
+        return ParsedMeasure(value, units()[key], number_end, found.end())
     rarer = find_rarer_unit(text, number_end, dimensions)
     if rarer is not None:
         return _in_our_units(text, value, number_end, rarer)
     raise _no_unit(text, start, number_end, dimensions)
 
 
-def _in_our_units(text: str, value: float, number_end: int, rarer: RarerUnit) -> Reading:
+def _in_our_units(text: str, value: float, number_end: int, rarer: RarerUnit) -> ParsedMeasure:
     """So many millilitres or grams; raises MeasureError for a unit of two sizes."""
     if rarer.readings:
         figure = text[:number_end].strip()
@@ -212,7 +212,7 @@ def _in_our_units(text: str, value: float, number_end: int, rarer: RarerUnit) ->
             text.index(figure),
             rarer.end - text.index(figure),
         )
-    return Reading(value * rarer.size, units()[rarer.base], number_end, rarer.end)
+    return ParsedMeasure(value * rarer.size, units()[rarer.base], number_end, rarer.end)
 
 
 def _alike(word: str, unit: str) -> bool:

@@ -54,7 +54,7 @@ _BETWEEN: Final = (re.compile(r"\s*[,:;]\s*"), re.compile(r"\s+(?:to|zu|and|und)
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PourLine:
     """One line of a drink's pours: how much, of what, and where it lies."""
 
     amount: Amount
@@ -62,7 +62,7 @@ class Line:
     lies: Lies = "in"
 
 
-def parse_line(text: str) -> Line:
+def parse_line(text: str) -> PourLine:
     """Read one pour of a drink; an amount it shares of a whole keeps its unit. MeasureError."""
     placed = _PLACED.match(text)
     start = 0 if placed is None else placed.end()
@@ -72,7 +72,7 @@ def parse_line(text: str) -> Line:
         raise MeasureError("bad-ratio", "a ratio stands by itself", "write each pour in parts")
     topped = _TOPPED.fullmatch(rest) or _TO_TOP.fullmatch(rest)
     if topped is not None:
-        return Line(Amount(0.0, TOP, "top up"), " ".join(topped["name"].split()), lies)
+        return PourLine(Amount(0.0, TOP, "top up"), " ".join(topped["name"].split()), lies)
     if _ONE.match(rest):
         rest = f"1 {rest.lstrip()}"
     try:
@@ -82,7 +82,7 @@ def parse_line(text: str) -> Line:
         raise MeasureError(
             error.kind, error.message, error.mend, error.offset + start, error.length
         ) from None
-    return Line(amount, name, lies)
+    return PourLine(amount, name, lies)
 
 
 def parse_poured(text: str) -> Amount:

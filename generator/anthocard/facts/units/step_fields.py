@@ -100,13 +100,13 @@ def _powder(value: object) -> Powder:
     return Powder(parts=parts, name=name)
 
 
-def _listed(value: object) -> object:
+def _as_list(value: object) -> object:
     return (value,) if isinstance(value, str | StepPart | Powder) else value
 
 
 _LINE: Final = {"type": "string", "examples": ["30 g fresh mint", "12 lemons", "700 ml gin"]}
 _POWDER: Final = {"type": "string", "examples": ["citric acid", "2 parts citric acid"]}
-_ONE_OR_MANY: Final = BeforeValidator(_listed, json_schema_input_type=str | tuple[str, ...])
+_ONE_OR_MANY: Final = BeforeValidator(_as_list, json_schema_input_type=str | tuple[str, ...])
 StepParts: TypeAlias = Annotated[
     tuple[Annotated[StepPart, PlainValidator(StepPart.read), WithJsonSchema(_LINE)], ...],
     Field(min_length=1),

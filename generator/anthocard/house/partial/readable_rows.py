@@ -161,7 +161,7 @@ def _without(document: Document, rows: Sequence[Location]) -> Document:
             return (loc[0], loc[1] - before, *loc[2:])
         return loc
 
-    def kept(places: Mapping[Location, Any]) -> dict[Location, Any]:
+    def remaining(places: Mapping[Location, Any]) -> dict[Location, Any]:
         return {new: spot for loc, spot in places.items() if (new := moved(loc)) is not None}
 
     data: dict[str, Any] = {}
@@ -177,8 +177,8 @@ def _without(document: Document, rows: Sequence[Location]) -> Document:
     return replace(
         document,
         data=data,
-        values=kept(document.values),
-        keys=kept(document.keys),
+        values=remaining(document.values),
+        keys=remaining(document.keys),
         faulty=frozenset(new for loc in document.faulty if (new := moved(loc)) is not None),
     )
 

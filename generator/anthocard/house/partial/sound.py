@@ -56,7 +56,7 @@ def sound_part(
             break
         sound |= more
 
-    def kept(things: dict[str, One]) -> dict[str, One]:
+    def remaining(things: dict[str, One]) -> dict[str, One]:
         return {name: one for name, one in things.items() if fold(name) in sound}
 
     menus = {
@@ -66,11 +66,11 @@ def sound_part(
     }
     return replace(
         collection,
-        infusions=kept(dict(collection.infusions)),
-        solutions=kept(dict(collection.solutions)),
-        syrups=kept(dict(collection.syrups)),
-        preparations=kept(dict(collection.preparations)),
-        drinks=kept(dict(collection.drinks)),
+        infusions=remaining(dict(collection.infusions)),
+        solutions=remaining(dict(collection.solutions)),
+        syrups=remaining(dict(collection.syrups)),
+        preparations=remaining(dict(collection.preparations)),
+        drinks=remaining(dict(collection.drinks)),
         menus=menus,
         index={
             name: thing

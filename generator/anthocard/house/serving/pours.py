@@ -121,12 +121,12 @@ class Pour(Part):
             "pattern": r"^.*\S\s+until\s+\S.*$",
             "examples": ["citrate buffer until pH 5.2"],
         }
-        told = {
+        served = {
             "type": "string",
             "pattern": r"^\s*(float|sink|top( up)? with|rinse|spray|[\d.,]+(\s*:\s*[\d.,]+)+\s)",
             "examples": ["top up with soda water", "2:1 gin, dry vermouth", "float 15 ml red wine"],
         }
-        return {"anyOf": [*schema["anyOf"], told, wish]}
+        return {"anyOf": [*schema["anyOf"], served, wish]}
 
     @model_validator(mode="after")
     def _amount_or_wish(self) -> Self:

@@ -22,7 +22,7 @@ from anthocard.diagnostics.yaml_reader import Document, Location, Spot
 from anthocard.facts.units.shares import TOP, parse_line
 from anthocard.facts.units.written_numbers import MeasureError
 from anthocard.house.collection import fold
-from anthocard.house.files import Source
+from anthocard.house.files import MarkdownFile
 from anthocard.house.wish import split_until
 
 BASED_ON: Final = "based_on"
@@ -32,13 +32,13 @@ _OWN: Final = frozenset({"name", "translations", "picture", "price", "taste", BA
 _KEY: Final = re.compile(r"^(name|based_on):[ \t]*[\"']?(.*?)[\"']?[ \t]*$", re.MULTILINE)
 
 
-def parents_first(sources: Sequence[Source]) -> tuple[Source, ...]:
+def parents_first(sources: Sequence[MarkdownFile]) -> tuple[MarkdownFile, ...]:
     """The files with every variation after what it is based on; otherwise in their order."""
-    told = [dict(_KEY.findall(source.front)) for source in sources]
-    waiting = {n: fold(one[BASED_ON]) for n, one in enumerate(told) if one.get(BASED_ON)}
+    names = [dict(_KEY.findall(source.front)) for source in sources]
+    waiting = {n: fold(one[BASED_ON]) for n, one in enumerate(names) if one.get(BASED_ON)}
     order = [n for n in range(len(sources)) if n not in waiting]
     while waiting:
-        unread = {fold(told[n].get("name", "")) for n in waiting}
+        unread = {fold(names[n].get("name", "")) for n in waiting}
         ready = [n for n, parent in waiting.items() if parent not in unread] or [*waiting]
         order += ready
         waiting = {n: parent for n, parent in waiting.items() if n not in ready}
@@ -57,9 +57,9 @@ def varied(
     if BASED_ON not in data:
         for key in CHANGES:
             if key in data:
-                told = f"“{key}” changes another drink, and nothing says which"
+                message = f"“{key}” changes another drink, and nothing says which"
                 mend = "write “based_on: NAME” with the drink it is like"
-                log.add("no-parent", told, document.at((key,), key=True), mend)
+                log.add("no-parent", message, document.at((key,), key=True), mend)
         return None if any(key in data for key in CHANGES) else document
     name = data[BASED_ON]
     if parent is None or not isinstance(parent.data, dict):
@@ -92,9 +92,9 @@ def _pours(
         for n, name in enumerate(wanted):
             if fold(name) not in map(fold, names):
                 loc = (key, name) if key == "instead" else (key, n)
-                told = f"nothing called “{name}” is poured in {data[BASED_ON]}"
+                message = f"nothing called “{name}” is poured in {data[BASED_ON]}"
                 place = document.at(loc, key=key == "instead")
-                log.add("not-in-parent", told, place, did_you_mean(str(name), names))
+                log.add("not-in-parent", message, place, did_you_mean(str(name), names))
     gone = {fold(name) for name in without}
     changed = {fold(old): (old, new) for old, new in instead.items()}
     count = 0
@@ -136,10 +136,10 @@ def renamed(line: object, name: str) -> object:
     wished = split_until(line)
     if wished is not None:
         return f"{name} until {wished[1]}"
-    told = parse_line(line)
-    if told.amount.unit == TOP:
+    line_read = parse_line(line)
+    if line_read.amount.unit == TOP:
         return f"top up with {name}"
-    return {"amount": told.amount.text, "of": name, "lies": told.lies}
+    return {"amount": line_read.amount.text, "of": name, "lies": line_read.lies}
 
 
 def _names(value: Any) -> tuple[str, ...]:

@@ -77,8 +77,8 @@ def check_room(collection: Collection, drink: Drink, log: MistakeLog) -> None:
         place.written, lambda by: by < 1.0 and rest_ml + by * each_ml[largest] <= glass.holds
     )
     offer, place = ("", whole) if meant is None else (f"did you mean “{meant}”? Else ", place)
-    told = f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml"
-    log.add("does-not-fit", told, place, f"{offer}pour less, or take a larger glass")
+    message = f"{poured_ml:.0f} ml are poured, and a {drink.glass} holds {glass.holds:.0f} ml"
+    log.add("does-not-fit", message, place, f"{offer}pour less, or take a larger glass")
 
 
 def counts_in(pour: Pour) -> bool:

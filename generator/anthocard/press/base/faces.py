@@ -138,8 +138,8 @@ def _in_package(family: str) -> tuple[_Face, ...]:
     if spec is None or spec.origin is None:
         return ()
     folder = Path(spec.origin).parent
-    told = json.loads((folder / "metadata.json").read_text(encoding="utf-8"))["files"]
-    faces = (_Face(folder / row["path"], row["weight"], row["style"] == "normal") for row in told)
+    files = json.loads((folder / "metadata.json").read_text(encoding="utf-8"))["files"]
+    faces = (_Face(folder / row["path"], row["weight"], row["style"] == "normal") for row in files)
     return tuple(sorted(faces, key=lambda face: face.path))
 
 

@@ -12,7 +12,7 @@ from io import BytesIO
 from pathlib import Path
 
 from anthocard.press.base.faces import Faces, covering, faces_of, letters_in
-from anthocard.press.store.key import Keep, make_it, print_of
+from anthocard.press.store.key import Memo, make_it, print_of
 
 #: The plain names of the faces in the styles of pages.
 NAMES = ("text.woff2", "text-strong.woff2", "display.woff2")
@@ -27,17 +27,17 @@ _OURS, _EVERY = ("kern", "tnum", "lnum"), ("*",)
 
 
 @cache
-def web_fonts(faces: Faces, text: frozenset[str], keep: Keep = make_it) -> dict[str, bytes]:
+def web_fonts(faces: Faces, text: frozenset[str], memo: Memo = make_it) -> dict[str, bytes]:
     """The faces by plain file name, with the letters of `text`; the same bytes on every run."""
     wanted = ALWAYS | {letter for letter in text if ord(letter) in LATIN}
     return {
-        name: _kept(path, wanted | (_foreign(text) & letters_in(path)), _OURS, keep)
+        name: _subset_of(path, wanted | (_foreign(text) & letters_in(path)), _OURS, memo)
         for name, path in _by_name(faces).items()
     }
 
 
 def script_fonts(
-    faces: Faces, paths: tuple[Path, ...], text: frozenset[str], keep: Keep = make_it
+    faces: Faces, paths: tuple[Path, ...], text: frozenset[str], memo: Memo = make_it
 ) -> dict[str, tuple[bytes, str]]:
     """For letters that a theme's own face of text lacks: files cut from what else of `paths` has
     them, by plain name, each with its letters. No house of Latin letters has any.
@@ -45,7 +45,7 @@ def script_fonts(
     lacking = _foreign(text) - letters_in(faces.text) if _foreign(text) else frozenset()
     found = covering(paths, lacking) if lacking else ()
     return {
-        f"script-{number}.woff2": (_kept(path, frozenset(letters), _EVERY, keep), letters)
+        f"script-{number}.woff2": (_subset_of(path, frozenset(letters), _EVERY, memo), letters)
         for number, (path, letters) in enumerate(found, 1)
     }
 
@@ -57,9 +57,9 @@ def _foreign(text: frozenset[str]) -> frozenset[str]:
     )
 
 
-def _kept(path: Path, letters: frozenset[str], features: tuple[str, ...], keep: Keep) -> bytes:
+def _subset_of(path: Path, letters: frozenset[str], features: tuple[str, ...], memo: Memo) -> bytes:
     parts = print_of((path,)), "".join(sorted(letters)), features
-    return keep("face", parts, partial(_subset, path, letters, features))
+    return memo("face", parts, partial(_subset, path, letters, features))
 
 
 def face_path(name: str) -> Path:

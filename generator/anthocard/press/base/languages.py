@@ -107,13 +107,13 @@ class Language:
     def days_in(self, text: str) -> str:
         """A sentence of the engine or of a table, its days (2026-11-07) as `day` writes them."""
 
-        def told(found: re.Match[str]) -> str:
+        def in_words(found: re.Match[str]) -> str:
             try:
                 return self.day(date.fromisoformat(found[0]))
             except ValueError:  # 2026-02-30 is no day: a number of something else
                 return found[0]
 
-        return _ISO_DAY.sub(told, text)
+        return _ISO_DAY.sub(in_words, text)
 
     def weekday(self, when: date) -> str:
         """“Monday 9 Nov 2026”, “Montag, 9. Nov. 2026”."""

@@ -75,14 +75,14 @@ def plain_text(text: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class DroppedMarkup:
     """Something that is left out of a page, in words, and how it stands in the author's text."""
 
     words: str
     written: str
 
 
-def look_over(text: str) -> tuple[tuple[Refused, ...], tuple[str, ...]]:
+def dropped_markup(text: str) -> tuple[tuple[DroppedMarkup, ...], tuple[str, ...]]:
     """What `markdown_html` takes out of a text, and the links it keeps; each once."""
     if not text.strip():
         return (), ()
@@ -96,21 +96,21 @@ class _Found(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.refused: list[Refused] = []
+        self.refused: list[DroppedMarkup] = []
         self.links: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         values = dict(attrs)
         if tag == "img":
             source = values.get("src") or ""
-            self.refused.append(Refused(f"the picture “{source}”", source or "<img"))
+            self.refused.append(DroppedMarkup(f"the picture “{source}”", source or "<img"))
         elif tag not in TAGS:
-            self.refused.append(Refused(f"the tag <{tag}>", tag))
+            self.refused.append(DroppedMarkup(f"the tag <{tag}>", tag))
         for name, value in attrs:
             if name.startswith("on") or name == "style":
-                self.refused.append(Refused(f"the attribute {name}", name))
+                self.refused.append(DroppedMarkup(f"the attribute {name}", name))
             elif name == "href" and not _stays(value or ""):
-                self.refused.append(Refused(f"the link “{value}”", value or name))
+                self.refused.append(DroppedMarkup(f"the link “{value}”", value or name))
             elif name == "href":
                 self.links.append(value or "")
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Final
 
-from anthocard.engine.results import ToldPh
+from anthocard.engine.results import StatedPh
 from anthocard.facts.colour.apart import seen_apart
 from anthocard.facts.units.rounding import (
     LITRES_FROM_ML,
@@ -64,12 +64,12 @@ def fills(of: Sequence[float], system: Ounces | None, tongue: Language = EN) -> 
         (in_ounces(ml, system) if system else None) or Rounded(significant(ml, 3), "ml")
         for ml in of
     ]
-    told = []
+    found = []
     for name, same in groupby(marked, key=lambda one: unit(one, tongue)):
         counts = Counter(figure(one, tongue) for one in same).items()
         sizes = " + ".join(f"{n} × {size}" if n > 1 else size for size, n in counts)
-        told.append(f"{sizes} {name}")
-    return " + ".join(told)
+        found.append(f"{sizes} {name}")
+    return " + ".join(found)
 
 
 def measured_out(ml: float, role: str, house: House, tongue: Language = EN) -> str | None:
@@ -144,13 +144,13 @@ def millilitres(volume_ml: float, tongue: Language = EN) -> str:
     return tongue.isolated(f"{litres} {tongue.gettext('litres')}")
 
 
-def told_ph(told: ToldPh, decimals: int = 1, tongue: Language = EN) -> str:
+def ph_text(ph: StatedPh, decimals: int = 1, tongue: Language = EN) -> str:
     """“3.1”, “7.5-9.0” where no one figure holds, or that the model ends before it."""
-    if told is None:
+    if ph is None:
         return tongue.gettext("not known")
-    if isinstance(told, tuple):
-        return "-".join(fixed(end, 1, tongue) for end in told)
-    return fixed(told, decimals, tongue)
+    if isinstance(ph, tuple):
+        return "-".join(fixed(end, 1, tongue) for end in ph)
+    return fixed(ph, decimals, tongue)
 
 
 def likeness(delta_e00: float) -> str:

@@ -110,5 +110,5 @@ def _step(around: list[tuple[str, str, bool]], tag: str, end: str, name: str) ->
                 break
     elif not tag.endswith("/>") and name.lower() not in _EMPTY:
         lang = _LANG.search(tag)
-        _, told, alone = around[-1]
-        around.append((name, lang[1] if lang else told, alone or name.lower() in _AS_IT_IS))
+        _, outer, alone = around[-1]
+        around.append((name, lang[1] if lang else outer, alone or name.lower() in _AS_IT_IS))

@@ -43,7 +43,7 @@ MOST_REPEATED = 100_000  # what `*` may make of a text or list, as jinja2 limits
 
 #: What a template can do wrong, apart from what jinja2 itself calls an error: `{{ 1 + "a" }}`,
 #: a file that is no UTF-8, a macro that calls itself for ever.
-_FAULTS = (
+_MESSAGES = (
     ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError,
 )  # fmt: skip
 
@@ -90,7 +90,7 @@ class Theme:
             raise AuthorError([Mistake(kind, message, Place(template), MEND)]) from error
         except jinja2.TemplateError as error:
             raise AuthorError([self._mistake(template, error)]) from error
-        except _FAULTS as error:
+        except _MESSAGES as error:
             frames = traceback.extract_tb(error.__traceback__)
             in_theme = any(frame.filename.endswith(".html") for frame in frames)
             if not in_theme and not isinstance(error, UnicodeDecodeError):

@@ -117,9 +117,9 @@ class Record:
         today = time.strftime("%Y-%m-%d")
         known = self._note.get("until", [])
         coming = known if until is None else [day for day in until if day > today][:1]
-        told = self._note.get("told") if counts is None else [today, dict(counts)]
+        doubtful = self._note.get("told") if counts is None else [today, dict(counts)]
         self._note = {
-            "key": key, "words": list(words), "sources": state, "until": coming, "told": told,
+            "key": key, "words": list(words), "sources": state, "until": coming, "told": doubtful,
         }  # fmt: skip
         self._rows = {
             path: [*row[:2], *_state(self._out, path)] for path, row in self._rows.items()
@@ -191,14 +191,14 @@ def sources(house: Path) -> tuple[str, int]:
     changes when one comes, goes or is replaced.
     """
     package = Path(__file__).absolute().parents[2]
-    told = bytearray()
+    states = bytearray()
     shelves = (path for path in sys.path if path.endswith(("site-packages", "dist-packages")))
     loose = [*(str(house / name) for name in _HOUSE_FILES), *shelves]
-    newest_ns = _take_down(loose, None, told)[0]
+    newest_ns = _take_down(loose, None, states)[0]
     below = (*(house / name for name in _HOUSE_FOLDERS), package, package.parents[1] / "themes")
     for folder in below:
-        newest_ns = max(newest_ns, _look_over(str(folder), told))
-    return digest(bytes(told)).hex(), newest_ns
+        newest_ns = max(newest_ns, _states_below(str(folder), states))
+    return digest(bytes(states)).hex(), newest_ns
 
 
 def house_files(folder: Path) -> Iterator[Path]:
@@ -231,9 +231,9 @@ def _state(out: Path, path: str) -> list[int]:
     return [found.st_ino, found.st_size, found.st_mtime_ns]
 
 
-def _look_over(folder: str, told: bytearray) -> int:
-    """Put the state of everything below a folder into `told`; returns the youngest time, ns."""
-    told += f"{folder}\0".encode(errors="surrogateescape")
+def _states_below(folder: str, states: bytearray) -> int:
+    """Put the state of everything below a folder into `states`; returns the youngest time, ns."""
+    states += f"{folder}\0".encode(errors="surrogateescape")
     try:
         found = os.listdir(folder)  # noqa: PTH208 - no Path on this walk
         names = sorted(name for name in found if name != "__pycache__")
@@ -242,16 +242,16 @@ def _look_over(folder: str, told: bytearray) -> int:
         return 0
     try:
         paths = names if handle is not None else [f"{folder}/{name}" for name in names]
-        newest_ns, deeper = _take_down(paths, handle, told, skip_folders=True)
+        newest_ns, deeper = _take_down(paths, handle, states, skip_folders=True)
     finally:
         if handle is not None:
             os.close(handle)
     below = [name if handle is None else f"{folder}/{name}" for name in deeper]
-    return max([newest_ns, *(_look_over(path, told) for path in below if not _is_link(path))])
+    return max([newest_ns, *(_states_below(path, states) for path in below if not _is_link(path))])
 
 
 def _take_down(
-    paths: list[str], handle: int | None, told: bytearray, skip_folders: bool = False
+    paths: list[str], handle: int | None, states: bytearray, skip_folders: bool = False
 ) -> tuple[int, list[str]]:
     """The youngest time (ns) of some files, and which of them are folders that were skipped.
 
@@ -270,8 +270,8 @@ def _take_down(
         written_ns, changed_ns = state.st_mtime_ns, state.st_ctime_ns
         numbers.extend((state.st_size, written_ns, changed_ns, state.st_ino))
         newest_ns = max(newest_ns, written_ns, changed_ns)
-    told += "\0".join(paths).encode(errors="surrogateescape")
-    told += numbers.tobytes()
+    states += "\0".join(paths).encode(errors="surrogateescape")
+    states += numbers.tobytes()
     return newest_ns, deeper
 
 

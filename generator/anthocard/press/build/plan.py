@@ -29,16 +29,16 @@ from anthocard.press.build.fingerprint import Record
 from anthocard.press.build.paper_links import mark_links
 from anthocard.press.build.run import Run
 from anthocard.press.data.hosting import NO_HOST, PACKINGS, Hosting, for_hosts
-from anthocard.press.data.worked import Worked, as_worked
+from anthocard.press.data.worked import WorkedRecipes, as_worked
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.html.guest_pages import NOT_FOUND
 from anthocard.press.html.house_pages import shown_pages
 from anthocard.press.html.leaks import leaks, refuse
-from anthocard.press.html.staff_book import KEPT_OFFLINE, offline_script
+from anthocard.press.html.staff_book import CACHED_OFFLINE, offline_script
 from anthocard.press.paper.archive import crossed_out
-from anthocard.press.paper.job import HERE, LOST, PaperStopped, Press, each
+from anthocard.press.paper.job import HERE, LOST, PaperPress, PaperStopped, each
 from anthocard.press.plates.condition import Condition
-from anthocard.press.store.key import Keep, Target, make_it
+from anthocard.press.store.key import Memo, Target, make_it
 from anthocard.press.words.history import LEDGER, News, follow, news_of, read_ledger, shown
 
 FOLDERS = ("guest", "staff")
@@ -68,7 +68,7 @@ def publish(
     theme: Theme | None = None,
     only: Callable[[str], bool] | None = None,
     tell: Callable[[int, int, str], None] = lambda done, total, path: None,
-    press: Press = HERE,
+    press: PaperPress = HERE,
     condition: Condition | None = None,
     hosting: Hosting = NO_HOST,
 ) -> Published:
@@ -82,15 +82,15 @@ def publish(
     untouched. The same book gives the same bytes.
     """
     with alone(out), scratch_beside(out) as scratch:
-        looks = theme or find_theme()
+        look = theme or find_theme()
         last = read_last(out)
-        wanted = contents(collection, computed, looks, papers, last, press.keep, condition)
+        wanted = contents(collection, computed, look, papers, last, press.memo, condition)
         chosen = _chosen(wanted, only)
         if only is not None:
             begun = sorted({path.partition("/")[0] for path in chosen})
-            scratch.keep(begun, lambda path: not path.endswith(PACKINGS))
+            scratch.carry_over(begun, lambda path: not path.endswith(PACKINGS))
         elif not papers:
-            scratch.keep(FOLDERS, lambda path: path.endswith(".pdf"))
+            scratch.carry_over(FOLDERS, lambda path: path.endswith(".pdf"))
         build = _Build(scratch, Record(out), press, lambda at, path: tell(at, len(chosen), path))
         press.now(build.make({path: wanted[path] for path in chosen}))
         stopped = [path for path in chosen if path not in build.made]
@@ -100,22 +100,22 @@ def publish(
             marked = mark_links(page, html, stopped, old, collection.house.language)
             if marked != html:
                 scratch.write(page, marked)
-        kept = _keep_offline(scratch, looks, {} if stopped else build.made)
+        cached = _offline_cache(scratch, look, {} if stopped else build.made)
         guests = (path for path in scratch.files if path.startswith("guest/"))
         worked = as_worked(collection.house, computed)
-        costs = [cost for slug in worked for cost in worked.listed(slug).costs]
+        costs = [cost for slug in worked for cost in worked.row(slug).costs]
         refuse(leaks(((path, scratch.read(path)) for path in guests), collection, costs))
         house = collection.house
         hosts = {FOLDERS[0]: (house.web, NOT_FOUND), FOLDERS[1]: (house.staff_web, "")}
         for path, content in for_hosts(hosting, hosts, scratch.files, scratch.read):
             scratch.write(path, content)
-            kept += (path,)
+            cached += (path,)
         scratch.swap_in(FOLDERS)
         if stopped:  # else pages without their links would pass for whole ones
             build.made = {path: how for path, how in build.made.items() if path.endswith(".pdf")}
         if press.store is not None:  # else nothing is kept: nothing is known
             build.record.write_down(build.made)
-    written = (*(path for path in chosen if path not in stopped), *kept)
+    written = (*(path for path in chosen if path not in stopped), *cached)
     news = news_of(last, read_last(out))
     return Published(tuple(out / path for path in written), tuple(build.stopped), tuple(old), news)
 
@@ -142,7 +142,7 @@ def set_papers(
         with suppress(CancelledError):  # it waits for papers of other shares
             await run.get(target)
 
-    wanted = contents(collection, computed, theme, ledger=ledger, keep=run.keep)
+    wanted = contents(collection, computed, theme, ledger=ledger, memo=run.memo)
     papers = {path: target for path, target in wanted.items() if path.endswith(".pdf")}
     return tuple(run.now(make_each(papers, make)))
 
@@ -173,7 +173,7 @@ class _Build:
     """Files as they come into a scratch folder; `made` are key and print of each by path."""
 
     def __init__(
-        self, scratch: Scratch, record: Record, press: Press, tell: Callable[[int, str], None]
+        self, scratch: Scratch, record: Record, press: PaperPress, tell: Callable[[int, str], None]
     ) -> None:
         self.record = record
         self.made: dict[str, tuple[str, str]] = {}
@@ -198,7 +198,7 @@ class _Build:
         self.made[path] = how
 
 
-def _keep_offline(
+def _offline_cache(
     scratch: Scratch, theme: Theme, made: Mapping[str, tuple[str, str]]
 ) -> tuple[str, ...]:
     """What keeps the spec book without a network; `made` are key and print of what is known."""
@@ -208,7 +208,7 @@ def _keep_offline(
             made[path][1] if path in made else digest(scratch.read(path)).hex()
         )[:16]
         for path in scratch.files
-        if path.startswith(folder) and path.endswith(KEPT_OFFLINE)
+        if path.startswith(folder) and path.endswith(CACHED_OFFLINE)
     }
     if not prints:
         return ()
@@ -240,27 +240,27 @@ def contents(
     theme: Theme,
     papers: bool = True,
     ledger: Mapping[str, Any] | None = None,
-    keep: Keep = make_it,
+    memo: Memo = make_it,
     condition: Condition | None = None,
 ) -> Contents:
     """Everything that can be written of a house.
 
-    `ledger` is what history.py kept of the build before; what pages load is asked of `keep`.
+    `ledger` is what history.py kept of the build before; what pages load is asked of `memo`.
     """
     worked = as_worked(collection.house, computed)
     editions = follow(
         ledger or {},
-        {slug: worked.listed(slug).edition for slug in worked},
+        {slug: worked.row(slug).edition for slug in worked},
         lambda slug: shown(worked.card(slug), worked[slug]),
     )
     asked = partial(_papers, collection, worked, theme, editions, condition)
     set_, listed = asked() if papers else ({}, ())
-    return {**shown_pages(collection, worked, theme, editions, listed, papers, keep), **set_}
+    return {**shown_pages(collection, worked, theme, editions, listed, papers, memo), **set_}
 
 
 def _papers(
     collection: Collection,
-    worked: Worked,
+    worked: WorkedRecipes,
     theme: Theme,
     editions: Mapping[str, Any],
     condition: Condition | None,

@@ -25,9 +25,9 @@ from anthocard.engine.safety.ingredients import named_in
 from anthocard.house.collection import Collection, all_of, fold, page_key
 from anthocard.house.model import Drink, Made, Recipe
 from anthocard.press.build.sights import Sights
-from anthocard.press.data.row import Listed, make_listed
+from anthocard.press.data.row import RecipeRow, make_row
 from anthocard.press.data.values import read, written
-from anthocard.press.data.worked import Worked
+from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.store.key import key
 from anthocard.press.store.store import Store
 from anthocard.press.words.card import Card, make_card
@@ -39,10 +39,10 @@ _TEXTS: Final = {"guest_text", "guest_texts", "staff_text", "translations"}
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class RecipeRecord:
     """What every run looks at of a recipe; `defaults` and `borne` are those of its figures."""
 
-    listed: Listed
+    row: RecipeRow
     warnings: tuple[Mistake, ...]
     defaults: tuple[Default, ...]
     borne: Borne
@@ -56,43 +56,43 @@ class Figures:
     card: Card
 
 
-Entry = TypeVar("Entry", Record, Figures)
+Entry = TypeVar("Entry", RecipeRecord, Figures)
 
 
 def work_out(
     collection: Collection, store: Store, today: date | None = None
-) -> tuple[Worked, tuple[Mistake, ...]]:
+) -> tuple[WorkedRecipes, tuple[Mistake, ...]]:
     """Every recipe, those that `store` does not know worked out and kept there; every warning.
 
     Raises AuthorError with every mistake at once; what was worked out before the first is kept.
     """
     cached, log = CachedRecipes(collection, store), MistakeLog()
-    told = {slug: record.warnings for slug, record in cached.records.items()}
-    anew = (recipe for slug, recipe in cached.recipes.items() if slug not in told)
+    warnings = {slug: record.warnings for slug, record in cached.records.items()}
+    anew = (recipe for slug, recipe in cached.recipes.items() if slug not in warnings)
     drinks = (recipe for recipe in anew if isinstance(recipe, Drink))
     sights = Sights((sight_of(drink, collection.house) for drink in drinks), store)
     seen, sound = 0, True
-    for slug, one in computing(collection, told, log, today=today):
+    for slug, one in computing(collection, warnings, log, today=today):
         sound = sound and all(m.severity != "error" for m in log.mistakes[seen:])
         seen = len(log.mistakes)
         if sound:
             cached.put(slug, one)
-    sights.keep()
+    sights.save()
     if sound:
         borne = {slug: one.borne for slug, one in cached.records.items()}
         check_menus(collection, borne, log)
     log.raise_if_errors()
     order = tuple(collection.slug(recipe) for recipe in collection.recipes)
-    return Worked(order, cached), tuple(log)
+    return WorkedRecipes(order, cached), tuple(log)
 
 
-def known_or_worked_out(collection: Collection, store: Store) -> Worked:
+def known_or_worked_out(collection: Collection, store: Store) -> WorkedRecipes:
     """Every recipe for whoever asks of drinks alone: where the store knows all of them, the rest of
     the house, which each of them passed with when it was kept, is not looked over again.
     """
     cached = CachedRecipes(collection, store)
     if cached.records.keys() == cached.recipes.keys():
-        return Worked(tuple(cached.recipes), cached)
+        return WorkedRecipes(tuple(cached.recipes), cached)
     return work_out(collection, store)[0]
 
 
@@ -106,7 +106,7 @@ class CachedRecipes:
         self.recipes = {collection.slug(recipe): recipe for recipe in collection.recipes}
         self._unkept: dict[str, Figures] = {}
         self._both = lru_cache(AT_HAND)(self._figures)
-        found = {slug: self._read(Record, slug) for slug in self.prints}
+        found = {slug: self._read(RecipeRecord, slug) for slug in self.prints}
         self.records = {slug: record for slug, record in found.items() if record is not None}
         store.used |= {_key_of(Figures, one) for one in self.prints.values()}
 
@@ -114,13 +114,13 @@ class CachedRecipes:
         """Keep a recipe, the record last: where that is, the figures were."""
         self.anew = (*self.anew, slug)
         both = Figures(one, make_card(one, self._collection.house))
-        self.records[slug] = Record(
-            make_listed(both.card, one, self._collection.house),
+        self.records[slug] = RecipeRecord(
+            make_row(both.card, one, self._collection.house),
             one.warnings,
             one.defaults,
             borne_by(one),
         )
-        if not self._keep(both, slug) or not self._keep(self.records[slug], slug):
+        if not self._put(both, slug) or not self._put(self.records[slug], slug):
             self._unkept[slug] = both
         return both
 
@@ -132,9 +132,9 @@ class CachedRecipes:
         """The words of one recipe."""
         return self._both(slug).card
 
-    def listed(self, slug: str) -> Listed:
+    def row(self, slug: str) -> RecipeRow:
         """What a list tells of one recipe."""
-        return self.records[slug].listed
+        return self.records[slug].row
 
     def defaults(self, slug: str) -> tuple[Default, ...]:
         """Which inputs of one recipe are defaults."""
@@ -148,7 +148,7 @@ class CachedRecipes:
             found = self.put(slug, dict(computing(self._collection, others, MistakeLog()))[slug])
         return found
 
-    def _keep(self, entry: Entry, slug: str) -> bool:
+    def _put(self, entry: Entry, slug: str) -> bool:
         own = _moved(entry, self._home(slug), "/")
         return self._store.put(_key_of(type(entry), self.prints[slug]), written(own))
 
@@ -177,8 +177,8 @@ def _moved(entry: Entry, old: str, new: str) -> Entry:
     """The same with its warnings at home in another folder: where a house lies is no cause."""
     if isinstance(entry, Figures):
         computed = entry.computed
-        told = tuple(_in(mistake, old, new) for mistake in computed.warnings)
-        return replace(entry, computed=replace(computed, warnings=told))
+        warnings = tuple(_in(mistake, old, new) for mistake in computed.warnings)
+        return replace(entry, computed=replace(computed, warnings=warnings))
     return replace(entry, warnings=tuple(_in(mistake, old, new) for mistake in entry.warnings))
 
 

@@ -20,7 +20,7 @@ from typing import Any, Final, TypeVar
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.build.worker import pool, processors, set_within
-from anthocard.press.paper.job import Job, Outcome, Press
+from anthocard.press.paper.job import Job, Outcome, PaperPress
 from anthocard.press.paper.typeset import faces
 from anthocard.press.store.key import Target, key
 from anthocard.press.store.store import Store
@@ -37,7 +37,7 @@ Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class BuildShare:
     """Part `number` (from 1) of `of` equal parts."""
 
     number: int
@@ -48,10 +48,10 @@ class Share:
         return int(key, 16) % self.of == self.number - 1
 
 
-def read_share(text: str) -> Share:
+def read_share(text: str) -> BuildShare:
     """The share written as “2/5”. Raises AuthorError."""
     read = re.fullmatch(r"\s*(\d{1,6})\s*/\s*(\d{1,6})\s*", text)
-    share = Share(int(read[1]), int(read[2])) if read else None
+    share = BuildShare(int(read[1]), int(read[2])) if read else None
     if share is None or not 1 <= share.number <= share.of:
         message = f"“{text}” is no share"
         mend = "write which of how many, such as 2/5"
@@ -59,7 +59,7 @@ def read_share(text: str) -> Share:
     return share
 
 
-class Run(Press):
+class Run(PaperPress):
     """Makes every target once; papers are set by `processes`, or by what `executor` makes.
 
     An executor must be able to run a function of worker.py elsewhere; one that breaks is let go of
@@ -74,7 +74,7 @@ class Run(Press):
         processes: int | None = None,
         executor: Callable[[], Executor] | None = None,
         limits: tuple[float, int] = (SECONDS, MEGABYTES),
-        share: Share | None = None,
+        share: BuildShare | None = None,
     ) -> None:
         super().__init__(store)
         self.set_anew = 0
@@ -96,9 +96,9 @@ class Run(Press):
         """The paper of a job. In a share every paper that decides what others are like is set."""
         async with self._room:
             wanted = job()
-            look = (wanted.style, faces(wanted.fonts), wanted.zoom, wanted.fits)
+            setting = (wanted.style, faces(wanted.fonts), wanted.zoom, wanted.fits)
             bounds = (wanted.ends, wanted.safe_mm, wanted.measures)
-            name = key("paper", wanted.html, *look, *bounds)
+            name = key("paper", wanted.html, *setting, *bounds)
             if self._share is not None and not (decides or self._share.has(name)):
                 raise asyncio.CancelledError
             return await self._once(name, lambda: self._paper(name, wanted))
@@ -123,13 +123,13 @@ class Run(Press):
                 self._let_go()
             return make(*given)
 
-    def now(self, asked: Coroutine[Any, Any, Made]) -> Made:
+    def now(self, coroutine: Coroutine[Any, Any, Made]) -> Made:
         """What a coroutine gives; every executor is closed by then."""
 
         async def whole() -> Made:
             self._room, self._alone = asyncio.Semaphore(_MOST), asyncio.Lock()
             try:
-                return await asked
+                return await coroutine
             finally:
                 for making in self._making.values():
                     making.cancel()
@@ -152,9 +152,9 @@ class Run(Press):
         assert self.store is not None  # a run has one
         if not job.measures:  # what only measures is no paper
             self.papers.add(name)
-        kept = self.store.get(name)
-        if kept is not None:
-            return Outcome(kept)
+        stored = self.store.get(name)
+        if stored is not None:
+            return Outcome(stored)
         size = len(job.html) * max(1, len(job.fits))
         seconds, megabytes = self._limits
         allowed = (seconds + size / BYTES_PER_SECOND, megabytes + size // BYTES_PER_MEGABYTE)

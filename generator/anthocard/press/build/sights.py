@@ -23,18 +23,18 @@ class Sights:
     def __init__(self, sights: Iterable[Sight], store: Store) -> None:
         self._store = store
         self._tables: dict[str, tuple[dict[int, Floats], int]] = {}
-        looks = (sight.look(which) for sight in sights for which in VIEWS)
-        for look in dict.fromkeys(looks):
-            name = key("look", repr(look))
-            kept = _read(store.get(name))
-            for level, row in kept.items():
-                look.rows.setdefault(level, row)
-            self._tables[name] = (look.rows, len(kept))
+        views = (sight.in_view(which) for sight in sights for which in VIEWS)
+        for view in dict.fromkeys(views):
+            name = key("look", repr(view))
+            known = _read(store.get(name))
+            for level, row in known.items():
+                view.rows.setdefault(level, row)
+            self._tables[name] = (view.rows, len(known))
 
-    def keep(self) -> None:
+    def save(self) -> None:
         """Put every table that has grown into the store."""
-        for name, (rows, kept) in self._tables.items():
-            if len(rows) > kept:
+        for name, (rows, known) in self._tables.items():
+            if len(rows) > known:
                 written = {level: row.tolist() for level, row in sorted(rows.items())}
                 self._store.put(name, json.dumps(written).encode())
 

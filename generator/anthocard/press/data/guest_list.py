@@ -10,9 +10,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from anthocard.engine.results import Computed
-from anthocard.engine.safety.for_guest import ANSWERS, Answer, Served, serve
+from anthocard.engine.safety.for_guest import ANSWERS, Answer, Served, answer_for
 from anthocard.engine.safety.ingredients import by_line
-from anthocard.facts.law.needs import Need, listed_needs
+from anthocard.facts.law.needs import Need, all_needs
 from anthocard.facts.law.places import jurisdiction
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
@@ -33,7 +33,7 @@ class GuestList:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class GuestRow:
     """A drink on the page: by the key of each need its answer, and the lines that go with it."""
 
     name: str
@@ -58,23 +58,23 @@ def make_guest_list(needs: Sequence[Need], drinks: Sequence[Served], house: Hous
 
 def needs_of(house: House) -> tuple[Need, ...]:
     """What staff may choose from: the table's rows, then the allergens of the house's place."""
-    return listed_needs(jurisdiction(house.place).allergens)
+    return all_needs(jurisdiction(house.place).allergens)
 
 
 def make_rows(
     computed: Mapping[str, Computed], slugs: Iterable[str], collection: Collection
-) -> tuple[Row, ...]:
+) -> tuple[GuestRow, ...]:
     """Every drink by its slug, with its answer to every need."""
     needs = needs_of(collection.house)
     return tuple(_row(computed[slug], needs, collection) for slug in slugs)
 
 
-def _row(one: Computed, needs: Sequence[Need], collection: Collection) -> Row:
+def _row(one: Computed, needs: Sequence[Need], collection: Collection) -> GuestRow:
     assert isinstance(one.recipe, Drink)
     lines = by_line(one.recipe, collection)
-    served = {need.key: serve(one, (need,), lines) for need in needs}
-    answers = {key: (told.answer, lines_of(told)) for key, told in served.items()}
-    return Row(one.name, one.slug, answers)
+    served = {need.key: answer_for(one, (need,), lines) for need in needs}
+    answers = {key: (answer.answer, lines_of(answer)) for key, answer in served.items()}
+    return GuestRow(one.name, one.slug, answers)
 
 
 def lines_of(one: Served) -> tuple[str, ...]:

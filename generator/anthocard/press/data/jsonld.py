@@ -46,7 +46,7 @@ def _recipe(one: Computed, house: House) -> dict[str, Any]:
         "recipeCategory": one.kind,
         "recipeYield": _yield(one),
         "totalTime": _duration(recipe.time) if isinstance(recipe, Infusion) else "",
-        "recipeIngredient": [_ingredient(m) for m in _poured(one)] + _finish(one),
+        "recipeIngredient": [_ingredient(m) for m in _all_measures(one)] + _finish(one),
         "recipeInstructions": [
             {"@type": "HowToStep", "position": n, "text": text}
             for n, text in enumerate(steps_in(recipe.staff_text), start=1)
@@ -55,7 +55,7 @@ def _recipe(one: Computed, house: House) -> dict[str, Any]:
     return {key: value for key, value in said.items() if value not in ("", [])}
 
 
-def _poured(one: Computed) -> tuple[Measure, ...]:
+def _all_measures(one: Computed) -> tuple[Measure, ...]:
     return (*one.measures, *one.revealed)
 
 
@@ -106,12 +106,12 @@ def menu_json(
 
 def drink_json(drink: Any, language: str, address: str, picture: str) -> Markup:
     """One MenuItem, as on a drink's own page; addresses are empty where unknown."""
-    told = " ".join(unescape(re.sub(r"<[^>]+>", " ", str(drink.text))).split())
+    text = " ".join(unescape(re.sub(r"<[^>]+>", " ", str(drink.text))).split())
     item = {
         "@context": CONTEXT,
         **_menu_item(drink, lambda page: address),
         "inLanguage": language,
-        "description": told,
+        "description": text,
         "image": picture,
     }
     return _script({key: value for key, value in item.items() if value})

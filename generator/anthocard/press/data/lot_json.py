@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from anthocard.engine.trade.lot_correction import Correction
-from anthocard.engine.trade.lot_jar import Look
+from anthocard.engine.trade.lot_jar import SampleReading
 from anthocard.engine.trade.lot_verdict import Verdict
 
 
@@ -22,8 +22,8 @@ def lot_json(said: Verdict) -> dict[str, Any]:
         "call": said.call,
         "times": None if said.times is None else round(said.times, 3),
         "delta_e00": None if said.delta_e00 is None else round(said.delta_e00, 2),
-        "reads": _look(said.reads),
-        "wanted": _look(said.wanted),
+        "reads": _sample_json(said.reads),
+        "wanted": _sample_json(said.wanted),
         "reasons": [
             {"what": one.what, "read": one.read, "wanted": one.wanted, "fails": one.fails}
             for one in said.reasons
@@ -32,14 +32,14 @@ def lot_json(said: Verdict) -> dict[str, Any]:
     }
 
 
-def _look(look: Look) -> dict[str, Any]:
+def _sample_json(sample: SampleReading) -> dict[str, Any]:
     return {
-        "ph": round(look.ph, 3),
-        "abv_percent": round(look.strength, 2),
-        "brix": round(look.brix, 2),
-        "colour": look.colour,
-        "hex": look.hex,
-        "lab": [round(float(one), 2) for one in look.lab],
+        "ph": round(sample.ph, 3),
+        "abv_percent": round(sample.strength, 2),
+        "brix": round(sample.brix, 2),
+        "colour": sample.colour,
+        "hex": sample.hex,
+        "lab": [round(float(one), 2) for one in sample.lab],
     }
 
 
@@ -55,7 +55,7 @@ def _way(way: Correction) -> dict[str, Any]:
             }
             for step in way.steps
         ],
-        "reads": _look(way.reads),
+        "reads": _sample_json(way.reads),
         "volume_ml": round(way.volume_ml, 1),
         "delta_e00": round(way.delta_e00, 2),
         "delta_ph": round(way.delta_ph, 3),

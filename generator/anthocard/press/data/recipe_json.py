@@ -60,14 +60,14 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from anthocard.engine.findings import Doubt, Input, Spread, Window
+from anthocard.engine.findings import Input, Spread, Uncertainty, Window
 from anthocard.engine.results import Caution, Computed, Cost, Measure
 from anthocard.engine.steps.making import Making
 from anthocard.facts.units.rounding import metric, ounces
 from anthocard.facts.units.shares import TOP
 from anthocard.press.base.number_text import amount_and_how, weight
-from anthocard.press.data.state_json import as_colour, as_stage, as_standing, as_state, number
-from anthocard.press.words import allergens
+from anthocard.press.data.state_json import as_colour, as_stage, as_state, glassful_json, number
+from anthocard.press.words import allergen_words
 from anthocard.press.words.amounts import dimension, poured_volume
 
 
@@ -81,7 +81,7 @@ def as_json(computed: Computed) -> dict[str, Any]:
             "after": as_state(computed.after) if computed.after else None,
             "stages": [as_stage(n, computed) for n in range(len(computed.stages))],
             "stirred": as_state(computed.stirred) if computed.stirred else None,
-            "in_the_glass": as_standing(computed.glassful) if computed.glassful else None,
+            "in_the_glass": glassful_json(computed.glassful) if computed.glassful else None,
         }
     else:
         states = {"liquid": as_state(computed.before)}
@@ -95,7 +95,7 @@ def as_json(computed: Computed) -> dict[str, Any]:
         "delta_e00": number(computed.delta_e00),
         **_found(computed),
         "cautions": [_caution(one) for one in computed.cautions],
-        "allergens": asdict(allergens.by_state(computed.allergens, by="key")),
+        "allergens": asdict(allergen_words.by_state(computed.allergens, by="key")),
         "cost": _cost(computed.cost) if computed.cost else None,
         "withheld": [{"what": one.what, "because": one.because} for one in computed.withheld],
         "making": _making(computed.making) if computed.making else None,
@@ -106,7 +106,7 @@ def as_json(computed: Computed) -> dict[str, Any]:
 
 def _ingredients(computed: Computed) -> list[dict[str, Any]]:
     """What a drink comes down to, each once."""
-    leaves = dict.fromkeys(leaf for told in computed.poured for leaf in told.leaves)
+    leaves = dict.fromkeys(leaf for part in computed.poured for leaf in part.leaves)
     return [{"name": leaf.name, "contains": list(leaf.contains)} for leaf in leaves]
 
 
@@ -150,8 +150,8 @@ def _columns(measure: Measure) -> tuple[str, str]:
     if dimension(measure) == "mass" and measure.g is not None:
         return (weight(measure.g),) * 2
     if measure.unit == TOP and measure.ml is not None:
-        told = amount_and_how(metric(measure.ml)), amount_and_how(ounces(measure.ml))
-        return f"to the top, about {told[0]}", f"to the top, about {told[1]}"
+        columns = amount_and_how(metric(measure.ml)), amount_and_how(ounces(measure.ml))
+        return f"to the top, about {columns[0]}", f"to the top, about {columns[1]}"
     return (measure.text,) * 2
 
 
@@ -168,12 +168,14 @@ def _making(made: Making) -> dict[str, Any]:
 
 def _found(computed: Computed) -> dict[str, Any]:
     """The keys from `window` to `calibrations`."""
-    first, last = computed.doubt_before, computed.doubt_after
+    first, last = computed.uncertainty_before, computed.uncertainty_after
     ours = computed.ours_before, computed.ours_after
     return {
         "window": _window(computed.window) if computed.window else None,
         "uncertainty": (
-            {"before": _doubt(first), "after": _doubt(last) if last else None} if first else None
+            {"before": _uncertainty(first), "after": _uncertainty(last) if last else None}
+            if first
+            else None
         ),
         "in_our_light": (
             {"before": as_colour(ours[0]), "after": as_colour(ours[1]) if ours[1] else None}
@@ -223,15 +225,15 @@ def _window(window: Window) -> dict[str, Any]:
     }
 
 
-def _doubt(doubt: Doubt) -> dict[str, Any]:
+def _uncertainty(uncertainty: Uncertainty) -> dict[str, Any]:
     return {
-        "ph": _spread(doubt.ph),
-        "abv_percent": _spread(doubt.abv_percent),
-        "lab": [_spread(part) for part in doubt.lab],
-        "delta_e00": number(doubt.delta_e00),
-        "shades": [shade.hex for shade in doubt.strip],
-        "ph_hangs_on": _inputs(doubt.ph_by),
-        "colour_hangs_on": _inputs(doubt.colour_by),
+        "ph": _spread(uncertainty.ph),
+        "abv_percent": _spread(uncertainty.abv_percent),
+        "lab": [_spread(part) for part in uncertainty.lab],
+        "delta_e00": number(uncertainty.delta_e00),
+        "shades": [shade.hex for shade in uncertainty.strip],
+        "ph_hangs_on": _inputs(uncertainty.ph_by),
+        "colour_hangs_on": _inputs(uncertainty.colour_by),
     }
 
 

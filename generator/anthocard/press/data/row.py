@@ -27,7 +27,7 @@ _STATES = ("contains", "may_contain")
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class RecipeRow:
     """A recipe in the book's list.
 
     Its picture is `glass` (the name of the house's glass; empty for what has none) holding
@@ -53,7 +53,7 @@ class Listed:
     warnings: int
     called: str
     made: str
-    looks: str
+    appearance: str
     holds: str
     choices: Mapping[str, tuple[tuple[str, str], ...]]
     made_of: frozenset[str]
@@ -68,7 +68,7 @@ class Listed:
         return {key: " ".join(one for one, _ in of) for key, of in self.choices.items()}
 
 
-def make_listed(card: Card, one: Computed, house: House) -> Listed:
+def make_row(card: Card, one: Computed, house: House) -> RecipeRow:
     """The row of one recipe."""
     tongues = [language(tag) for tag in dict.fromkeys((house.language, *house.languages))]
     own = tongues[0]
@@ -87,7 +87,7 @@ def make_listed(card: Card, one: Computed, house: House) -> Listed:
         ]
         looks += [tongue.word("colour", colour) for colour in _colours(one)]
     looks += [card.method, card.turning]
-    return Listed(
+    return RecipeRow(
         name=card.name,
         slug=card.slug,
         kind=card.kind,
@@ -101,7 +101,7 @@ def make_listed(card: Card, one: Computed, house: House) -> Listed:
         warnings=len(card.warnings),
         called=" ".join((card.name, *names)),
         made=" ".join(made),
-        looks=" ".join(dict.fromkeys(looks)),
+        appearance=" ".join(dict.fromkeys(looks)),
         holds=" ".join(dict.fromkeys(word for t in tongues for word in _holds(one, t))),
         choices={
             "plant": tuple((slug(k), own.word("plant", plants()[k].label)) for k in coloured_by),
@@ -137,7 +137,7 @@ def _badge(one: Computed, card: Card) -> str:
     """The pH of a solution, in the few letters that a badge holds."""
     if card.kind != "solution":
         return ""
-    return card.before.ph if one.before.ph_told is not None else "pH ?"
+    return card.before.ph if one.before.stated_ph is not None else "pH ?"
 
 
 def _holds(one: Computed, tongue: Language) -> list[str]:

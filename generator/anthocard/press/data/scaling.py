@@ -21,7 +21,7 @@ from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.units.rounding import rules
 from anthocard.house.collection import Collection
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import millilitres, tidy, told_ph
+from anthocard.press.base.number_text import millilitres, ph_text, tidy
 from anthocard.press.words.amounts import unit_of
 from anthocard.press.words.batch_sheet import (
     LEAST_WATER_G,
@@ -63,14 +63,14 @@ def make_scaling(figures: Computed, collection: Collection, shelf: Shelf) -> Sca
     sheet = make_sheet(figures, one, collection.house)
     least, most = times_limits()
     tongue = language(collection.house.language)
-    told = [f"pH {told_ph(one.ph, 1, tongue)}", tongue.word("colour", one.colour)]
+    words = [f"pH {ph_text(one.ph, 1, tongue)}", tongue.word("colour", one.colour)]
     return Scaling(
         names=tuple(line.name for line in one.lines)
         + ((tongue.gettext("still water"),) if one.water_g > 0.0 else ()),
         makes="" if figures.is_drink else millilitres(one.total_ml, tongue),
         least=tidy(least, 2),
         most=tidy(most, 0),
-        shows=", ".join(told),
+        shows=", ".join(words),
         service=tuple(
             tuple(line.split(HELD)) for line in service_lines(figures, one, tongue, HELD)
         ),

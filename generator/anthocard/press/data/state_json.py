@@ -72,24 +72,24 @@ def _layer(layer: Layer) -> dict[str, Any]:
     }
 
 
-def as_standing(standing: Glassful) -> dict[str, Any]:
+def glassful_json(in_glass: Glassful) -> dict[str, Any]:
     """What stands in the glass as the drink leaves the bar."""
-    ice = standing.ice
+    ice = in_glass.ice
     return {
-        "layers": [_layer(layer) for layer in standing.layers],
+        "layers": [_layer(layer) for layer in in_glass.layers],
         "foam": [
             {"of": one.of, "ml": number(one.ml),
              "range_ml": [number(one.low_ml), number(one.high_ml)]}
-            for one in standing.foam
+            for one in in_glass.foam
         ],
         "ice": None if ice is None else {
             "kind": ice.kind, "pieces": ice.pieces, "mm": number(ice.mm),
             "grams": number(ice.grams), "displaces_ml": number(ice.displaces_ml),
             "share": number(ice.share),
         },
-        "garnish": [asdict(one) for one in standing.garnish],
-        "level_ml": number(standing.level_ml),
-        "brim_ml": number(standing.brim_ml),
+        "garnish": [asdict(one) for one in in_glass.garnish],
+        "level_ml": number(in_glass.level_ml),
+        "brim_ml": number(in_glass.brim_ml),
     }  # fmt: skip
 
 

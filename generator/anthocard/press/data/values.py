@@ -132,7 +132,7 @@ def _parts(kind: Any) -> Reader:
         if not readers:
             hints = get_type_hints(kind)
             readers.extend(_reader(hints[part.name]) for part in fields(kind))
-        pairs = zip(readers, _listed(plain), strict=True)
+        pairs = zip(readers, _as_list(plain), strict=True)
         return kind(*[reader(one, model) for reader, one in pairs])
 
     return read_parts
@@ -148,25 +148,25 @@ def _several(kind: type, inner: tuple[Any, ...]) -> Reader:
     each, made = (
         (_row(inner), dict) if issubclass(kind, Mapping) else (_reader(inner[0]), kind)
     )  # fmt: skip
-    return lambda plain, model: made([each(one, model) for one in _listed(plain)])
+    return lambda plain, model: made([each(one, model) for one in _as_list(plain)])
 
 
 def _row(inner: tuple[Any, ...]) -> Reader:
     readers = [_reader(one) for one in inner]
 
     def read_row(plain: Any, model: BaseModel | None) -> tuple[Any, ...]:
-        pairs = zip(readers, _listed(plain), strict=True)
+        pairs = zip(readers, _as_list(plain), strict=True)
         return tuple([reader(one, model) for reader, one in pairs])
 
     return read_row
 
 
 def _array(plain: Any, model: BaseModel | None) -> np.ndarray[Any, Any]:
-    shape, numbers = _listed(plain)
+    shape, numbers = _as_list(plain)
     return np.array([_number(one) for one in numbers], dtype=np.float64).reshape(shape)
 
 
-def _listed(plain: Any) -> list[Any]:
+def _as_list(plain: Any) -> list[Any]:
     if not isinstance(plain, list):
         raise ValueError("this is no list")
     return plain

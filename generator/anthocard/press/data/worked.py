@@ -12,11 +12,11 @@ from typing import Protocol
 
 from anthocard.engine.results import Computed, Default
 from anthocard.house.settings import House
-from anthocard.press.data.row import Listed, make_listed
+from anthocard.press.data.row import RecipeRow, make_row
 from anthocard.press.words.card import Card, make_card
 
 
-class Source(Protocol):
+class RecipeSource(Protocol):
     """Where figures and words come from; each raises KeyError for a slug it does not have."""
 
     #: The key of each recipe by slug; empty where nothing is kept.
@@ -30,14 +30,14 @@ class Source(Protocol):
     def card(self, slug: str) -> Card:
         """The words of one recipe."""
 
-    def listed(self, slug: str) -> Listed:
+    def row(self, slug: str) -> RecipeRow:
         """What a list tells of one recipe."""
 
     def defaults(self, slug: str) -> tuple[Default, ...]:
         """Which inputs of one recipe are defaults."""
 
 
-class Held:
+class InMemory:
     """A source that holds the figures of all."""
 
     def __init__(self, house: House, computed: Mapping[str, Computed]) -> None:
@@ -45,19 +45,19 @@ class Held:
         self.anew: Sequence[str] = tuple(computed)
         self.figures = computed.__getitem__
         self.card = cache(lambda slug: make_card(computed[slug], house))
-        self.listed = cache(lambda slug: make_listed(self.card(slug), computed[slug], house))
+        self.row = cache(lambda slug: make_row(self.card(slug), computed[slug], house))
 
     def defaults(self, slug: str) -> tuple[Default, ...]:
         """Which inputs of one recipe are defaults."""
         return self.figures(slug).defaults
 
 
-class Worked(Mapping[str, Computed]):
+class WorkedRecipes(Mapping[str, Computed]):
     """Every recipe by slug, in the order written; what `source` has of it is asked when it is."""
 
-    def __init__(self, order: tuple[str, ...], source: Source) -> None:
+    def __init__(self, order: tuple[str, ...], source: RecipeSource) -> None:
         self._order, self._source, self.prints = order, source, source.prints
-        self.card, self.listed, self.defaults = source.card, source.listed, source.defaults
+        self.card, self.row, self.defaults = source.card, source.row, source.defaults
         self.cards: Mapping[str, Card] = _Lazily(order, source.card)
 
     @property
@@ -76,11 +76,11 @@ class Worked(Mapping[str, Computed]):
         return len(self._order)
 
 
-def as_worked(house: House, computed: Mapping[str, Computed]) -> Worked:
+def as_worked(house: House, computed: Mapping[str, Computed]) -> WorkedRecipes:
     """Computed recipes with what is drawn from them; those that are so already stay."""
-    if isinstance(computed, Worked):
+    if isinstance(computed, WorkedRecipes):
         return computed
-    return Worked(tuple(computed), Held(house, computed))
+    return WorkedRecipes(tuple(computed), InMemory(house, computed))
 
 
 class _Lazily(Mapping[str, Card]):

@@ -23,7 +23,7 @@ MOST_ROWS = 9
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CurveRow:
     """One line of the table beside the plot."""
 
     ml: str
@@ -38,7 +38,7 @@ class Curve:
     """The plot and its table; `window` says in words which doses still look right."""
 
     drawing: str
-    rows: tuple[Row, ...]
+    rows: tuple[CurveRow, ...]
     window: str
 
 
@@ -63,7 +63,7 @@ def _window(computed: Computed, tongue: Language) -> str:
     return tongue.gettext("from %(low)s to %(high)s ml the colour is right", low=low, high=high)
 
 
-def _rows(turn: Turn, dose_ml: float, tongue: Language) -> tuple[Row, ...]:
+def _rows(turn: Turn, dose_ml: float, tongue: Language) -> tuple[CurveRow, ...]:
     end = float(turn.poured_ml[-1])
     places = {*np.linspace(0.0, end, MOST_ROWS - 1).tolist(), dose_ml}
     rows = []
@@ -73,7 +73,7 @@ def _rows(turn: Turn, dose_ml: float, tongue: Language) -> tuple[Row, ...]:
             continue  # the dose stands in its place
         ph = float(np.interp(ml, turn.poured_ml, turn.ph))
         rows.append(
-            Row(
+            CurveRow(
                 ml=tidy(ml, 1, tongue),
                 ph=fixed(ph, 2, tongue),
                 colour=tongue.word("colour", turn.names[near]),

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from html import escape
 from typing import Final
 
-from anthocard.engine.trade.lot_verdict import Point, drift
+from anthocard.engine.trade.lot_verdict import DriftPoint, drift
 from anthocard.house.collection import Collection
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import fixed
@@ -24,7 +24,7 @@ FOOT: Final = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class DriftRow:
     """One lot in words; empty for what was not read."""
 
     lot: str
@@ -40,7 +40,7 @@ class Drift:
     """The chart (empty below two lots whose colour was read) and its rows, the newest first."""
 
     drawing: str
-    rows: tuple[Row, ...]
+    rows: tuple[DriftRow, ...]
 
 
 def drift_of(collection: Collection, name: str) -> Drift | None:
@@ -49,7 +49,7 @@ def drift_of(collection: Collection, name: str) -> Drift | None:
     return make_drift(points, name, language(collection.house.language))
 
 
-def make_drift(points: Sequence[Point], name: str, tongue: Language) -> Drift | None:
+def make_drift(points: Sequence[DriftPoint], name: str, tongue: Language) -> Drift | None:
     """The drift of what the house makes, or None where no lot of it was written down."""
     if not points:
         return None
@@ -58,9 +58,9 @@ def make_drift(points: Sequence[Point], name: str, tongue: Language) -> Drift | 
     return Drift(drawing, tuple(_row(point, tongue) for point in reversed(points)))
 
 
-def _row(point: Point, tongue: Language) -> Row:
+def _row(point: DriftPoint, tongue: Language) -> DriftRow:
     times = "" if point.times is None else f"{fixed(point.times, 2, tongue)} ×"
-    return Row(
+    return DriftRow(
         point.mark,
         tongue.day(point.made),
         times,
@@ -70,7 +70,7 @@ def _row(point: Point, tongue: Language) -> Row:
     )
 
 
-def _draw(seen: Sequence[tuple[int, Point]], count: int, name: str, tongue: Language) -> str:
+def _draw(seen: Sequence[tuple[int, DriftPoint]], count: int, name: str, tongue: Language) -> str:
     times = [point.times or 0.0 for _, point in seen]
     low, high = min(0.5, *times), max(1.5, *times)
     floor = TALL - FOOT

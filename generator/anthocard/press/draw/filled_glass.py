@@ -33,7 +33,7 @@ TILT = 0.09  # height of a surface over its width, as it is seen
 
 
 @dataclass(frozen=True, slots=True)
-class Shape:
+class GlassSymbol:
     """A kind of glass as the page shares it: its box in mm and its drawn parts."""
 
     key: str
@@ -56,7 +56,7 @@ class Rung:
     radius_mm: float
 
 
-def shape_of(glass: Glass, key: str) -> Shape:
+def shape_of(glass: Glass, key: str) -> GlassSymbol:
     """The wall, stem and inside of a glass, to be used by every drink served in it."""
     profile = thinned(glass_profile(glass), FINE_MM)
     top = profile[-1][1]
@@ -74,7 +74,7 @@ def shape_of(glass: Glass, key: str) -> Shape:
         f'<path id="wall-{key}" d="{line}" stroke-width="{_n(wall)}"/>'
     )
     # A surface seen from above bulges over the rim, and a stream of the pour comes from there.
-    return Shape(key, (-widest, -top - 10, 2 * widest, top + 10 + foot + 2 * wall), parts)
+    return GlassSymbol(key, (-widest, -top - 10, 2 * widest, top + 10 + foot + 2 * wall), parts)
 
 
 def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
@@ -101,7 +101,7 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
     return tuple(made)
 
 
-def draw_filled(shape: Shape, rung: Rung, title: str) -> str:
+def draw_filled(shape: GlassSymbol, rung: Rung, title: str) -> str:
     """One drink's glass filled up to a rung; `title` is what a screen reader speaks."""
     left, top, wide, tall = shape.box
     y, rx = _n(-rung.level_mm), rung.radius_mm
@@ -145,7 +145,7 @@ def for_script(
     `at` has two places a rung in the lists of words, `s` is how long it plays. A `flat` glass is
     filled by `hex` (six digits a rung, strung together), `y` and `rx`; a picture has them in it.
     """
-    told, tasted = list(dict.fromkeys(names)), list(dict.fromkeys(sharp))
+    called, tasted = list(dict.fromkeys(names)), list(dict.fromkeys(sharp))
     filled = {
         "hex": "".join(r.hex.removeprefix("#") for r in rungs),
         "y": [round(-r.level_mm, 1) for r in rungs],
@@ -153,13 +153,13 @@ def for_script(
     }
     values = {
         **(filled if flat else {}),
-        "name": told,
+        "name": called,
         "sharp": tasted,
         "s": round(seconds, 2),
         "at": [
             place
             for name, taste in zip(names, sharp, strict=True)
-            for place in (told.index(name), tasted.index(taste))
+            for place in (called.index(name), tasted.index(taste))
         ],
     }
     text = json.dumps(values, ensure_ascii=False, separators=(",", ":"))

@@ -22,7 +22,7 @@ LEVEL_MM = 0.5  # drinks whose levels differ by less share a picture's maps: a p
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class ShownGlass:
     """A drink in its glass at one moment, as far as a picture shows it."""
 
     glass: Glass
@@ -31,7 +31,7 @@ class Standing:
     rim: Garnish | None
 
 
-def standing(one: Computed, house: House, state: State) -> Standing:
+def shown_glass(one: Computed, house: House, state: State) -> ShownGlass:
     """A drink's glass with what is in it, on it and at its rim in a state of it."""
     recipe, stands = one.recipe, one.glassful
     assert isinstance(recipe, Drink)
@@ -51,7 +51,7 @@ def standing(one: Computed, house: House, state: State) -> Standing:
         _sparkles(state),
         pieces=True,
     )
-    return Standing(
+    return ShownGlass(
         glass,
         filling,
         tuple(dict.fromkeys(shape for shape in found if shape is not None)),

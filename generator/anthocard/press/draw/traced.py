@@ -22,7 +22,7 @@ from anthocard.facts.colour import colours
 from anthocard.house.serving.pours import How
 from anthocard.press.draw.garnish import overlay
 from anthocard.press.draw.picture import NIGHT
-from anthocard.press.draw.shown_glass import Standing
+from anthocard.press.draw.shown_glass import ShownGlass
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -45,13 +45,13 @@ STILL, MOVING = 82, 58  # quality of WebP: no ΔE00 above 1 that an eye could la
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Look:
+class PictureSubject:
     """All a picture is made of: how a glass stands before and after, how it is seen, and what it
     absorbs at even stops of its turn, (n, 81).
     """
 
-    before: Standing
-    after: Standing
+    before: ShownGlass
+    after: ShownGlass
     elevation_deg: float
     absorbs: Floats
     share: Floats  # (n,) of what is poured in, at those stops
@@ -79,28 +79,28 @@ class Look:
         return np.asarray(self.lies * (1.0 - come) + self.absorbs[:, np.newaxis] * come)
 
 
-def map_bytes(stands: Standing, elevation_deg: float, finer: int = 1) -> bytes:
+def map_bytes(stands: ShownGlass, elevation_deg: float, finer: int = 1) -> bytes:
     """The maps of a glass, packed; in so many times more pixels across and down."""
     wide, tall = finer * WIDE, finer * TALL
     return traced(stands.glass, stands.filling, elevation_deg, wide, tall).packed()
 
 
-def still(look: Look, maps: bytes, last: bool, on: str) -> bytes:
+def still(subject: PictureSubject, maps: bytes, last: bool, on: str) -> bytes:
     """A WebP of the drink before, or at the `last` after, for a backdrop."""
-    stands = look.after if last else look.before
+    stands = subject.after if last else subject.before
     plate = Plate(unpacked(maps), backdrop(on))
-    light = plate.linear(look.absorbs[-1:, np.newaxis] if last else look.first[:1])
+    light = plate.linear(subject.absorbs[-1:, np.newaxis] if last else subject.first[:1])
     pixels = painted(light, plate.cover, plate.kept)
-    return _webp(_sheet(pixels, stands, look.elevation_deg), STILL)
+    return _webp(_sheet(pixels, stands, subject.elevation_deg), STILL)
 
 
-def reel(look: Look, first: bytes, last: bytes, on: str) -> bytes:
+def reel(subject: PictureSubject, first: bytes, last: bytes, on: str) -> bytes:
     """A WebP of FRAMES pictures under one another, from before to after.
 
     Each comes after an equal change of colour; the drink rises by what is poured by then, and turns
     where it comes in first.
     """
-    sheets = _frames(look, unpacked(first), unpacked(last), on, FRAMES)
+    sheets = _frames(subject, unpacked(first), unpacked(last), on, FRAMES)
     from PIL import Image
 
     long = Image.new("RGBA", (WIDE, TALL * FRAMES))
@@ -109,11 +109,13 @@ def reel(look: Look, first: bytes, last: bytes, on: str) -> bytes:
     return _webp(long, MOVING)
 
 
-def film(look: Look, first: bytes, last: bytes) -> bytes:
+def film(subject: PictureSubject, first: bytes, last: bytes) -> bytes:
     """A WebP that plays the turn for ever on a dark ground, of maps FINER times as fine: for those
     who show it elsewhere. The same bytes for the same drink.
     """
-    turn = [_on_ground(one) for one in _frames(look, unpacked(first), unpacked(last), "bar", SEEN)]
+    turn = [
+        _on_ground(one) for one in _frames(subject, unpacked(first), unpacked(last), "bar", SEEN)
+    ]
     back = [_between(turn[-1], turn[0], n / (BACK + 1)) for n in range(1, BACK + 1)]
     times = [FIRST_MS, *[EACH_MS] * (SEEN - 2), LAST_MS, *[EACH_MS] * BACK]
     out = BytesIO()
@@ -138,34 +140,34 @@ def _between(one: Image, other: Image, share: float) -> Image:
     return Image.blend(one, other, share)
 
 
-def _frames(look: Look, first: Maps, last: Maps, on: str, count: int) -> list[Image]:
+def _frames(subject: PictureSubject, first: Maps, last: Maps, on: str, count: int) -> list[Image]:
     plates = [Plate(maps, backdrop(on)) for maps in (first, last)]
-    absorbs = (look.first, look.absorbs[:, np.newaxis])
+    absorbs = (subject.first, subject.absorbs[:, np.newaxis])
     tall, wide = first.shape
-    seen = places(*_scene(look.after, look.elevation_deg, wide, tall))
+    seen = places(*_scene(subject.after, subject.elevation_deg, wide, tall))
     ends = [
         plate.linear(one, n) for n, (plate, one) in enumerate(zip(plates, absorbs, strict=True))
     ]
     labs = [colours.lab_of_linear(colours.decode(shown(light))) for light in ends]
     change = np.maximum(first.drink, last.drink) * colours.delta_e_2000(*labs)
-    turn = Entering(look.how, seen, change)
-    stops = np.linspace(0.0, 1.0, len(look.share))
+    turn = Entering(subject.how, seen, change)
+    stops = np.linspace(0.0, 1.0, len(subject.share))
     sheets = []
     for time in np.linspace(0.0, 1.0, count):
         come = turn.come(float(time))
-        part = float(np.interp(time, stops, look.share))
+        part = float(np.interp(time, stops, subject.share))
         light, cover, kept = (np.zeros((tall, wide, *n)) for n in ((3,), (), ()))
         for plate, liquids, weight in zip(plates, absorbs, (1.0 - part, part), strict=True):
             if weight > 1e-3:
                 light += weight * plate.linear(liquids, come)
                 cover += weight * plate.cover
                 kept += weight * plate.kept
-        stands = look.after if time > 0.5 else look.before
-        sheets.append(_sheet(painted(light, cover, kept), stands, look.elevation_deg))
+        stands = subject.after if time > 0.5 else subject.before
+        sheets.append(_sheet(painted(light, cover, kept), stands, subject.elevation_deg))
     return sheets
 
 
-def _sheet(pixels: Floats, stands: Standing, elevation_deg: float) -> Image:
+def _sheet(pixels: Floats, stands: ShownGlass, elevation_deg: float) -> Image:
     from PIL import Image
 
     image = Image.fromarray((pixels * 255.0 + 0.5).astype(np.uint8), "RGBA")
@@ -173,12 +175,12 @@ def _sheet(pixels: Floats, stands: Standing, elevation_deg: float) -> Image:
     return image
 
 
-def _scene(stands: Standing, elevation_deg: float, wide: int, tall: int) -> tuple[Scene, Camera]:
+def _scene(stands: ShownGlass, elevation_deg: float, wide: int, tall: int) -> tuple[Scene, Camera]:
     return picture(stands.glass, stands.filling, elevation_deg, wide, tall)
 
 
 @cache
-def _drawn(stands: Standing, elevation_deg: float, wide: int, tall: int) -> Any:
+def _drawn(stands: ShownGlass, elevation_deg: float, wide: int, tall: int) -> Any:
     scene, eye = _scene(stands, elevation_deg, wide, tall)
     return overlay(scene, eye, stands.garnishes, stands.rim, stands.filling)
 

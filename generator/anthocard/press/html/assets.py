@@ -15,7 +15,7 @@ from anthocard.digest import digest
 from anthocard.press.base.faces import STRONG, Faces
 from anthocard.press.base.fonts import NAMES, script_fonts, web_fonts
 from anthocard.press.base.theme import Theme
-from anthocard.press.store.key import Keep, make_it
+from anthocard.press.store.key import Memo, make_it
 
 FOLDER = "assets"
 #: How a sheet's faces come: guests get them whenever they are there; a page of the spec book never
@@ -52,16 +52,16 @@ class Assets:
 
 
 def make_assets(
-    theme: Theme, sheets: Mapping[str, str], scripts: Iterable[str], text: str, keep: Keep = make_it
+    theme: Theme, sheets: Mapping[str, str], scripts: Iterable[str], text: str, memo: Memo = make_it
 ) -> Assets:
     """Sheets and scripts of a theme and the faces for `text`; the same input, the same names.
 
     `sheets` says by name what rules are added to each.
     """
     letters = frozenset(text)
-    foreign = script_fonts(theme.faces, theme.fonts, letters, keep)
+    foreign = script_fonts(theme.faces, theme.fonts, letters, memo)
     fonts = {name: face for name, (face, _) in foreign.items()}
-    assets = Assets().with_files(web_fonts(theme.faces, letters, keep) | fonts)
+    assets = Assets().with_files(web_fonts(theme.faces, letters, memo) | fonts)
     made: dict[str, bytes] = {}
     waiting = theme.text("waiting.css")
     for name, added in sheets.items():

@@ -16,7 +16,7 @@ from anthocard.house.files import slug
 from anthocard.house.settings import Glass, House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.row import Listed
+from anthocard.press.data.row import RecipeRow
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import CHIP, PIECES, line_of, symbol_of, symbols
 from anthocard.press.html.staff import Named
@@ -40,20 +40,20 @@ class Filter:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ListEntry:
     """A row as it stands on a page: the key of its glass's symbol, the line below its name, and
     whether its card is new or has changed since the last publish ("changed", "new" or nothing).
     """
 
-    listed: Listed
+    recipe: RecipeRow
     symbol: str
     line: str
     news: str
 
 
-def in_order(listed: Iterable[Listed]) -> list[Listed]:
+def in_order(rows: Iterable[RecipeRow]) -> list[RecipeRow]:
     """Drinks first, then what they are made of; within a kind as the house has them."""
-    return sorted(listed, key=lambda row: ORDER.index(row.kind))
+    return sorted(rows, key=lambda row: ORDER.index(row.kind))
 
 
 def cut(rows: Sequence[T], stem: str, many: int) -> dict[str, Sequence[T]]:
@@ -65,19 +65,19 @@ def cut(rows: Sequence[T], stem: str, many: int) -> dict[str, Sequence[T]]:
 
 def list_page(
     address: str,
-    listed: Sequence[Listed],
+    recipes: Sequence[RecipeRow],
     house: House,
     theme: Theme,
     assets: Assets,
     on_paper: Sequence[Named] = (),
     editions: Mapping[str, Any] = MappingProxyType({}),
 ) -> str:
-    """The page of the list at `address`; `listed` are all recipes, in order.
+    """The page of the list at `address`; `recipes` are all recipes, in order.
 
     What has another edition since the last publish is marked by `editions` (words/history.py).
     `on_paper` are names and addresses of the papers for all; where there are any, there are cards.
     """
-    pages = cut(listed, "index", ROWS)
+    pages = cut(recipes, "index", ROWS)
     here = pages[address]
     shelves = [
         (kind, [_row(row, house.glasses, editions) for row in here if row.kind == kind])
@@ -85,9 +85,9 @@ def list_page(
     ]
     values = {
         "shelves": [shelf for shelf in shelves if shelf[1]],
-        "symbols": "".join((CHIP, *symbols(listed, house.glasses).values())),
-        "filters": _filters(listed, language(house.language)),
-        "count": len(listed),
+        "symbols": "".join((CHIP, *symbols(recipes, house.glasses).values())),
+        "filters": _filters(recipes, language(house.language)),
+        "count": len(recipes),
         "pages": [(name, rows[0].name if rows else "") for name, rows in pages.items()],
         "page": [*pages].index(address) + 1,
         "index": assets.named(PIECES),
@@ -118,11 +118,11 @@ def used_page(
     return theme.render("used.html", values, card.language)
 
 
-def _row(row: Listed, glasses: Mapping[str, Glass], editions: Mapping[str, Any]) -> Row:
-    return Row(row, symbol_of(row, glasses), line_of(row), news_in(editions, row.slug))
+def _row(row: RecipeRow, glasses: Mapping[str, Glass], editions: Mapping[str, Any]) -> ListEntry:
+    return ListEntry(row, symbol_of(row, glasses), line_of(row), news_in(editions, row.slug))
 
 
-def _filters(listed: Iterable[Listed], tongue: Language) -> tuple[Filter, ...]:
+def _filters(rows: Iterable[RecipeRow], tongue: Language) -> tuple[Filter, ...]:
     """Only what at least one recipe has is offered."""
     names = {
         "plant": tongue.gettext("Plant"),
@@ -131,7 +131,7 @@ def _filters(listed: Iterable[Listed], tongue: Language) -> tuple[Filter, ...]:
         "allergen": tongue.gettext("Contains"),
     }
     found: dict[str, dict[str, str]] = {key: {} for key in names}
-    for row in listed:
+    for row in rows:
         for key, choices in row.choices.items():
             found[key].update(choices)
     order = {slug(key): number for number, key in enumerate(PLANTS)}

@@ -42,16 +42,16 @@ class Facet:
     choices: tuple[Choice, ...]
 
 
-def choose_by(listed: Sequence[Computed], tongue: Language) -> tuple[Facet, ...]:
+def choose_by(drinks: Sequence[Computed], tongue: Language) -> tuple[Facet, ...]:
     """What these drinks can be told apart by; a facet that all of them fit is none."""
     legends = {
         "colour": tongue.gettext("Colour, before or after"),
         "strength": tongue.gettext("Strength"),
         "balance": tongue.gettext("Sweet to sharp"),
     }
-    fits = [tuple(_fits(one)) for one in listed]
+    fits = [tuple(_fits(one)) for one in drinks]
     # Of all that bear a name the most colourful is shown.
-    looks = dict(sorted((pair for one in listed for pair in _looks(one)), key=_vivid))
+    looks = dict(sorted((pair for one in drinks for pair in _colours_of(one)), key=_vivid))
     facets = []
     for key, legend in legends.items():
         choices = []
@@ -64,15 +64,15 @@ def choose_by(listed: Sequence[Computed], tongue: Language) -> tuple[Facet, ...]
     return tuple(facets)
 
 
-def leave_out(listed: Sequence[Computed], tongue: Language) -> tuple[Choice, ...]:
+def leave_out(drinks: Sequence[Computed], tongue: Language) -> tuple[Choice, ...]:
     """What guests may leave out: things from animals, the place's allergens, and their kin; counted
     are the drinks that stay.
     """
-    if not listed:
+    if not drinks:
         return ()
     animal = tongue.word("diet", str(_rows("diet")[ANIMAL]["words"]))
-    held = [tuple(_leaves(one)) for one in listed]
-    offered = ((ANIMAL, animal), *filter_choices(listed, tongue))
+    held = [tuple(_leaves(one)) for one in drinks]
+    offered = ((ANIMAL, animal), *filter_choices(drinks, tongue))
     return tuple(
         Choice(key, words, sum(f"has-{key}" not in classes for classes in held))
         for key, words in offered
@@ -84,12 +84,12 @@ def classes_of(one: Computed) -> str:
     return " ".join((*_fits(one), *_leaves(one)))
 
 
-def choosing_rules(listed: Sequence[Computed], tongue: Language) -> str:
+def choosing_rules(drinks: Sequence[Computed], tongue: Language) -> str:
     """The sheet of the choices: a chosen one hides what does not fit it, a ticked one leaves out
     what contains and marks what may.
     """
-    chosen = [choice.key for facet in choose_by(listed, tongue) for choice in facet.choices]
-    ticked = [choice.key for choice in leave_out(listed, tongue)]
+    chosen = [choice.key for facet in choose_by(drinks, tongue) for choice in facet.choices]
+    ticked = [choice.key for choice in leave_out(drinks, tongue)]
     gone = [f".menu:has(#{key}:checked) .drink:not(.{key})" for key in chosen]
     gone += [f".menu:has(#no-{key}:checked) .has-{key}" for key in ticked]
     asked = [f".menu:has(#no-{key}:checked) .may-{key} .unsure" for key in ticked]
@@ -117,14 +117,14 @@ def _fits(one: Computed) -> Iterator[str]:
     unknown = {withheld.what for withheld in one.withheld}
     last = one.after or one.before
     if "colour" not in unknown:
-        yield from dict.fromkeys(f"colour-{family}" for family, _ in _looks(one))
+        yield from dict.fromkeys(f"colour-{family}" for family, _ in _colours_of(one))
     if "strength" not in unknown:
         yield f"strength-{_strength(last.abv_percent)}"
     if "acidity" not in unknown and not last.beyond:
         yield f"balance-{_balance(last.sugar_g_per_l, last.titratable_acidity_g_per_l)}"
 
 
-def _looks(one: Computed) -> Iterator[tuple[str, str]]:
+def _colours_of(one: Computed) -> Iterator[tuple[str, str]]:
     """The family of its first and of its last colour, as a guest looks in, and how it looks."""
     for state in (one.before, one.after):
         if state is not None:
@@ -158,7 +158,7 @@ def _leaves(one: Computed) -> Iterator[str]:
     row = _rows("diet")[ANIMAL]
     states = {a.state for a in one.allergens if a.key in row["allergens"]}
     names = {
-        fold(word) for told in one.poured for leaf in told.leaves for word in leaf.name.split()
+        fold(word) for part in one.poured for leaf in part.leaves for word in leaf.name.split()
     }
     if "contains" in states or names & set(row["names"]):
         yield f"has-{ANIMAL}"

@@ -16,36 +16,36 @@ from anthocard.house.collection import Collection, drink_slugs
 from anthocard.house.settings import House
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.guest_list import Row, make_rows, need_word, needs_of
-from anthocard.press.data.worked import Worked
+from anthocard.press.data.guest_list import GuestRow, make_rows, need_word, needs_of
+from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import cut
-from anthocard.press.store.key import Keep
+from anthocard.press.store.key import Memo
 
 #: Drinks on a page and in a piece; chosen: two to three kilobytes of answers each.
 SHARE = 100
 _STEM, _PIECE = "for-a-guest", "for-guest-"
 
 
-def shares(collection: Collection, worked: Worked) -> Mapping[str, Sequence[str]]:
+def shares(collection: Collection, worked: WorkedRecipes) -> Mapping[str, Sequence[str]]:
     """The slugs of all drinks by the page on which their answers stand."""
     return cut([*drink_slugs(collection, worked).values()], _STEM, SHARE)
 
 
-def guest_files(collection: Collection, worked: Worked, keep: Keep) -> dict[str, bytes]:
+def guest_files(collection: Collection, worked: WorkedRecipes, memo: Memo) -> dict[str, bytes]:
     """What the script of the pages reads, by plain name: every drink with its answers."""
     house = collection.house
     made = {}
     for number, slugs in enumerate(shares(collection, worked).values(), 1):
         make = partial(_piece, collection, worked, slugs)
         parts = (house, *(worked.prints[slug] for slug in slugs)) if worked.prints else ()
-        made[f"{_PIECE}{number}.js"] = keep("answers for guests", parts, make) if parts else make()
+        made[f"{_PIECE}{number}.js"] = memo("answers for guests", parts, make) if parts else make()
     return made
 
 
-def piece_of(rows: Sequence[Row]) -> bytes:
+def piece_of(rows: Sequence[GuestRow]) -> bytes:
     """Drinks with every answer that is not “safe”, as for-guest.js takes them apart."""
-    told = [
+    answers = [
         {
             "name": row.name,
             "slug": row.slug,
@@ -57,13 +57,13 @@ def piece_of(rows: Sequence[Row]) -> bytes:
         }
         for row in rows
     ]
-    written = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
+    written = json.dumps(answers, ensure_ascii=False, separators=(",", ":"))
     return f"(globalThis.anthocardGuests ??= []).push(...{written});\n".encode()
 
 
 def for_guest_page(
     address: str,
-    rows: Sequence[Row],
+    rows: Sequence[GuestRow],
     pages: Sequence[tuple[str, str]],
     house: House,
     theme: Theme,
@@ -87,5 +87,5 @@ def for_guest_page(
     return theme.render("for-guest.html", values, house.language)
 
 
-def _piece(collection: Collection, worked: Worked, slugs: Sequence[str]) -> bytes:
+def _piece(collection: Collection, worked: WorkedRecipes, slugs: Sequence[str]) -> bytes:
     return piece_of(make_rows(worked, slugs, collection))

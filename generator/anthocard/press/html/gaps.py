@@ -14,7 +14,7 @@ from anthocard.house.collection import Collection, page_key
 from anthocard.house.files import slug
 from anthocard.house.model import Menu, Recipe
 from anthocard.press.base.languages import is_known, known_tags
-from anthocard.press.base.markdown import RECIPE, look_over
+from anthocard.press.base.markdown import RECIPE, dropped_markup
 from anthocard.press.html.menu import languages_of, offered
 
 
@@ -44,7 +44,7 @@ def _taken_out_or_dead(collection: Collection) -> Iterator[Mistake]:
     known = {collection.slug(thing) for thing in collection.recipes}
     dead: list[Mistake] = []
     for thing, text in _texts(collection):
-        removed, links = look_over(text)
+        removed, links = dropped_markup(text)
         dead += (_dead(collection, thing, link) for link in links if _leads_nowhere(link, known))
         for what in removed:
             yield Mistake(

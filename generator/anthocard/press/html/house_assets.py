@@ -21,7 +21,7 @@ from anthocard.press.html.assets import FOLDER, Assets, make_assets
 from anthocard.press.html.choosing import choosing_rules
 from anthocard.press.html.menu import languages_of, manifest_name, menu_file, offered
 from anthocard.press.html.palette_page import STYLE, palette_rules
-from anthocard.press.store.key import Keep, make_it
+from anthocard.press.store.key import Memo, make_it
 
 SHOWN = 6  # glasses side by side in the shared picture
 
@@ -31,19 +31,19 @@ def guest_assets(
     computed: Mapping[str, Computed],
     theme: Theme,
     words: str,
-    keep: Keep = make_it,
+    memo: Memo = make_it,
 ) -> Assets:
     """The files beside the guest pages; the same house, the same names. `words` as of `letters`."""
-    house, listed = collection.house, offered(collection, computed)
-    rules = choosing_rules(listed, language(house.language))
-    assets = make_assets(theme, {"guest.css": rules}, ("pour.js", "choose.js"), words, keep)
-    turns = [_turn(one, collection) for one in listed] or [_empty(collection)]
+    house, drinks = collection.house, offered(collection, computed)
+    rules = choosing_rules(drinks, language(house.language))
+    assets = make_assets(theme, {"guest.css": rules}, ("pour.js", "choose.js"), words, memo)
+    turns = [_turn(one, collection) for one in drinks] or [_empty(collection)]
     row = tuple(
         (glass, rungs[-1 if n % 2 else 0]) for n, (glass, rungs) in enumerate(turns[:SHOWN])
     )
     pictures = {
-        **_icons(turns[0], keep),
-        "shared.png": keep(
+        **_icons(turns[0], memo),
+        "shared.png": memo(
             "picture",
             (house.name, house.voice, row),
             lambda: social_picture(house.name, house.voice or "", row),
@@ -51,11 +51,11 @@ def guest_assets(
     }
     assets = assets.with_files(pictures)
     beside = _beside(assets)
-    told = {
+    manifests = {
         manifest_name(tag): manifest(house.name, house.name, tag, beside, menu_file(house, tag))
         for tag in languages_of(house)
     }
-    return assets.with_files(told)
+    return assets.with_files(manifests)
 
 
 def staff_assets(
@@ -63,7 +63,7 @@ def staff_assets(
     computed: Mapping[str, Computed],
     theme: Theme,
     words: str,
-    keep: Keep = make_it,
+    memo: Memo = make_it,
 ) -> Assets:
     """The files beside the pages of the spec book."""
     assets = make_assets(
@@ -71,16 +71,16 @@ def staff_assets(
         {"pages.css": "", STYLE: palette_rules()},
         ("book.js", "find.js", "for-guest.js"),
         words,
-        keep,
+        memo,
     )
     turns = [_turn(one, collection) for one in offered(collection, computed)] or [
         _empty(collection)
     ]
-    assets = assets.with_files(_icons(turns[0], keep))
+    assets = assets.with_files(_icons(turns[0], memo))
     house, tongue = collection.house, language(collection.house.language)
     name = f"{tongue.gettext('Spec book')}, {house.name}"
-    told = manifest(name, tongue.gettext("Specs"), house.language, _beside(assets))
-    return assets.with_files({"book.webmanifest": told})
+    manifest_ = manifest(name, tongue.gettext("Specs"), house.language, _beside(assets))
+    return assets.with_files({"book.webmanifest": manifest_})
 
 
 def _beside(assets: Assets) -> dict[str, str]:
@@ -88,8 +88,8 @@ def _beside(assets: Assets) -> dict[str, str]:
     return {name: path.removeprefix(f"{FOLDER}/") for name, path in assets.addresses.items()}
 
 
-def _icons(turn: tuple[Glass, tuple[Rung, ...]], keep: Keep) -> dict[str, bytes]:
-    return {name: keep("icon", (name, turn), partial(_icon, turn, name)) for name in ICONS}
+def _icons(turn: tuple[Glass, tuple[Rung, ...]], memo: Memo) -> dict[str, bytes]:
+    return {name: memo("icon", (name, turn), partial(_icon, turn, name)) for name in ICONS}
 
 
 def _icon(turn: tuple[Glass, tuple[Rung, ...]], name: str) -> bytes:

@@ -27,7 +27,7 @@ from anthocard.digest import digest
 from anthocard.house.collection import Collection
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.recipe_json import as_json
-from anthocard.press.data.worked import Worked
+from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.draw.photograph import published
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import index_files
@@ -44,7 +44,7 @@ from anthocard.press.html.house_assets import guest_assets, letters, staff_asset
 from anthocard.press.html.menu import drink_file, languages_of, menu_file, menu_page, offered_slugs
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.html.staff_book import staff_pages
-from anthocard.press.store.key import Keep, Target, key, print_of
+from anthocard.press.store.key import Memo, Target, key, print_of
 from anthocard.press.words.history import LEDGER
 
 Pages: TypeAlias = dict[str, Target]
@@ -52,36 +52,36 @@ Pages: TypeAlias = dict[str, Target]
 
 def shown_pages(
     collection: Collection,
-    worked: Worked,
+    worked: WorkedRecipes,
     theme: Theme,
     editions: Mapping[str, Any],
     on_paper: tuple[tuple[str, str], ...],
     papers: bool,
-    keep: Keep,
+    memo: Memo,
 ) -> Pages:
     """Every page and all it loads, by path below `out`.
 
     `on_paper` are the papers for all staff with what each is called; what pages load is asked of
-    `keep`, because their names are made from their bytes.
+    `memo`, because their names are made from their bytes.
     """
     words = letters(collection)
-    guest = guest_assets(collection, worked, theme, words, keep)
-    staff = staff_assets(collection, worked, theme, words, keep)
+    guest = guest_assets(collection, worked, theme, words, memo)
+    staff = staff_assets(collection, worked, theme, words, memo)
     return {
         **_guest_files(collection, worked, theme, guest, papers),
-        **_staff_files(collection, worked, theme, staff, on_paper, editions, keep),
+        **_staff_files(collection, worked, theme, staff, on_paper, editions, memo),
     }
 
 
 def _guest_files(
-    collection: Collection, worked: Worked, theme: Theme, assets: Assets, papers: bool
+    collection: Collection, worked: WorkedRecipes, theme: Theme, assets: Assets, papers: bool
 ) -> Pages:
     made, house = _files("guest", assets), collection.house
     pictures, slugs = Pictures(collection, worked, theme), offered_slugs(collection, worked)
     drawn = (*pictures.guest(slugs), *pictures.films(slugs))
     made |= {f"guest/{path}": target for path, target in drawn}
     on = [worked.prints[slug] for slug in slugs if worked.prints]
-    looks = _looks(theme, assets, papers)
+    looks = _page_inputs(theme, assets, papers)
     parts = (looks, house, *collection.menus.values(), on)
     recipes = {collection.slug(drink): drink for drink in collection.drinks.values()}
     taken = {slug: taken_of(collection, recipes[slug]) for slug in slugs}
@@ -111,7 +111,7 @@ def _guest_files(
     return made
 
 
-def _picture(collection: Collection, worked: Worked, slug: str, press: object) -> bytes:
+def _picture(collection: Collection, worked: WorkedRecipes, slug: str, press: object) -> bytes:
     return own_picture(collection, worked[slug])
 
 
@@ -122,20 +122,20 @@ async def _photograph(taken: bytes, press: Any) -> bytes:
 
 def _staff_files(
     collection: Collection,
-    worked: Worked,
+    worked: WorkedRecipes,
     theme: Theme,
     assets: Assets,
     on_paper: tuple[tuple[str, str], ...],
     editions: Mapping[str, Any],
-    keep: Keep,
+    memo: Memo,
 ) -> Pages:
-    index = index_files(map(worked.listed, worked), collection.house.glasses, bool(on_paper))
-    files = assets.with_files({**index, **guest_files(collection, worked, keep)})
+    index = index_files(map(worked.row, worked), collection.house.glasses, bool(on_paper))
+    files = assets.with_files({**index, **guest_files(collection, worked, memo)})
     made = _files("staff", files)
     pictures = Pictures(collection, worked, theme)
     made |= {f"staff/{path}": target for path, target in pictures.staff()}
     made[LEDGER] = _target("editions", (), partial(_json, editions))
-    looks = _looks(theme, assets, bool(on_paper))  # the index changes with any recipe
+    looks = _page_inputs(theme, assets, bool(on_paper))  # the index changes with any recipe
     for page in staff_pages(collection, worked, theme, files, on_paper, editions, pictures):
         made[page.path] = _target(page.path, page.parts and (*page.parts, looks), page.make)
     for slug in worked:
@@ -150,7 +150,7 @@ def _target(name: str, parts: tuple[object, ...], make: Callable[[], str]) -> Ta
     return Target(name, key(name, *parts) if parts else "", lambda press: make().encode())
 
 
-def _looks(theme: Theme, assets: Assets, papers: bool) -> str:
+def _page_inputs(theme: Theme, assets: Assets, papers: bool) -> str:
     """A key of all that decides how a page looks, whatever stands on it."""
     return key(print_of(theme.folders), sorted(assets.addresses.items()), papers)
 

@@ -69,7 +69,7 @@ def leaks(
     if not finished:
         return ()
     secrets = _secrets(collection)
-    starts, sums = _starts(secrets), _Sums(collection, costs)
+    starts, sums = _starts(secrets), _CostFigures(collection, costs)
     found: set[Leak] = set()
     for name, content in finished:
         for text, spoken in shown(name, content):
@@ -81,7 +81,7 @@ def leaks(
     return tuple(sorted(found))
 
 
-class _Sums:
+class _CostFigures:
     """Sums for staff: known by their figures where the currency stands beside them, or where they
     have more decimals than anybody writes. Sums that guests may read are none.
     """
@@ -115,15 +115,15 @@ class _Sums:
 
 def refuse(found: Iterable[Leak]) -> None:
     """Raise AuthorError that names each file and what would have leaked, if there is any."""
-    told = [
+    mistakes = [
         Mistake(
             "leak", f"“{one.words}” would reach guests; it is {one.source}", Place(one.file),
             "tell us, and look at the theme and at what stands above “## Method”",
         )
         for one in found
     ]  # fmt: skip
-    if told:
-        raise AuthorError(told)
+    if mistakes:
+        raise AuthorError(mistakes)
 
 
 def _secrets(collection: Collection) -> dict[Words, str]:
@@ -169,7 +169,7 @@ def _staff_words(collection: Collection) -> Iterator[tuple[Words, str]]:
         yield tuple(_words(text)), "a heading of our pages for staff"
     for thing in collection.filed:
         for line in re.split(r"\n|(?<=[.;:!?])\s", thing.staff_text):
-            yield from _kept(line, f"in the method of {thing.name}")
+            yield from _withheld_words(line, f"in the method of {thing.name}")
     for made in collection.made:
         words = tuple(_words(made.name))
         if len(words) > 1:
@@ -189,13 +189,13 @@ def _staff_words(collection: Collection) -> Iterator[tuple[Words, str]]:
         for line in lines:
             comment = _COMMENT.search(line)
             if comment is not None:
-                yield from _kept(comment[1], f"a comment in {path}")
+                yield from _withheld_words(comment[1], f"a comment in {path}")
         for key, value in _leaves(data):
-            told = f"“{key}” in {path}"
+            where = f"“{key}” in {path}"
             if key in NAMES:
-                yield tuple(_words(value)), told
+                yield tuple(_words(value)), where
             else:
-                yield from _kept(value, told)
+                yield from _withheld_words(value, where)
 
 
 def _documents(collection: Collection) -> Iterator[tuple[str, tuple[str, ...], Any]]:
@@ -219,7 +219,7 @@ def _leaves(data: Any, key: str = "") -> Iterator[tuple[str, str]]:
         yield key, str(data)
 
 
-def _kept(line: str, source: str) -> Iterator[tuple[Words, str]]:
+def _withheld_words(line: str, source: str) -> Iterator[tuple[Words, str]]:
     """A line that is long or odd enough to be known again."""
     words = tuple(_words(line))
     if len(words) >= FEW and sum(c.isalpha() for word in words for c in word) >= LETTERS:

@@ -27,8 +27,8 @@ from anthocard.press.base.markdown import guest_html
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.jsonld import menu_json
 from anthocard.press.draw.filled_glass import (
+    GlassSymbol,
     Rung,
-    Shape,
     draw_filled,
     draw_turn,
     for_script,
@@ -122,7 +122,7 @@ def menu_page(
         for menu in collection.menus.values()
         for part in _sections(menu, drinks, house, tongue, shapes, used, pictures)
     ]
-    listed = offered(collection, computed)
+    on_menu = offered(collection, computed)
     address = address_of(house, menu_file(house, tag))
     title = sections[0]["menu"] if sections else ""
     data = menu_json(sections, title, house.name, tag, address, partial(address_of, house))
@@ -130,11 +130,11 @@ def menu_page(
         "house": front(house, tongue),
         "sections": sections,
         "shapes": () if pictures else tuple(shapes.values()),
-        "facets": choose_by(listed, tongue),
-        "leave_out": leave_out(listed, tongue),
-        "many": len({one.slug for one in listed}),
-        "plants": ", ".join(guest.plants_in(listed, tongue)),
-        "notes": tuple(dict.fromkeys(n for one in listed for n in guest.notes(one, tongue, True))),
+        "facets": choose_by(on_menu, tongue),
+        "leave_out": leave_out(on_menu, tongue),
+        "many": len({one.slug for one in on_menu}),
+        "plants": ", ".join(guest.plants_in(on_menu, tongue)),
+        "notes": tuple(dict.fromkeys(n for one in on_menu for n in guest.notes(one, tongue, True))),
         "assets": assets,
         "manifest": assets[manifest_name(tag)],
         "style": assets["guest.css"],
@@ -174,7 +174,7 @@ def _sections(
     drinks: Mapping[str, Computed],
     house: House,
     tongue: Language,
-    shapes: Mapping[str, Shape],
+    shapes: Mapping[str, GlassSymbol],
     used: dict[str, int],
     pictures: Pictures | None,
 ) -> Iterator[dict[str, Any]]:
@@ -212,7 +212,7 @@ def offer(
     one: Computed,
     house: House,
     tongue: Language,
-    shapes: Mapping[str, Shape],
+    shapes: Mapping[str, GlassSymbol],
     used: dict[str, int],
     pictures: Pictures | None,
 ) -> Offered:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import groupby
 
-from anthocard.engine.trade.wallchart import Band, Plate, plates, steps
+from anthocard.engine.trade.wallchart import Band, PlantChart, plates, steps
 from anthocard.facts.colour.colours import wcag_contrast
 from anthocard.house.settings import House
 from anthocard.press.base.fonts import web_fonts
@@ -25,7 +25,7 @@ ADDRESS = "plants.html"
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class NamedSpan:
     """A colour name and over how many columns it holds."""
 
     name: str
@@ -42,13 +42,13 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class DoseRow:
     """One dose in words, its colours, and their names over as many columns as they hold."""
 
     dose: str
     solvent: str
     cells: tuple[Cell, ...]
-    runs: tuple[Run, ...]
+    runs: tuple[NamedSpan, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class Chart:
     label: str
     latin: str
     part: str
-    rows: tuple[Row, ...]
+    rows: tuple[DoseRow, ...]
 
 
 def palette_page(theme: Theme, house: str, tag: str, on_paper: bool = False) -> str:
@@ -111,22 +111,22 @@ def _faces(theme: Theme, house: str, tag: str) -> str:
     return rules
 
 
-def _chart(plate: Plate, tongue: Language) -> Chart:
+def _chart(plate: PlantChart, tongue: Language) -> Chart:
     label, part = tongue.word("plant", plate.label), tongue.word("plant part", plate.part)
     rows = tuple(_row(band, tongue) for band in plate.bands)
     return Chart(plate.key, label, plate.latin, part, rows)
 
 
-def _row(band: Band, tongue: Language) -> Row:
+def _row(band: Band, tongue: Language) -> DoseRow:
     names = [tongue.word("colour", name) for name in band.names]
-    return Row(
+    return DoseRow(
         dose=f"{tongue.word('dose', band.dose)}, {dose(band.g_per_l, 2, tongue)}",
         solvent=_solvent(band.abv_percent, tongue),
         cells=tuple(
             Cell(hex_, name, "" if shown else "*")
             for hex_, name, shown in zip(band.hexes, names, band.in_gamut, strict=True)
         ),
-        runs=tuple(Run(name, len(list(same))) for name, same in groupby(names)),
+        runs=tuple(NamedSpan(name, len(list(same))) for name, same in groupby(names)),
     )
 
 

@@ -25,10 +25,10 @@ from anthocard.house.model import Drink
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.worked import Worked
+from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.draw import traced
-from anthocard.press.draw.shown_glass import Standing, standing
-from anthocard.press.draw.traced import FINER, TALL, WIDE, Look, map_bytes
+from anthocard.press.draw.shown_glass import ShownGlass, shown_glass
+from anthocard.press.draw.traced import FINER, TALL, WIDE, PictureSubject, map_bytes
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.store.key import Target, key
 
@@ -59,7 +59,7 @@ class Picture:
 class Pictures:
     """The pictures of a house's drinks by slug, painted for the pages of a theme."""
 
-    def __init__(self, collection: Collection, worked: Worked, theme: Theme) -> None:
+    def __init__(self, collection: Collection, worked: WorkedRecipes, theme: Theme) -> None:
         self._collection, self._worked = collection, worked
         self._on = {token: theme.one_of(token, backdrops()) for token in (BY_DAY, BY_NIGHT)}
         drinks = {collection.slug(one): one for one in collection.drinks.values()}
@@ -130,10 +130,10 @@ class Pictures:
         self, slug: str, name: str, draw: Callable[..., bytes], finer: int, *on: str
     ) -> Target:
         async def make(press: Any) -> bytes:
-            look = self._look(slug, "above")
-            ends = (look.before, look.after)
-            maps = [await press.get(_maps(one, look.elevation_deg, finer)) for one in ends]
-            made: bytes = await press.elsewhere(draw, look, *maps, *on)
+            subject = self._look(slug, "above")
+            ends = (subject.before, subject.after)
+            maps = [await press.get(_maps(one, subject.elevation_deg, finer)) for one in ends]
+            made: bytes = await press.elsewhere(draw, subject, *maps, *on)
             return made
 
         return Target(name, self._key(slug, name, *on), make)
@@ -148,23 +148,25 @@ class Pictures:
 
     def _still(self, slug: str, view: str, when: str, on: str) -> Target:
         async def make(press: Any) -> bytes:
-            look, last = self._look(slug, view), when == "after"
-            maps = await press.get(_maps(look.after if last else look.before, look.elevation_deg))
-            made: bytes = await press.elsewhere(traced.still, look, maps, last, on)
+            subject, last = self._look(slug, view), when == "after"
+            maps = await press.get(
+                _maps(subject.after if last else subject.before, subject.elevation_deg)
+            )
+            made: bytes = await press.elsewhere(traced.still, subject, maps, last, on)
             return made
 
         name = f"picture of {slug}, {view} {when}"
         return Target(name, self._key(slug, name, on), make)
 
-    def _looked(self, slug: str, view: str) -> Look:
+    def _looked(self, slug: str, view: str) -> PictureSubject:
         one, house = self._worked[slug], self._collection.house
         way = along(one.before, one.after, one.turn, STOPS)
         views = house.views
         layers = one.glassful.layers if one.glassful else ()
         lies = [layer.absorbs for layer in layers if layer.absorbs]
-        return Look(
-            standing(one, house, one.before),
-            standing(one, house, one.after or one.before),
+        return PictureSubject(
+            shown_glass(one, house, one.before),
+            shown_glass(one, house, one.after or one.before),
             views.side if view == "side" else views.above,
             way.absorbs,
             way.share,
@@ -179,7 +181,7 @@ def alt_text(
     """What a picture shows, in words: colour, view, ice, foam and bubbles."""
     recipe = one.recipe
     assert isinstance(recipe, Drink)
-    stands = standing(one, house, state)
+    stands = shown_glass(one, house, state)
     parts = [tongue.word("colour", colour), where]
     layers = one.glassful.layers if one.glassful and state is one.before else ()
     if layers:
@@ -199,13 +201,13 @@ def film_file(slug: str) -> str:
     return f"drinks/{slug}.webp"
 
 
-def _maps(stands: Standing, elevation_deg: float, finer: int = 1) -> Target:
+def _maps(stands: ShownGlass, elevation_deg: float, finer: int = 1) -> Target:
     """The maps of a glass, kept by all that decides them."""
     parts = (stands.glass, stands.filling, elevation_deg, finer * WIDE, finer * TALL)
     make = partial(_traced, stands, elevation_deg, finer)
     return Target("maps of a glass", key("maps", *parts), make)
 
 
-async def _traced(stands: Standing, elevation_deg: float, finer: int, press: Any) -> bytes:
+async def _traced(stands: ShownGlass, elevation_deg: float, finer: int, press: Any) -> bytes:
     made: bytes = await press.elsewhere(map_bytes, stands, elevation_deg, finer)
     return made

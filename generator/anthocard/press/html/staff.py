@@ -24,9 +24,9 @@ from anthocard.press.draw.qr import draw_qr
 from anthocard.press.draw.wide import widened
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.pictures import Picture
-from anthocard.press.words.amounts import Pour, poured_volume
+from anthocard.press.words.amounts import PourWords, poured_volume
 from anthocard.press.words.card import Card
-from anthocard.press.words.history import Step
+from anthocard.press.words.history import EditionStep
 
 #: Slug or address, and name.
 Named: TypeAlias = tuple[str, str]
@@ -36,13 +36,13 @@ CODES = 8  # on one page of table codes, two across: each is cut out about 8 cm 
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class AmountLine:
     """An amount on a page: as on the card, and what a script needs to tell it in ounces.
 
     `ml` is the printed volume, or empty where the thing is weighed or counted.
     """
 
-    pour: Pour
+    pour: PourWords
     ml: str
 
 
@@ -51,7 +51,7 @@ def spec_page(
     one: Computed,
     theme: Theme,
     assets: Assets,
-    steps: Sequence[Step] = (),
+    steps: Sequence[EditionStep] = (),
     papers: bool = True,
     used_in: Sequence[Named] = (),
     scaling: Scaling | None = None,
@@ -69,9 +69,9 @@ def spec_page(
         "card": card,
         "scaling": scaling,
         "drift": drift,
-        "lines": [Line(p, _ml(m)) for p, m in zip(card.pours, one.measures, strict=True)],
+        "lines": [AmountLine(p, _ml(m)) for p, m in zip(card.pours, one.measures, strict=True)],
         "reveals": [
-            (said, Line(said.pour, _ml(measure)))
+            (said, AmountLine(said.pour, _ml(measure)))
             for said, measure in zip(card.reveals, one.revealed, strict=True)
         ],
         "curve": make_curve(one, language(card.language)),

@@ -20,7 +20,7 @@ from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.guest_list import make_rows
 from anthocard.press.data.scaling import Scaling, make_scaling
-from anthocard.press.data.worked import Worked
+from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.draw.drift import Drift, drift_of
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
@@ -31,7 +31,7 @@ from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
 from anthocard.press.words.history import steps_of
 
 #: How the names of what the book needs without a network end; papers and figures are not kept.
-KEPT_OFFLINE = (".html", ".js", ".css", ".woff2", ".png", ".webp", ".webmanifest")
+CACHED_OFFLINE = (".html", ".js", ".css", ".woff2", ".png", ".webp", ".webmanifest")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class Page:
 
 def staff_pages(
     collection: Collection,
-    worked: Worked,
+    worked: WorkedRecipes,
     theme: Theme,
     assets: Assets,
     on_paper: Sequence[Named],
@@ -54,7 +54,7 @@ def staff_pages(
 ) -> Iterator[Page]:
     """Every page of the spec book. `assets` hold the index of its search."""
     house, papers = collection.house, bool(on_paper)
-    listed = in_order(worked.listed(slug) for slug in worked)
+    listed = in_order(worked.row(slug) for slug in worked)
     for address in cut(listed, "index", ROWS):
         make = partial(list_page, address, listed, house, theme, assets, on_paper, editions)
         yield Page(f"staff/{address}", (), make)
@@ -89,13 +89,13 @@ def staff_pages(
 def offline_script(theme: Theme, prints: Mapping[str, str]) -> bytes:
     """The service worker that keeps the book; `prints` of its files by path below its folder."""
     edition = digest(json.dumps(prints, sort_keys=True).encode()).hex()[:16]
-    told = json.dumps(prints, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-    head = f'const EDITION = "{edition}";\nconst FILES = {told};\n'
+    files = json.dumps(prints, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    head = f'const EDITION = "{edition}";\nconst FILES = {files};\n'
     return f"{head}{theme.text('offline.js')}".encode()
 
 
 def _spec(
-    worked: Worked, pictures: Pictures, theme: Theme, assets: Assets, slug: str, steps: Any,
+    worked: WorkedRecipes, pictures: Pictures, theme: Theme, assets: Assets, slug: str, steps: Any,
     papers: bool, used: Sequence[Named], scaling: Callable[[str], Scaling | None],
     beside: tuple[Named | None, Named | None], drift: Callable[[], Drift | None],
 ) -> str:  # fmt: skip
@@ -105,11 +105,11 @@ def _spec(
 
 
 def _for_guests(
-    collection: Collection, worked: Worked, theme: Theme, assets: Assets
+    collection: Collection, worked: WorkedRecipes, theme: Theme, assets: Assets
 ) -> Iterator[Page]:
     """Each rests on its own drinks: on their figures, and on what is in them."""
     house, cuts = collection.house, shares(collection, worked)
-    pages = [(at, worked.listed(slugs[0]).name if slugs else "") for at, slugs in cuts.items()]
+    pages = [(at, worked.row(slugs[0]).name if slugs else "") for at, slugs in cuts.items()]
     loaded = sorted(assets.addresses.items())
 
     def make(address: str) -> str:
@@ -123,12 +123,17 @@ def _for_guests(
 
 
 def _used(
-    worked: Worked, slug: str, address: str, used: Sequence[Named], theme: Theme, assets: Assets
+    worked: WorkedRecipes,
+    slug: str,
+    address: str,
+    used: Sequence[Named],
+    theme: Theme,
+    assets: Assets,
 ) -> str:
     return used_page(address, worked.card(slug), used, theme, assets)
 
 
-def _scaling(collection: Collection, worked: Worked) -> Callable[[str], Scaling | None]:
+def _scaling(collection: Collection, worked: WorkedRecipes) -> Callable[[str], Scaling | None]:
     """The batch of a recipe by slug; the shelf is filled once, and only if one is asked for."""
     shelf = cache(lambda: Shelf(collection, MistakeLog()))
     return lambda slug: make_scaling(worked[slug], collection, shelf())

@@ -25,9 +25,9 @@ from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.archive import boxed
 from anthocard.press.paper.card_page import FITS, back_fits, card_fits, card_page, large_fits
-from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import Flip, Layout, impose
-from anthocard.press.paper.job import FIT, HERE, Press, card_pdf, each, paper_pdf
+from anthocard.press.paper.job import FIT, HERE, PaperPress, card_pdf, each, paper_pdf
+from anthocard.press.paper.lost_words import style_errors_of
 from anthocard.press.words.back import Back, make_back
 from anthocard.press.words.card import Card
 
@@ -47,7 +47,7 @@ class Printed:
 
 
 async def print_card(
-    card: Card, computed: Computed, theme: Theme, paper: Paper, at: At, press: Press = HERE
+    card: Card, computed: Computed, theme: Theme, paper: Paper, at: At, press: PaperPress = HERE
 ) -> Printed:
     """Both sides of a card. Raises AuthorError naming recipe and field when something is too long.
 
@@ -64,7 +64,7 @@ class _Sides:
     theme: Theme
     paper: Paper
     at: At
-    press: Press
+    press: PaperPress
 
     async def front(self, card: Card) -> bytes:
         try:
@@ -112,7 +112,7 @@ class _Sides:
     ) -> bytes:  # fmt: skip
         zoom = max(1.0, _zoom(self.paper, drawn))
         style = self.theme.style(*sheets) + _size(self.paper, zoom) + _room(card.room, zoom)
-        with told_of(self.theme, *sheets):
+        with style_errors_of(self.theme, *sheets):
             pdf = await card_pdf(
                 page, fits, style, card.name, place, self.theme.fonts, zoom,
                 press=self.press, decides=len(fits) == 1, find=partial(self._written, card),
@@ -166,7 +166,7 @@ async def print_sheets(
     flip: Flip | None,
     first: int = 1,
     of: int | None = None,
-    press: Press = HERE,
+    press: PaperPress = HERE,
     tag: str = ENGLISH,
 ) -> bytes:
     """All cards n-up with crop marks; `flip` adds mirrored backs, None prints fronts alone.
@@ -225,7 +225,7 @@ def _legend_parts(
 
 
 async def _legend(
-    parts: tuple[str, str], layout: Layout, theme: Theme, press: Press, tag: str
+    parts: tuple[str, str], layout: Layout, theme: Theme, press: PaperPress, tag: str
 ) -> bytes:
     """Both parts of a legend, clear of crop marks: under two cards, on two lines, else on one."""
     spot, line_mm = layout.legend, papers.mark("legend")

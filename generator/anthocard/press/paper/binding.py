@@ -19,7 +19,7 @@ TO: Final = "to:"
 
 
 @dataclass(frozen=True, slots=True)
-class Bound:
+class BoundPart:
     """A part that was set: its bytes, how many pages, and on which (from 0) each name stands."""
 
     pdf: bytes
@@ -27,14 +27,14 @@ class Bound:
     names: Mapping[str, int]
 
 
-def look_into(pdf: bytes) -> Bound:
+def inspect_part(pdf: bytes) -> BoundPart:
     """What is asked of a part before it is bound."""
     import pikepdf
 
     with pikepdf.open(BytesIO(pdf)) as document:
         order = {page.objgen: number for number, page in enumerate(document.pages)}
         names = {name: order[place[0].objgen] for name, place in _places(document.Root)}
-    return Bound(pdf, len(order), names)
+    return BoundPart(pdf, len(order), names)
 
 
 def bind(pdfs: Sequence[bytes], roman: int, below: Collection[int] = ()) -> bytes:

@@ -68,8 +68,8 @@ def card_page(card: Card, theme: Theme, fit: str = FIT, large: bool = False) -> 
 
 
 def _holds(theme: Theme) -> float:
-    told = theme.token("card-holds")
-    return float(told) if _TIMES.fullmatch(told) else 1.0
+    held = theme.token("card-holds")
+    return float(held) if _TIMES.fullmatch(held) else 1.0
 
 
 def _front_mm(card: Card) -> float:

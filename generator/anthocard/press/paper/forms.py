@@ -16,8 +16,8 @@ from anthocard.press.base.languages import language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.guest_list import GuestList
-from anthocard.press.paper.faults import told_of
-from anthocard.press.paper.job import FIT, HERE, Press, paper_pdf
+from anthocard.press.paper.job import FIT, HERE, PaperPress, paper_pdf
+from anthocard.press.paper.lost_words import style_errors_of
 from anthocard.press.words.batch_sheet import Sheet
 from anthocard.press.words.buying import Buying
 from anthocard.press.words.log_sheets import Log
@@ -28,16 +28,16 @@ from anthocard.press.words.prep_sheet import Prep
 ENDS: Final = ("", "close", "parted")
 
 
-async def prep_pdf(prep: Prep, theme: Theme, paper: Paper, press: Press = HERE) -> bytes:
+async def prep_pdf(prep: Prep, theme: Theme, paper: Paper, press: PaperPress = HERE) -> bytes:
     """The prep sheet."""
     name, values = "the prep sheet", {"prep": prep}
     return await _form("prep.html", values, prep.language, theme, paper, name, press)
 
 
-async def guest_pdf(told: GuestList, theme: Theme, paper: Paper) -> bytes:
+async def guest_pdf(list_: GuestList, theme: Theme, paper: Paper) -> bytes:
     """The list for one guest."""
-    values = {"list": told}
-    return await _form("for-guest-list.html", values, told.language, theme, paper, "the list")
+    values = {"list": list_}
+    return await _form("for-guest-list.html", values, list_.language, theme, paper, "the list")
 
 
 async def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
@@ -66,7 +66,7 @@ async def _form(
     theme: Theme,
     paper: Paper,
     name: str,
-    press: Press = HERE,
+    press: PaperPress = HERE,
 ) -> bytes:
     sheet = language(tag).gettext("sheet")
     size = (
@@ -75,5 +75,5 @@ async def _form(
     )
     page = partial(theme.render, template, {**values, "fit": FIT}, tag)
     style = theme.style("form.css") + size
-    with told_of(theme, "form.css"):
+    with style_errors_of(theme, "form.css"):
         return await paper_pdf(page, style, theme.fonts, name, press, ends=ENDS)

@@ -30,13 +30,13 @@ from anthocard.press.base import sizes as papers
 from anthocard.press.base.languages import language
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.row import Listed
-from anthocard.press.data.worked import Worked
+from anthocard.press.data.row import RecipeRow
+from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.paper.archive import cut, joined
 from anthocard.press.paper.bar_cards import Printed, print_card, print_sheets
 from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.impose import Layout, in_turn, lay_out
-from anthocard.press.paper.job import Press, each
+from anthocard.press.paper.job import PaperPress, each
 from anthocard.press.paper.label_sheets import print_labels
 from anthocard.press.paper.menus.menu_papers import house_menus, menu_targets
 from anthocard.press.paper.spec_book import Known, Volume, print_book
@@ -50,7 +50,7 @@ from anthocard.press.words.history import steps_of
 from anthocard.press.words.prep_sheet import make_prep, par_of
 
 Papers: TypeAlias = dict[str, Target]
-Make: TypeAlias = Callable[[Press], Awaitable[bytes]]
+Make: TypeAlias = Callable[[PaperPress], Awaitable[bytes]]
 
 #: What staff call each paper, in the order in which they are offered.
 CALLED = {
@@ -64,7 +64,7 @@ SIDES = ("front", "back")
 
 def printed(
     collection: Collection,
-    worked: Worked,
+    worked: WorkedRecipes,
     theme: Theme,
     ledger: Mapping[str, Any],
     condition: Condition | None = None,
@@ -117,7 +117,7 @@ def printed(
     return {**made, **menu_targets(menus, known)}
 
 
-def _others(worked: Worked, drinks: Mapping[str, str]) -> list[str]:
+def _others(worked: WorkedRecipes, drinks: Mapping[str, str]) -> list[str]:
     """The slugs of what the house makes."""
     served = set(drinks.values())
     return [slug for slug in worked if slug not in served]
@@ -133,7 +133,7 @@ def on_paper(made: Iterable[str]) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _by_recipes(worked: Worked, theme: Theme) -> Known:
+def _by_recipes(worked: WorkedRecipes, theme: Theme) -> Known:
     """Targets by the recipes they are made from, without keys where those have none."""
 
     def known(what: str, slugs: Sequence[str], make: Make, *parts: object) -> Target:
@@ -151,14 +151,14 @@ class _Cards:
     """The bar cards of some drinks, alone and on sheets."""
 
     collection: Collection
-    worked: Worked
+    worked: WorkedRecipes
     theme: Theme
     known: Known
 
     def alone(self, slug: str) -> Target:
         """The front of a card, as for a screen."""
 
-        async def make(press: Press) -> bytes:
+        async def make(press: PaperPress) -> bytes:
             return cut((await self._sides(press, slug)).front)
 
         return self.known("card alone", (slug,), make)
@@ -166,13 +166,13 @@ class _Cards:
     def side(self, slug: str, side: str) -> Target:
         """One of SIDES with its bleed, as for a press."""
 
-        async def make(press: Press) -> bytes:
+        async def make(press: PaperPress) -> bytes:
             content: bytes = getattr(await self._sides(press, slug), side)
             return content
 
         return self.known(f"card {side}", (slug,), make)
 
-    async def sheets(self, slugs: Sequence[str], press: Press) -> bytes:
+    async def sheets(self, slugs: Sequence[str], press: PaperPress) -> bytes:
         """All of them n-up, both sides; each sheet tells the edition of what lies on it."""
         house = self.collection.house
         layout = lay_out(card_size(house), sheet_size(house))
@@ -185,22 +185,22 @@ class _Cards:
         return await press.join(joined, await each(asked))
 
     async def _sheet(
-        self, layout: Layout, slugs: Sequence[str], place: tuple[int, int], press: Press
+        self, layout: Layout, slugs: Sequence[str], place: tuple[int, int], press: PaperPress
     ) -> bytes:
-        edition = edition_of(self.worked.listed(slug) for slug in slugs)
+        edition = edition_of(self.worked.row(slug) for slug in slugs)
         house = self.collection.house
-        told = language(house.language).gettext("edition %(stamp)s", stamp=edition)
-        legend = f"{house.name} · {told}"
+        stamp = language(house.language).gettext("edition %(stamp)s", stamp=edition)
+        legend = f"{house.name} · {stamp}"
         cards = [self._sides(press, slug) for slug in slugs]
         tag = house.language
         return await print_sheets(cards, layout, self.theme, [legend], "long", *place, press, tag)
 
-    async def _sides(self, press: Press, slug: str) -> Printed:
+    async def _sides(self, press: PaperPress, slug: str) -> Printed:
         both = await press.get(self.known("card", (slug,), partial(self._set, slug)))
         length, _, sides = both.partition(b" ")
         return Printed(sides[: int(length)], sides[int(length) :])
 
-    async def _set(self, slug: str, press: Press) -> bytes:
+    async def _set(self, slug: str, press: PaperPress) -> bytes:
         """Both sides in one: how long the front is, a blank, the front, the back."""
         one, house = self.worked[slug], self.collection.house
         at = partial(self.collection.at, one.recipe)
@@ -209,7 +209,7 @@ class _Cards:
         return b"%d " % len(card.front) + card.front + card.back
 
 
-def edition_of(recipes: Iterable[Listed | Card]) -> str:
+def edition_of(recipes: Iterable[RecipeRow | Card]) -> str:
     """The edition of some recipes together."""
     return stamp(sorted((one.slug, one.edition) for one in recipes))
 
@@ -240,13 +240,13 @@ def _letter(house: House) -> bool:
 
 async def _bound(
     collection: Collection,
-    worked: Worked,
+    worked: WorkedRecipes,
     theme: Theme,
     ledger: Mapping[str, Any],
     slugs: Sequence[str],
     volume: Volume,
     known: Known,
-    press: Press,
+    press: PaperPress,
 ) -> bytes:
     computed = {slug: worked[slug] for slug in slugs}
     cards = {slug: worked.card(slug) for slug in slugs}
@@ -255,7 +255,11 @@ async def _bound(
 
 
 async def _labels(
-    collection: Collection, worked: Worked, slugs: Sequence[str], theme: Theme, press: Press
+    collection: Collection,
+    worked: WorkedRecipes,
+    slugs: Sequence[str],
+    theme: Theme,
+    press: PaperPress,
 ) -> bytes:
     labels = [
         (
@@ -269,7 +273,11 @@ async def _labels(
 
 
 async def _prep(
-    collection: Collection, worked: Worked, serves: Mapping[str, float], theme: Theme, press: Press
+    collection: Collection,
+    worked: WorkedRecipes,
+    serves: Mapping[str, float],
+    theme: Theme,
+    press: PaperPress,
 ) -> bytes:
     return await prep_pdf(
         make_prep(worked, collection, serves), theme, sheet_size(collection.house), press

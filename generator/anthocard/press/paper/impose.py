@@ -17,11 +17,10 @@ from typing import Literal, TypeAlias, TypeVar
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import LabelSheet, Paper
-from anthocard.press.paper.sheet import Line, Sheets, Spot
+from anthocard.press.paper.sheet import Line, Sheets, SheetSpot
 
 Flip: TypeAlias = Literal["long", "short"]
 Thing = TypeVar("Thing")
-FLIPS: tuple[Flip, ...] = ("long", "short")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +30,12 @@ class Layout:
     card: Paper
     sheet: Paper
     bleed_mm: float
-    spots: tuple[Spot, ...]
+    spots: tuple[SheetSpot, ...]
     marks: tuple[Line, ...]
-    legend: Spot
+    legend: SheetSpot
     legend_room_mm: float  # how much of the legend's length lies between two crop marks
 
-    def backs(self, flip: Flip) -> tuple[Spot, ...]:
+    def backs(self, flip: Flip) -> tuple[SheetSpot, ...]:
         """Where the back of each spot lies once the sheet is turned over its long or short edge."""
         return tuple(_mirrored(spot, self.sheet, flip) for spot in self.spots)
 
@@ -75,7 +74,7 @@ def impose(
     """
     if backs and len(backs) != len(fronts):
         raise ValueError("every front needs its back, or none does")
-    sides: list[tuple[tuple[Spot, ...], Sequence[bytes]]] = []
+    sides: list[tuple[tuple[SheetSpot, ...], Sequence[bytes]]] = []
     for start in range(0, len(fronts), len(layout.spots)):
         end = start + len(layout.spots)
         sides.append((layout.spots, fronts[start:end]))
@@ -94,7 +93,7 @@ def impose(
     return pressed.finished()
 
 
-def fold(pages: Sequence[bytes], paper: Paper) -> bytes:
+def booklet(pages: Sequence[bytes], paper: Paper) -> bytes:
     """A booklet: pages two by two on sheets of twice the width, to be turned over the short edge
     (as the sheet lies, upright pages side by side), nested and folded once.
 
@@ -113,7 +112,7 @@ def fold(pages: Sequence[bytes], paper: Paper) -> bytes:
             pressed.turn_page()
         if number < len(pages) and pages[number]:
             left = 0.0 if at % 2 == 0 else paper.width_mm
-            pressed.place(pages[number], Spot(left, 0.0, paper.width_mm, paper.height_mm), 0.0)
+            pressed.place(pages[number], SheetSpot(left, 0.0, paper.width_mm, paper.height_mm), 0.0)
         if at == 1:
             pressed.draw(ends)
     return pressed.finished()
@@ -138,7 +137,7 @@ def impose_labels(sheet: LabelSheet, labels: Sequence[bytes], skip: int = 0) -> 
             pressed.turn_page()
         row, column = divmod(number % places, sheet.columns)
         top = sheet.top_mm + row * sheet.pitch_y_mm
-        spot = Spot(
+        spot = SheetSpot(
             sheet.left_mm + column * sheet.pitch_x_mm,
             sheet.sheet.height_mm - top - sheet.label.height_mm,
             sheet.label.width_mm,
@@ -168,7 +167,7 @@ def _placed(card: Paper, sheet: Paper, columns: int, rows: int, turned: bool) ->
     foot = (sheet.height_mm - rows * (tall + 2 * bleed)) / 2
     lefts = [side + bleed + c * (wide + 2 * bleed) for c in range(columns)]
     lows = [foot + bleed + r * (tall + 2 * bleed) for r in reversed(range(rows))]
-    spots = tuple(Spot(x, y, wide, tall, int(turned)) for y in lows for x in lefts)
+    spots = tuple(SheetSpot(x, y, wide, tall, int(turned)) for y in lows for x in lefts)
     xs = [edge for x in lefts for edge in (x, x + wide)]
     ys = [edge for y in lows for edge in (y, y + tall)]
     where, room = _legend(xs, ys, side, foot, (wide, tall))
@@ -177,15 +176,15 @@ def _placed(card: Paper, sheet: Paper, columns: int, rows: int, turned: bool) ->
 
 def _legend(
     xs: list[float], ys: list[float], side: float, foot: float, cell: tuple[float, float]
-) -> tuple[Spot, float]:
+) -> tuple[SheetSpot, float]:
     """The legend's place right beside the outermost bleed, where any printer reaches, and how much
     of it one card takes up: under the lowest row, else up the left side."""
     line, gap, wide, tall = papers.mark("legend"), papers.mark("gap"), *cell
     if foot < line + gap:
-        return Spot(side - line - gap, min(ys) + 1.0, line, max(ys) - min(ys) - 2.0, 1), tall
+        return SheetSpot(side - line - gap, min(ys) + 1.0, line, max(ys) - min(ys) - 2.0, 1), tall
     alone = len(xs) == 2
     high = 2.0 * line if alone and foot - 2.0 * line >= papers.mark("printable") else line
-    return Spot(min(xs) + 1.0, foot - high - gap, max(xs) - min(xs) - 2.0, high), wide
+    return SheetSpot(min(xs) + 1.0, foot - high - gap, max(xs) - min(xs) - 2.0, high), wide
 
 
 def _marks(
@@ -203,7 +202,7 @@ def _marks(
     return (*upright, *level)
 
 
-def _mirrored(spot: Spot, sheet: Paper, flip: Flip) -> Spot:
+def _mirrored(spot: SheetSpot, sheet: Paper, flip: Flip) -> SheetSpot:
     """The same piece of paper seen from behind, its page turned so that both heads point alike.
 
     A quarter turn t points the head along (-sin t, cos t); turning over the long (upright) edge
@@ -211,9 +210,9 @@ def _mirrored(spot: Spot, sheet: Paper, flip: Flip) -> Spot:
     """
     if flip == "long":
         x = sheet.width_mm - spot.x_mm - spot.width_mm
-        return Spot(x, spot.y_mm, spot.width_mm, spot.height_mm, -spot.turns % 4)
+        return SheetSpot(x, spot.y_mm, spot.width_mm, spot.height_mm, -spot.turns % 4)
     y = sheet.height_mm - spot.y_mm - spot.height_mm
-    return Spot(spot.x_mm, y, spot.width_mm, spot.height_mm, (2 - spot.turns) % 4)
+    return SheetSpot(spot.x_mm, y, spot.width_mm, spot.height_mm, (2 - spot.turns) % 4)
 
 
 def _refusal(card: Paper, sheet: Paper, wanted: int, found: int) -> AuthorError:

@@ -96,7 +96,7 @@ class Outcome:
     about: str = ""
 
 
-class Press:
+class PaperPress:
     """Makes what it is asked for; `anew` names what was not in `store` and is no paper."""
 
     def __init__(self, store: Store | None = None) -> None:
@@ -105,22 +105,22 @@ class Press:
 
     async def get(self, target: Target) -> bytes:
         """The bytes of a target, from the store if they are there."""
-        found = self._kept(target.key)
+        found = self._stored(target.key)
         if found is None:
             made = target.make(self)
             found = await made if inspect.isawaitable(made) else made
-            self._keep(target, found)
+            self._put(target, found)
         return found
 
-    def keep(self, name: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
+    def memo(self, name: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
         """What `make` makes of `parts`, where no paper is needed for it and nobody waits."""
         if self.store is None:
             return make()
         target = Target(name, key(name, *parts), lambda press: make())
-        found = self._kept(target.key)
+        found = self._stored(target.key)
         if found is None:
             found = make()
-            self._keep(target, found)
+            self._put(target, found)
         return found
 
     async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
@@ -140,14 +140,14 @@ class Press:
         """What a function that has a name in its module makes; here, or where there is room."""
         return make(*given)
 
-    def now(self, asked: Coroutine[Any, Any, Made]) -> Made:
+    def now(self, coroutine: Coroutine[Any, Any, Made]) -> Made:
         """What a coroutine gives, for those who can do nothing else meanwhile."""
-        return asyncio.run(asked)
+        return asyncio.run(coroutine)
 
-    def _kept(self, key: str) -> bytes | None:
+    def _stored(self, key: str) -> bytes | None:
         return self.store.get(key) if self.store and key else None
 
-    def _keep(self, target: Target, content: bytes) -> None:
+    def _put(self, target: Target, content: bytes) -> None:
         if target.key and not target.paper:
             self.anew.append(target.name)
         if self.store and target.key:
@@ -155,19 +155,21 @@ class Press:
 
 
 #: Where nothing is kept and nobody helps.
-HERE: Final = Press()
+HERE: Final = PaperPress()
 
 
-async def each(asked: Iterable[Awaitable[Made]]) -> list[Made]:
+async def each(awaited: Iterable[Awaitable[Made]]) -> list[Made]:
     """What all of them give, in order, once all have come to an end.
 
     Raises AuthorError with the mistakes of all, or what the first other one raised.
     """
-    done = await asyncio.gather(*asked, return_exceptions=True)
+    done = await asyncio.gather(*awaited, return_exceptions=True)
     wrong = [one for one in done if isinstance(one, BaseException)]
-    told = [mistake for one in wrong if isinstance(one, AuthorError) for mistake in one.mistakes]
-    if told:
-        raise AuthorError(dict.fromkeys(told))
+    mistakes = [
+        mistake for one in wrong if isinstance(one, AuthorError) for mistake in one.mistakes
+    ]
+    if mistakes:
+        raise AuthorError(dict.fromkeys(mistakes))
     if wrong:
         raise wrong[0]
     return done  # type: ignore[return-value]  # no exception is left in it
@@ -182,7 +184,7 @@ async def card_pdf(
     fonts: tuple[Path, ...] = (),
     zoom: float = 1.0,
     what: str = "card",
-    press: Press = HERE,
+    press: PaperPress = HERE,
     decides: bool = False,
     safe_mm: float | None = None,
     find: Callable[[str], Place] | None = None,
@@ -210,7 +212,7 @@ async def paper_pdf(
     style: str,
     fonts: tuple[Path, ...] = (),
     name: str = "this paper",
-    press: Press = HERE,
+    press: PaperPress = HERE,
     decides: bool = False,
     safe_mm: float | None = None,
     place: Place | None = None,
@@ -232,7 +234,7 @@ async def measured(
     fonts: tuple[Path, ...],
     name: str,
     place: Place,
-    press: Press = HERE,
+    press: PaperPress = HERE,
 ) -> bytes:
     """Where the parts of a page lie once it is set, JSON: `whole`, whether no word is lost, and
     `parts`, rows of the fields of a Part. Raises as paper_pdf does.

@@ -19,9 +19,9 @@ from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.archive import boxed
-from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import impose_labels
-from anthocard.press.paper.job import FIT, HERE, Press, card_pdf, each
+from anthocard.press.paper.job import FIT, HERE, PaperPress, card_pdf, each
+from anthocard.press.paper.lost_words import style_errors_of
 from anthocard.press.words.bottle_label import Label
 
 FITS = ("grand", "roomy", "close", "tight")
@@ -69,7 +69,7 @@ def _lines(label: Label, wide_mm: float) -> float:
 
 
 async def print_label(
-    label: Label, paper: Paper, theme: Theme, place: Place, press: Press = HERE
+    label: Label, paper: Paper, theme: Theme, place: Place, press: PaperPress = HERE
 ) -> bytes:
     """One label as a page of its own.
 
@@ -84,13 +84,13 @@ async def print_label(
 
 
 async def _set(
-    label: Label, paper: Paper, theme: Theme, place: Place, fits: tuple[str, ...], press: Press
+    label: Label, paper: Paper, theme: Theme, place: Place, fits: tuple[str, ...], press: PaperPress
 ) -> bytes:
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
     name = _template(paper)
     page = partial(_page, label, theme, f"{name}.html")
     style = theme.style(f"{name}.css") + size
-    with told_of(theme, f"{name}.css"):
+    with style_errors_of(theme, f"{name}.css"):
         pdf = await card_pdf(
             page, fits, style, label.name, place, theme.fonts,
             what="label", press=press, decides=len(fits) == 1,
@@ -99,7 +99,9 @@ async def _set(
     return boxed(pdf, paper, 0.0)
 
 
-async def _blamed(label: Label, paper: Paper, theme: Theme, place: Place, press: Press) -> Mistake:
+async def _blamed(
+    label: Label, paper: Paper, theme: Theme, place: Place, press: PaperPress
+) -> Mistake:
     """The one field without which the label would fit, else the longest of them."""
     texts = {field: getattr(label, attribute) for field, attribute in FIELDS.items()}
     field = max(texts, key=lambda field: len(texts[field]))
@@ -121,7 +123,7 @@ async def print_labels(
     sheet: LabelSheet,
     theme: Theme,
     skip: int = 0,
-    press: Press = HERE,
+    press: PaperPress = HERE,
 ) -> bytes:
     """Sheets of labels in order, leaving the first `skip` places free.
 

@@ -16,8 +16,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any, Final, TypeAlias
 
-from anthocard.press.paper.binding import Bound, bind, look_into
-from anthocard.press.paper.job import Press, each
+from anthocard.press.paper.binding import BoundPart, bind, inspect_part
+from anthocard.press.paper.job import PaperPress, each
 
 #: Rounds after which parts that never agree (a theme whose pages depend on the numbers they tell)
 #: are bound as they are. Chosen: a book takes two or three.
@@ -25,14 +25,14 @@ _ROUNDS: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class BookPart:
     """A part of the book: which of book.html's, and what makes the values only it needs.
 
-    It begins on `side` (left, right, or empty for either) and takes about `pages`; `sure` says that
-    it is nearly always so. `leads` marks one that tells the pages of others, `goes_on` one that
-    begins inside a chapter. `of` are the slugs of the recipes that it tells of, where it tells of
-    nothing else; `rows` are what most likely decides how many pages it takes; `names` lead to it,
-    evenly spread over its pages.
+    It begins on `side` (left, right, or empty for either) and takes about `pages`; `usual` says
+    that it is nearly always so. `leads` marks one that tells the pages of others, `goes_on` one
+    that begins inside a chapter. `of` are the slugs of the recipes that it tells of, where it tells
+    of nothing else; `rows` are what most likely decides how many pages it takes; `names` lead to
+    it, evenly spread over its pages.
     """
 
     name: str
@@ -42,7 +42,7 @@ class Part:
     rows: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
     pages: int = 1
-    sure: bool = False
+    usual: bool = False
     leads: bool = False
     goes_on: bool = False
 
@@ -67,25 +67,25 @@ class Begins:
 #: The page of every name, or None where they are not told.
 Numbers: TypeAlias = Mapping[str, int] | None
 #: Sets a part.
-Put: TypeAlias = Callable[[Part, Begins, Numbers], Awaitable[bytes]]
+Put: TypeAlias = Callable[[BookPart, Begins, Numbers], Awaitable[bytes]]
 #: How many pages a part takes: told once it was set, asked with None before; None again if nobody
 #: knows. What is remembered may be wrong.
-Remember: TypeAlias = Callable[[Part, int | None], int | None]
+Remember: TypeAlias = Callable[[BookPart, int | None], int | None]
 
 
 class _Placed:
     """A part, and how it was set last: where it began, what it told, and what came of it."""
 
-    def __init__(self, part: Part, pages: int | None = None) -> None:
+    def __init__(self, part: BookPart, pages: int | None = None) -> None:
         self.part, self.pages = part, pages
         self.begins = Begins(1)
-        self.found: Bound | None = None
+        self.found: BoundPart | None = None
         self._set_as: tuple[Begins, Numbers] | None = None
 
     async def settle(self, put: Put, begins: Begins, numbers: Numbers) -> None:
         """Set it so, unless it is."""
         if self._set_as != (begins, numbers):
-            self.found = look_into(await put(self.part, begins, numbers))
+            self.found = inspect_part(await put(self.part, begins, numbers))
             self._set_as = begins, numbers
         self.begins = begins
 
@@ -106,33 +106,33 @@ class _Placed:
     @property
     def doubtful(self) -> bool:
         """Whether nobody can say how many pages it takes, or what else is named in it."""
-        return not (self.found or self.part.sure or (self.part.rows and self.pages))
+        return not (self.found or self.part.usual or (self.part.rows and self.pages))
 
 
 async def number_and_bind(
-    cover: Part,
-    contents: Part,
-    body: Sequence[Part],
-    back: Part,
+    cover: BookPart,
+    contents: BookPart,
+    body: Sequence[BookPart],
+    back: BookPart,
     put: Put,
     remember: Remember,
-    press: Press,
+    press: PaperPress,
 ) -> bytes:
     """The whole book; the pages of cover and contents are even in number each."""
-    placed = [_Placed(part, None if part.sure else remember(part, None)) for part in body]
+    placed = [_Placed(part, None if part.usual else remember(part, None)) for part in body]
     before, behind = [_Placed(cover), _Placed(contents)], _Placed(back)
-    told: Any = None
+    last: Any = None
     for _ in range(_ROUNDS):
         begins, at = _laid_out(placed)
         at[f"part-{back.name}"] = end = begins.pop().number
-        if told == (begins, at):
+        if last == (begins, at):
             break
         unknown = [one.doubtful for one in placed]
         if any(unknown):  # a part that leads to others takes no other room for their numbers
             asked = zip(placed, begins, unknown, strict=True)
-            await each(one.settle(put, start, None) for one, start, doubt in asked if doubt)
+            await each(one.settle(put, start, None) for one, start, unsure in asked if unsure)
             continue
-        told = begins, at
+        last = begins, at
         await each(
             [
                 *(
@@ -145,7 +145,7 @@ async def number_and_bind(
             ]
         )
     for one in placed:
-        if not one.part.sure:
+        if not one.part.usual:
             remember(one.part, one.takes)
     whole = [*before, *placed, behind]
     below = [number for number, one in enumerate(whole) if one.part.goes_on]

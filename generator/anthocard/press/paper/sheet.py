@@ -17,7 +17,7 @@ Line: TypeAlias = tuple[float, float, float, float]  # x, y to x, y in mm from t
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class SheetSpot:
     """Where one page lies on a sheet: its trimmed lower left corner, mm, and quarter turns.
 
     `turns` counts quarter turns against the clock; width and height are those on the sheet.
@@ -49,7 +49,7 @@ class Sheets:
         self._page = self._pdf.add_blank_page(page_size=self._size)
         self._page.TrimBox = self._page.MediaBox
 
-    def place(self, page: bytes, spot: Spot, bleed_mm: float) -> None:
+    def place(self, page: bytes, spot: SheetSpot, bleed_mm: float) -> None:
         """Draw a one-page PDF so that its trimmed corner lies on the spot."""
         with self._pikepdf.open(BytesIO(page)) as source:
             form = self._pdf.copy_foreign(source.pages[0].as_form_xobject())

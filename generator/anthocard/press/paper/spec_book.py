@@ -20,10 +20,10 @@ from anthocard.house.collection import Collection
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
-from anthocard.press.paper.faults import told_of
 from anthocard.press.paper.impose import in_turn
-from anthocard.press.paper.job import HERE, Press, paper_pdf
-from anthocard.press.paper.numbering import Begins, Numbers, Part, number_and_bind
+from anthocard.press.paper.job import HERE, PaperPress, paper_pdf
+from anthocard.press.paper.lost_words import style_errors_of
+from anthocard.press.paper.numbering import Begins, BookPart, Numbers, number_and_bind
 from anthocard.press.paper.typeset import faces
 from anthocard.press.store.key import Target, key, print_of
 from anthocard.press.words import chapters
@@ -57,7 +57,7 @@ async def print_book(
     paper: Paper,
     volume: Volume = Volume(),
     known: Known | None = None,
-    press: Press = HERE,
+    press: PaperPress = HERE,
 ) -> bytes:
     """The book as PDF/A-3a and PDF/UA-1, tagged, with bookmarks and links.
 
@@ -83,15 +83,15 @@ async def print_book(
         f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
     )
 
-    async def put(part: Part, begins: Begins, numbers: Numbers) -> bytes:
+    async def put(part: BookPart, begins: Begins, numbers: Numbers) -> bytes:
         def page() -> str:
             own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
             values = {**every_part, **part.values(), **own}
             return theme.render_paper("book.html", values, collection.house.language)
 
-        async def set_it(press: Press) -> bytes:
-            decides = numbers is None and not part.sure
-            with told_of(theme, "book.css"):
+        async def set_it(press: PaperPress) -> bytes:
+            decides = numbers is None and not part.usual
+            with style_errors_of(theme, "book.css"):
                 return await paper_pdf(page, style, theme.fonts, "the spec book", press, decides)
 
         if known is None or not part.of:
@@ -99,26 +99,26 @@ async def print_book(
         what = begins, paper.name, volume, sorted(cards)
         return await press.get(known("leaves", part.of, set_it, *what))
 
-    def remember(part: Part, pages: int | None) -> int | None:
+    def remember(part: BookPart, pages: int | None) -> int | None:
         if press.store is None:
             return None
         looks = print_of(theme.folders), faces(theme.fonts), paper.name
         own = every_part["house"], volume, part.name, part.rows, part.names
         name = key("pages of a part", *looks, *own)
-        kept = press.store.get(name)
-        if pages is not None and kept != b"%d" % pages:
+        stored = press.store.get(name)
+        if pages is not None and stored != b"%d" % pages:
             press.store.put(name, b"%d" % pages)
-        return pages or (int(kept) if kept else None)
+        return pages or (int(stored) if stored else None)
 
     body = tuple(_body(collection, computed, cards, named, ledger))
     front, back = _front(named, tongue), _back(computed, cards, tongue)
     return await number_and_bind(*front, body, back, put, remember, press)
 
 
-def _front(named: Mapping[str, Sequence[Card]], tongue: Language) -> tuple[Part, Part]:
+def _front(named: Mapping[str, Sequence[Card]], tongue: Language) -> tuple[BookPart, BookPart]:
     titles = chapters.titles(tongue)
     listed = {"chapters": [(kind, titles[kind], named[kind]) for kind in CHAPTERS if named[kind]]}
-    return Part("cover", lambda: listed), Part("contents", lambda: listed)
+    return BookPart("cover", lambda: listed), BookPart("contents", lambda: listed)
 
 
 def _body(
@@ -127,8 +127,8 @@ def _body(
     cards: Mapping[str, Card],
     named: Mapping[str, Sequence[Card]],
     ledger: Mapping[str, Any],
-) -> Iterator[Part]:
-    yield Part(
+) -> Iterator[BookPart]:
+    yield BookPart(
         "reading", lambda: {"measures": chapters.measures(collection.house)}, side="right", pages=2
     )
     tongue = language(collection.house.language)
@@ -139,10 +139,10 @@ def _body(
             yield _glance(kind, title, named[kind])
         for some in in_turn(named[kind], _TOGETHER[kind]):
             yield _leaves(kind, title, some, computed)
-    yield Part("care", lambda: _care(collection, computed), pages=4)
+    yield BookPart("care", lambda: _care(collection, computed), pages=4)
     sources, changes = chapters.sources(computed, tongue), chapters.changes(cards, ledger, tongue)
-    yield Part("sources", lambda: {"sources": sources}, pages=2)
-    yield Part(
+    yield BookPart("sources", lambda: {"sources": sources}, pages=2)
+    yield BookPart(
         "changes",
         lambda: {"changes": changes},
         rows=tuple(name for name, _, _ in changes),
@@ -150,8 +150,8 @@ def _body(
     )
 
 
-def _glance(kind: str, title: str, cards: Sequence[Card]) -> Part:
-    return Part(
+def _glance(kind: str, title: str, cards: Sequence[Card]) -> BookPart:
+    return BookPart(
         "glance",
         lambda: {"kind": kind, "title": title, "cards": cards},
         side="right" if kind == "drink" else "",
@@ -161,9 +161,11 @@ def _glance(kind: str, title: str, cards: Sequence[Card]) -> Part:
     )
 
 
-def _leaves(kind: str, title: str, cards: Sequence[Card], computed: Mapping[str, Computed]) -> Part:
+def _leaves(
+    kind: str, title: str, cards: Sequence[Card], computed: Mapping[str, Computed]
+) -> BookPart:
     drinks = kind == "drink"
-    return Part(
+    return BookPart(
         "leaves",
         lambda: {
             "kind": kind, "title": title,
@@ -173,7 +175,7 @@ def _leaves(kind: str, title: str, cards: Sequence[Card], computed: Mapping[str,
         of=tuple(card.slug for card in cards),
         names=tuple(card.slug for card in cards),
         pages=len(cards) * (2 if drinks else 1),
-        sure=drinks,
+        usual=drinks,
         goes_on=True,
     )  # fmt: skip
 
@@ -189,8 +191,10 @@ def _care(collection: Collection, computed: Mapping[str, Computed]) -> Mapping[s
     }
 
 
-def _back(computed: Mapping[str, Computed], cards: Mapping[str, Card], tongue: Language) -> Part:
-    return Part(
+def _back(
+    computed: Mapping[str, Computed], cards: Mapping[str, Card], tongue: Language
+) -> BookPart:
+    return BookPart(
         "indexes", lambda: {"indexes": chapters.indexes(computed, cards, tongue)}, leads=True
     )
 

@@ -27,8 +27,8 @@ from unicodedata import bidirectional
 from anthocard.disk.scratch import passing_folder
 from anthocard.press.base.faces import DISPLAY, TEXT, packaged
 from anthocard.press.paper.archive import accessible
-from anthocard.press.paper.faults import ends_nearly_empty, lost
 from anthocard.press.paper.job import LOST, Job, Outcome, PaperError, PaperUnavailable
+from anthocard.press.paper.lost_words import ends_nearly_empty, lost
 from anthocard.press.paper.weasyprint_70 import mend, parts
 from anthocard.press.store.key import print_of
 
@@ -47,8 +47,8 @@ def set_type(job: Job) -> Outcome:
         for html in job.ways:
             document = _render(html, job.style, job.fonts)
             if job.measures:
-                kept, told = lost(document, job.safe_mm) is None, map(astuple, parts(document))
-                return Outcome(json.dumps({"whole": kept, "parts": [*told]}).encode())
+                kept, rows = lost(document, job.safe_mm) is None, map(astuple, parts(document))
+                return Outcome(json.dumps({"whole": kept, "parts": [*rows]}).encode())
             if job.fits and len(document.pages) > 1:
                 gone = None
                 continue

@@ -1,8 +1,8 @@
 """The inside of WeasyPrint 70: where its words lie, and what it spends for nothing, mended.
 
 Belongs here: whatever names a part of WeasyPrint that it does not promise to keep. Does not belong
-here: what is wrong with where words lie (faults.py), setting type (typeset.py), keeping processes
-small whatever leaks in them (workers.py).
+here: what is wrong with where words lie (lost_words.py), setting type (typeset.py), keeping
+processes small whatever leaks in them (build/worker.py).
 
 WeasyPrint 70.0 makes a list of Pango attributes for every line that has OpenType features (our
 figures are tabular) and never drops its own hold on it; nor does it free the attribute it makes
@@ -35,7 +35,7 @@ ABOVE, BELOW = 0.74, 0.22
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class TextRun:
     """Letters set in one go on a page: where their ink lies, mm from the trimmed page's corner.
 
     `page` counts from 1; `left` < `right`, `top` < `bottom`; `cut` says that a box around them
@@ -51,19 +51,19 @@ class Run:
     cut: bool = False
 
 
-def runs(document: Any) -> Iterator[list[Run]]:
+def runs(document: Any) -> Iterator[list[TextRun]]:
     """All letters of each page of a document that was laid out; nothing is laid out for it.
 
     Those in a box that is turned are left out, and those inside a drawing.
     """
     for number, page in enumerate(document.pages, start=1):
-        found: list[Run] = []
+        found: list[TextRun] = []
         _gather(page._page_box, number, (), found)
         yield found
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class MeasuredPart:
     """A box that its template names by `data-part`: mm below the upper margin of its page.
 
     `margins` are those above and below on that page together; `page` counts from 1.
@@ -76,7 +76,7 @@ class Part:
     margins: float
 
 
-def parts(document: Any) -> Iterator[Part]:
+def parts(document: Any) -> Iterator[MeasuredPart]:
     """All named boxes of a document that was laid out, in the order of its source."""
     for number, page in enumerate(document.pages, start=1):
         whole, seen = page._page_box, set()
@@ -87,7 +87,7 @@ def parts(document: Any) -> Iterator[Part]:
             seen.add(box.element)  # a table is a box in a box: the outer one is met first
             top = (box.border_box_y() - whole.content_box_y()) * MM_PER_PX
             high, margins = box.border_height(), whole.margin_top + whole.margin_bottom
-            yield Part(number, name, top, top + high * MM_PER_PX, margins * MM_PER_PX)
+            yield MeasuredPart(number, name, top, top + high * MM_PER_PX, margins * MM_PER_PX)
 
 
 def size_mm(page: Any) -> tuple[float, float]:
@@ -102,7 +102,7 @@ def filled(page: Any) -> float:
     return root.margin_height() / box.height if root is not None else 0.0
 
 
-def _gather(box: Any, number: int, hiding: tuple[Any, ...], found: list[Run]) -> None:
+def _gather(box: Any, number: int, hiding: tuple[Any, ...], found: list[TextRun]) -> None:
     text = getattr(box, "text", "")
     if text and not text.isspace():
         em, foot = box.style["font_size"], box.position_y + box.baseline
@@ -110,7 +110,7 @@ def _gather(box: Any, number: int, hiding: tuple[Any, ...], found: list[Run]) ->
         top, low = foot - ABOVE * em, foot + BELOW * em
         cut = any(_sticks_out((left, top, right, low), one, 0.1 * em) for one in hiding)
         left, top, right, low = (edge * MM_PER_PX for edge in (left, top, right, low))
-        found.append(Run(number, text.strip(), left, top, right, low, cut))
+        found.append(TextRun(number, text.strip(), left, top, right, low, cut))
     for child in getattr(box, "children", ()):
         inner = getattr(child, "_box", child)  # what was taken out of the flow has left its place
         style = inner.style
@@ -168,7 +168,7 @@ def mend(weasyprint: Any) -> None:
     from weasyprint.text.ffi import ffi, pango
     from weasyprint.text.fonts import FontConfiguration
 
-    class Layout(line_break.Layout):  # type: ignore[misc]
+    class FreedLayout(line_break.Layout):  # type: ignore[misc]
         def setup(self, style: Any) -> None:
             super().setup(style)
             features = pango.pango_layout_get_attributes(self.layout)
@@ -186,5 +186,5 @@ def mend(weasyprint: Any) -> None:
     place, begin = layout.layout_backgrounds, FontConfiguration.__init__
     layout.layout_backgrounds = behind
     FontConfiguration.__init__ = born
-    line_break.Layout = Layout
+    line_break.Layout = FreedLayout
     fonts.ffi = _AnyLength(ffi)

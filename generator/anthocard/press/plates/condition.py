@@ -1,7 +1,7 @@
 """A printing condition: the profile a printer gives, what it is called, how much ink it bears.
 
 Belongs here: reading a profile and refusing one that is none for a press. Does not belong here:
-colours through it (inks.py), what is written into a file (ready.py).
+colours through it (inks.py), what is written into a file (conversion.py).
 """
 
 from __future__ import annotations

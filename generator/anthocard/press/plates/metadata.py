@@ -65,7 +65,7 @@ def packet(title: str, producer: str, identifier: str) -> tuple[bytes, bytes]:
         _SCHEMA.format(name=called, uri=uri, prefix=prefix, key=key, kind=kind)
         for called, uri, prefix, key, kind in _SCHEMAS
     )
-    told = _PACKET.format(
+    filled = _PACKET.format(
         title=escape(title), day=DAY, name=name, producer=escape(producer), schemas=schemas
     )
-    return told.encode(), name.bytes
+    return filled.encode(), name.bytes

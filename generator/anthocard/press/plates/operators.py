@@ -1,8 +1,8 @@
 """The colours of one page or drawing in inks, operator by operator; nothing else of it is touched.
 
 Belongs here: a content stream (ISO 32000-1 §8.6.8) as text. Does not belong here: which streams a
-file has (ready.py). WeasyPrint writes one operator a line and its strings in hexadecimal, so a line
-that ends in a colour's operator is one; a stream that holds anything else is refused.
+file has (conversion.py). WeasyPrint writes one operator a line and its strings in hexadecimal, so a
+line that ends in a colour's operator is one; a stream that holds anything else is refused.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """Our own look at a file for a press: what PDF/X-4 (ISO 15930-7) asks, as far as it can be read.
 
-Belongs here: problems of a finished file, in words. Does not belong here: making one (ready.py).
+Belongs here: problems of a finished file, in words. Does not belong here: making one
+(conversion.py).
 There is no open validator of PDF/X: this says what it looked at and is no certificate.
 """
 
@@ -45,8 +46,8 @@ def _of_file(document: Any) -> Iterator[str]:
             yield "its profile is not one of four inks"
         if "/RegistryName" not in one or not str(one.get("/OutputConditionIdentifier", "")):
             yield "its printing condition has no name"
-    told = root.Metadata.read_bytes().decode() if "/Metadata" in root else ""
-    yield from (f"its metadata lack {need}" for need in _XMP if need not in told)
+    xmp = root.Metadata.read_bytes().decode() if "/Metadata" in root else ""
+    yield from (f"its metadata lack {need}" for need in _XMP if need not in xmp)
     yield from (f"its information lacks {need}" for need in _INFO if need not in document.docinfo)
     if any(key in root for key in ("/AcroForm", "/OpenAction", "/AA")):
         yield "forms or actions"

@@ -1,7 +1,7 @@
 """The same course of colour in inks: gradients cut so finely that each ink runs straight.
 
 Belongs here: functions of types 2 and 3 (ISO 32000-1 §7.10), all that WeasyPrint writes. Does not
-belong here: where shadings stand in a file (ready.py). Hard stops stay hard.
+belong here: where shadings stand in a file (conversion.py). Hard stops stay hard.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.press.plates.inks import Cmyk, Inks, Rgb
 
 
-class Piece(NamedTuple):
+class Segment(NamedTuple):
     """A straight piece of a course: where it begins and ends, and the colours there."""
 
     start: float
@@ -23,11 +23,11 @@ class Piece(NamedTuple):
     last: tuple[float, ...]
 
 
-def pieces(function: Any) -> list[Piece]:
+def pieces(function: Any) -> list[Segment]:
     """The straight pieces of a function of one variable. Raises ValueError for another kind."""
     low, high = (float(v) for v in function.Domain)
     if function.FunctionType == 2:
-        return [Piece(low, high, _at(function, low), _at(function, high))]
+        return [Segment(low, high, _at(function, low), _at(function, high))]
     if function.FunctionType != 3:
         raise ValueError(f"a gradient by a function of type {function.FunctionType}")
     edges = [low, *(float(v) for v in function.Bounds), high]
@@ -36,30 +36,30 @@ def pieces(function: Any) -> list[Piece]:
         if end > start:
             inner = function.Functions[number]
             coded = (float(function.Encode[2 * number + side]) for side in (0, 1))
-            made.append(Piece(start, end, *(_at(inner, at) for at in coded)))
+            made.append(Segment(start, end, *(_at(inner, at) for at in coded)))
     return made
 
 
-def in_inks(course: list[Piece], inks: Inks) -> list[Piece]:
+def in_inks(course: list[Segment], inks: Inks) -> list[Segment]:
     """The same course in inks, each piece halved until no ink strays from its straight line."""
     table = read_table(__package__, "inks.yaml")["shading"]
     straight, halvings = float(table["straight"]["value"]), int(table["halvings"]["value"])
 
-    def halved(piece: Piece, left: int) -> Iterator[Piece]:
+    def halved(piece: Segment, left: int) -> Iterator[Segment]:
         middle = tuple((a + b) / 2 for a, b in zip(piece.first, piece.last, strict=True))
         first, half, last = (_inks(inks, one) for one in (piece.first, middle, piece.last))
         off = max(abs((a + b) / 2 - m) for a, m, b in zip(first, half, last, strict=True))
         if off <= straight or not left:
-            yield Piece(piece.start, piece.end, first, last)
+            yield Segment(piece.start, piece.end, first, last)
             return
         at = (piece.start + piece.end) / 2
-        yield from halved(Piece(piece.start, at, piece.first, middle), left - 1)
-        yield from halved(Piece(at, piece.end, middle, piece.last), left - 1)
+        yield from halved(Segment(piece.start, at, piece.first, middle), left - 1)
+        yield from halved(Segment(at, piece.end, middle, piece.last), left - 1)
 
     return [part for piece in course for part in halved(piece, halvings)]
 
 
-def written(course: list[Piece], dictionary: Callable[..., Any]) -> Any:
+def written(course: list[Segment], dictionary: Callable[..., Any]) -> Any:
     """A course as a function of type 3; `dictionary` makes one of pikepdf's from its keys."""
     inner = [
         dictionary(FunctionType=2, Domain=[0, 1], C0=[*one.first], C1=[*one.last], N=1)

@@ -11,9 +11,9 @@ from typing import Any
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.plates.condition import Condition
+from anthocard.press.plates.conversion import press_ready
 from anthocard.press.plates.inks import Inks
 from anthocard.press.plates.preflight import problems
-from anthocard.press.plates.ready import press_ready
 from anthocard.press.store.key import Target, key
 
 
@@ -32,8 +32,8 @@ def in_inks_of(condition: Condition, paper: Target, place: Place) -> Target:
             wrong = (str(error),)
         if wrong:
             mend = "look at its theme: colours in rgb(), a background to the edge"
-            told = f"{paper.name} cannot go to a press: {'; '.join(wrong)}"
-            raise AuthorError([Mistake("not-for-a-press", told, place, mend)])
+            message = f"{paper.name} cannot go to a press: {'; '.join(wrong)}"
+            raise AuthorError([Mistake("not-for-a-press", message, place, mend)])
         return made
 
     of = key("in inks", paper.key, *parts) if paper.key else ""

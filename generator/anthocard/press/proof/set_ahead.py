@@ -19,7 +19,7 @@ from anthocard.house.collection import Collection
 from anthocard.press.base.theme import Theme, is_shipped
 from anthocard.press.build.plan import contents, make_each
 from anthocard.press.build.run import Run
-from anthocard.press.data.worked import Worked
+from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.html.leaks import leaks, refuse
 from anthocard.press.paper.house_papers import label_size, printed
 from anthocard.press.paper.label_sheets import print_label
@@ -38,7 +38,7 @@ LONG_LETTERS: Final = 30
 
 
 def set_ahead(
-    collection: Collection, worked: Worked, theme: Theme, run: Run
+    collection: Collection, worked: WorkedRecipes, theme: Theme, run: Run
 ) -> tuple[Mistake, ...]:
     """Every mistake that only setting shows. Raises PaperUnavailable where nothing can be set."""
     shown: dict[str, bytes] = {}
@@ -52,28 +52,30 @@ def set_ahead(
         if is_shipped(theme):
             some = _all_papers if longest_word(collection) > LONG_LETTERS else _near_the_edge
             return tuple(run.now(make_each(some(collection, worked, theme), make)))
-        wanted = contents(collection, worked, theme, keep=run.keep)
+        wanted = contents(collection, worked, theme, memo=run.memo)
         stopped = tuple(run.now(make_each(wanted, make)))
-        costs = [cost for slug in worked for cost in worked.listed(slug).costs]
+        costs = [cost for slug in worked for cost in worked.row(slug).costs]
         refuse(leaks(shown.items(), collection, costs))
     except AuthorError as error:
         return error.mistakes
     return stopped
 
 
-def _all_papers(collection: Collection, worked: Worked, theme: Theme) -> dict[str, Target]:
+def _all_papers(collection: Collection, worked: WorkedRecipes, theme: Theme) -> dict[str, Target]:
     """Every paper by its path."""
     return printed(collection, worked, theme, {})
 
 
-def _near_the_edge(collection: Collection, worked: Worked, theme: Theme) -> dict[str, Target]:
+def _near_the_edge(
+    collection: Collection, worked: WorkedRecipes, theme: Theme
+) -> dict[str, Target]:
     """Papers by path whose words may be too many."""
     papers = _all_papers(collection, worked, theme)
     wanted: dict[str, Target] = {}
     for slug in worked:
         card = f"staff/cards/{slug}.pdf"
         if card in papers:
-            if worked.listed(slug).lines > FULL_LINES:
+            if worked.row(slug).lines > FULL_LINES:
                 wanted[card] = papers[card]
         elif worked[slug].keeping is not None:
             label = make_label(worked[slug], worked.card(slug), collection.house)

@@ -79,23 +79,23 @@ def fields_page() -> str:
 
 
 def _row(name: str, kind: Any, comment: str) -> str:
-    return f"- `{name}`: {_told(kind)}{f'; {comment}' if comment else ''}"
+    return f"- `{name}`: {_kind_words(kind)}{f'; {comment}' if comment else ''}"
 
 
-def _told(kind: Any) -> str:
+def _kind_words(kind: Any) -> str:
     """A type in plain words."""
     plain = {str: "text", Markup: "HTML", bool: "yes or no", int: "a whole number"}
     if kind in plain:
         return plain[kind]
     origin, inner = get_origin(kind), get_args(kind)
     if origin in (Union, types.UnionType):
-        return " or ".join("nothing" if one is type(None) else _told(one) for one in inner)
+        return " or ".join("nothing" if one is type(None) else _kind_words(one) for one in inner)
     if origin in (tuple, list) and (origin is list or inner[-1] is Ellipsis):
-        return f"a list of {_told(inner[0])}"
+        return f"a list of {_kind_words(inner[0])}"
     if origin is tuple:
-        return f"({', '.join(map(_told, inner))})"
+        return f"({', '.join(map(_kind_words, inner))})"
     if origin is dict:
-        return f"{_told(inner[1])} by name"
+        return f"{_kind_words(inner[1])} by name"
     if inner:  # a choice of words
         return " or ".join(f"“{one}”" for one in inner)
     return str(kind.__name__)

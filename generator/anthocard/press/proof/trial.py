@@ -19,14 +19,14 @@ from anthocard.house.reader import read_house
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.worked import Worked, as_worked
+from anthocard.press.data.worked import WorkedRecipes, as_worked
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import logs_pdf
 from anthocard.press.paper.house_papers import label_size, printed, sheet_size
 from anthocard.press.paper.job import HERE, PaperError
 from anthocard.press.paper.label_sheets import print_labels
-from anthocard.press.proof.looks import doubts_of
+from anthocard.press.proof.theme_warnings import theme_warnings
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.log_sheets import deviation_log, probe_log
 
@@ -37,7 +37,7 @@ class Trial(NamedTuple):
     """The papers that could be set, by path, and everything that can be said against the theme."""
 
     papers: Mapping[str, bytes]
-    told: tuple[Mistake, ...]
+    mistakes: tuple[Mistake, ...]
 
 
 def tried(
@@ -48,25 +48,27 @@ def tried(
     worked = as_worked(collection.house, dict(compute(collection)[0]))
     wanted = dict(_wanted(collection, worked, theme))
     made: dict[str, bytes] = {}
-    told = dict.fromkeys(doubts_of(theme))
+    mistakes = dict.fromkeys(theme_warnings(theme))
     for done, (path, make) in enumerate(wanted.items()):
         tell(done, len(wanted), path)
         try:
             made[path] = HERE.now(_awaited(make))
         except AuthorError as error:
-            told |= dict.fromkeys(error.mistakes)
+            mistakes |= dict.fromkeys(error.mistakes)
         except PaperError as error:
-            told[Mistake("broken-style", str(error), Place(path), "look for it in the theme")] = (
-                None
-            )
-    return Trial(made, tuple(told))
+            mistakes[
+                Mistake("broken-style", str(error), Place(path), "look for it in the theme")
+            ] = None
+    return Trial(made, tuple(mistakes))
 
 
 async def _awaited(make: Make) -> bytes:
     return await make()
 
 
-def _wanted(collection: Collection, worked: Worked, theme: Theme) -> Iterator[tuple[str, Make]]:
+def _wanted(
+    collection: Collection, worked: WorkedRecipes, theme: Theme
+) -> Iterator[tuple[str, Make]]:
     """All that a publish sets, and beyond it each card and label on every other size."""
     for path, target in printed(collection, worked, theme, {}).items():
         yield path, partial(HERE.get, target)
@@ -98,7 +100,7 @@ def _wanted(collection: Collection, worked: Worked, theme: Theme) -> Iterator[tu
 
 
 async def _front(
-    collection: Collection, worked: Worked, slug: str, theme: Theme, size: str
+    collection: Collection, worked: WorkedRecipes, slug: str, theme: Theme, size: str
 ) -> bytes:
     one = worked[slug]
     at = partial(collection.at, one.recipe)

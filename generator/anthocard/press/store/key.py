@@ -26,7 +26,7 @@ _NATIVE: Final = {
 
 
 #: Whoever is called with a name, what something is made of, and what makes it, may know it already.
-Keep: TypeAlias = Callable[[str, tuple[object, ...], Callable[[], bytes]], bytes]
+Memo: TypeAlias = Callable[[str, tuple[object, ...], Callable[[], bytes]], bytes]
 
 
 class Target(NamedTuple):
@@ -44,7 +44,7 @@ class Target(NamedTuple):
 
 
 def make_it(name: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
-    """A `Keep` that knows nothing."""
+    """A `Memo` that knows nothing."""
     return make()
 
 
@@ -79,11 +79,11 @@ def distributions(name: str = "anthocard") -> list[str]:
         wanted = waiting.pop()
         plain, extras = _required(wanted)
         try:
-            told = metadata.metadata(plain)  # asked for its parts it would be read for each
+            about = metadata.metadata(plain)  # asked for its parts it would be read for each
         except metadata.PackageNotFoundError:
             continue
-        found[plain] = told["Version"]
-        for line in told.get_all("Requires-Dist") or []:
+        found[plain] = about["Version"]
+        for line in about.get_all("Requires-Dist") or []:
             asked = re.search(r"""extra\s*==\s*['"]([^'"]+)""", line)
             if (asked is None or asked[1] in extras) and line not in seen:
                 seen.add(line)

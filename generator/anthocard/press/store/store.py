@@ -28,7 +28,7 @@ from pathlib import Path
 from typing import Final
 
 from anthocard.digest import digest
-from anthocard.disk.cache_files import HALF, drop, keep, own_secret, touch
+from anthocard.disk.cache_files import HALF, drop, own_secret, touch, write_entry
 
 #: The most that this user's own folder holds after a publish, in MB. Chosen: five houses of 1,000
 #: recipes (a recipe takes 0.4 MB of papers and pages and 0.03 MB of figures; measured).
@@ -66,7 +66,7 @@ class Store:
             self._distrusted = f"Nothing is kept: {why.filename or self.folder}: {why.strerror}."
 
     @property
-    def told(self) -> tuple[str, ...]:
+    def notices(self) -> tuple[str, ...]:
         """What there is to say of entries that were not used, in whole sentences."""
         if self._distrusted or not self._refused:
             return tuple(filter(None, [self._distrusted]))
@@ -79,10 +79,10 @@ class Store:
     def get(self, key: str) -> bytes | None:
         """What is kept under a key; None if nothing is, or if it is not what was put there."""
         try:
-            kept, written_s = self._read(key)
+            entry, written_s = self._read(key)
         except OSError:
             return None
-        code, content = kept[:_CODE_BYTES], kept[_CODE_BYTES:]
+        code, content = entry[:_CODE_BYTES], entry[_CODE_BYTES:]
         if not hmac.compare_digest(code, self._code(key, content)):
             self._refused.add(key)
             return None
@@ -97,7 +97,7 @@ class Store:
         if not self._secret or len(content) > _MOST_BYTES - _CODE_BYTES:
             return False
         try:
-            keep(self.folder, _below(key), self._code(key, content) + content)
+            write_entry(self.folder, _below(key), self._code(key, content) + content)
         except OSError:
             return False
         self.used.add(key)
@@ -132,7 +132,7 @@ class Store:
             return
         self._put_bytes = 0
         with contextlib.suppress(OSError):
-            keep(self.folder, _COUNT, f"{counted_s} {held_bytes}".encode())
+            write_entry(self.folder, _COUNT, f"{counted_s} {held_bytes}".encode())
 
     def shrink(self, most_bytes: int) -> int:
         """Remove what was used longest ago until no more than `most_bytes` (≥ 0) are held.

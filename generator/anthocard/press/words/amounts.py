@@ -25,7 +25,7 @@ from anthocard.press.base.languages import Language, language
 
 
 @dataclass(frozen=True, slots=True)
-class Pour:
+class PourWords:
     """One line of amounts: big number, its unit, what it is, the same in ounces or by jigger."""
 
     number: str
@@ -35,7 +35,7 @@ class Pour:
     slug: str
 
 
-def pour_line(measure: Measure, house: House) -> Pour:
+def pour_line(measure: Measure, house: House) -> PourWords:
     """Volumes in millilitres and ounces, weights in grams, the rest as its author counts it."""
     tongue = language(house.language)
     name, slug, poured = _placed(measure, tongue), measure.slug or "", poured_volume(measure)
@@ -47,17 +47,19 @@ def pour_line(measure: Measure, house: House) -> Pour:
             beside = f"{grams} {text.by_scale(tongue)}".strip()
         elif beside == text.amount(poured, tongue):
             beside = ""  # one jigger of that size: it is said already
-        return Pour(text.figure(poured, tongue), text.unit(poured, tongue), name, beside, slug)
+        return PourWords(text.figure(poured, tongue), text.unit(poured, tongue), name, beside, slug)
     volume = "" if measure.ml is None else text.volume(measure.ml, measure.role, tongue)
     if measure.unit == TOP:
         volume = tongue.gettext("about %(volume)s", volume=volume)
-        return Pour("", unit_of(measure, False, tongue), name, volume, slug)
+        return PourWords("", unit_of(measure, False, tongue), name, volume, slug)
     if dimension(measure) == "mass" and measure.g is not None:
         weighed = mass(measure.g)
-        return Pour(text.figure(weighed, tongue), text.unit(weighed, tongue), name, volume, slug)
+        return PourWords(
+            text.figure(weighed, tongue), text.unit(weighed, tongue), name, volume, slug
+        )
     beside = volume or ("" if measure.g is None else text.weight(measure.g, tongue))
     beside = "" if measure.unsure_share else beside  # nobody weighed it: the word stands alone
-    return Pour(
+    return PourWords(
         text.tidy(measure.count, 2, tongue),
         unit_of(measure, measure.count > 1.0, tongue),
         name,
@@ -101,7 +103,7 @@ class Revealed:
     """
 
     title: str
-    pour: Pour
+    pour: PourWords
     how: str
     served: str
     hex: str = ""
@@ -128,20 +130,20 @@ def reveals(computed: Computed, house: House, tongue: Language) -> tuple[Reveale
     several = len(computed.stages) > 1
     found = []
     for stage in computed.stages:
-        told: dict[str, Any] = {}
+        values: dict[str, Any] = {}
         state = stage.state
         if several:
-            told = {
+            values = {
                 "hex": state.colour.hex,
                 "colour": tongue.word("colour", state.colour.name),
-                "ph": f"pH {text.told_ph(state.ph_told, 1, tongue)}",
+                "ph": f"pH {text.ph_text(state.stated_ph, 1, tongue)}",
                 "strength": text.percent_vol(state.abv_percent, tongue),
             }
         lain = tuple(one.name for one in lies(stage.layers, tongue))
         how = tongue.word("reveal", stage.how) if several and stage.how != "poured" else ""
         line = pour_line(stage.measure, house)
         title = _reveal_title(stage.how, tongue)
-        found.append(Revealed(title, line, how, stage.served, lies=lain, **told))
+        found.append(Revealed(title, line, how, stage.served, lies=lain, **values))
     return tuple(found)
 
 
@@ -166,7 +168,7 @@ def lies(layers: Iterable[Layer], tongue: Language) -> tuple[Lies, ...]:
             amount=text.volume(one.ml, "other", tongue),
             hex=one.colour.hex,
             colour=tongue.word("colour", one.colour.name),
-            ph="" if one.ph is None else f"pH {text.told_ph(one.ph, 1, tongue)}",
+            ph="" if one.ph is None else f"pH {text.ph_text(one.ph, 1, tongue)}",
             density=f"{text.fixed(one.density_g_per_ml, 3, tongue)} g/ml",
         )
         for one in layers
@@ -205,8 +207,8 @@ def variation(drink: Drink, tongue: Language) -> str:
         for old, new in drink.instead.items()
     ]
     if drink.also:
-        told = ", ".join(f"{pour.amount.text} {pour.name}" for pour in drink.also)
-        changes.append(tongue.gettext("also %(pours)s", pours=told))
+        poured_words = ", ".join(f"{pour.amount.text} {pour.name}" for pour in drink.also)
+        changes.append(tongue.gettext("also %(pours)s", pours=poured_words))
     if drink.without:
         changes.append(tongue.gettext("without %(pours)s", pours=", ".join(drink.without)))
     if not changes:
@@ -216,12 +218,12 @@ def variation(drink: Drink, tongue: Language) -> str:
     )
 
 
-def foam_words(standing: Glassful | None, tongue: Language) -> str:
+def foam_words(in_glass: Glassful | None, tongue: Language) -> str:
     """What stands on the drink; empty where nothing does."""
-    if standing is None or not standing.foam:
+    if in_glass is None or not in_glass.foam:
         return ""
-    low, high = (sum(getattr(one, end) for one in standing.foam) for end in ("low_ml", "high_ml"))
-    names = ", ".join(dict.fromkeys(one.of for one in standing.foam))
+    low, high = (sum(getattr(one, end) for one in in_glass.foam) for end in ("low_ml", "high_ml"))
+    names = ", ".join(dict.fromkeys(one.of for one in in_glass.foam))
     return tongue.gettext(
         "foam of %(names)s, %(low)s–%(high)s ml",
         names=names, low=text.tidy(low, 0, tongue), high=text.tidy(high, 0, tongue),
@@ -243,7 +245,7 @@ def stirred(computed: Computed, tongue: Language) -> str:
     if state is None:
         return ""
     colour = tongue.word("colour", state.colour.name)
-    ph = f"pH {text.told_ph(state.ph_told, 1, tongue)}"
+    ph = f"pH {text.ph_text(state.stated_ph, 1, tongue)}"
     return tongue.gettext("stirred it is %(colour)s, %(ph)s", colour=colour, ph=ph)
 
 

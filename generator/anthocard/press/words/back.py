@@ -15,12 +15,12 @@ from anthocard.engine.results import Computed
 from anthocard.engine.trade.held_back import scaled
 from anthocard.engine.trust.turning import turns
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import millilitres, tidy, told_ph
+from anthocard.press.base.number_text import millilitres, ph_text, tidy
 from anthocard.press.draw.strip import Stop, Tick
-from anthocard.press.words import cautions as care
+from anthocard.press.words import caution_words as care
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import Card
-from anthocard.press.words.cautions import in_language
+from anthocard.press.words.caution_words import in_language
 from anthocard.press.words.spec import Figure
 
 BATCH = 10  # serves told on the back: a round one is scaled in the head
@@ -118,16 +118,16 @@ def _renamed(computed: Computed, card: Card) -> bool:
 def _why(computed: Computed, card: Card, tongue: Language) -> list[str]:
     after = computed.after
     if after is None:
-        told = {"colour": card.before.above_colour, "ph": card.before.ph}
-        return [tongue.gettext("Nothing is poured in: it stays %(colour)s, %(ph)s.", **told)]
-    first, last = (told_ph(state.ph_told, 1, tongue) for state in (computed.before, after))
+        values = {"colour": card.before.above_colour, "ph": card.before.ph}
+        return [tongue.gettext("Nothing is poured in: it stays %(colour)s, %(ph)s.", **values)]
+    first, last = (ph_text(state.stated_ph, 1, tongue) for state in (computed.before, after))
     names = dict.fromkeys(measure.name for measure in computed.revealed)
     poured = ", ".join(names) or tongue.gettext("pour")
-    told = {"poured": poured, "first": first, "last": last}
+    values = {"poured": poured, "first": first, "last": last}
     moved = (
-        tongue.gettext("The %(poured)s drops the pH from %(first)s to %(last)s", **told)
+        tongue.gettext("The %(poured)s drops the pH from %(first)s to %(last)s", **values)
         if after.ph < computed.before.ph
-        else tongue.gettext("The %(poured)s lifts the pH from %(first)s to %(last)s", **told)
+        else tongue.gettext("The %(poured)s lifts the pH from %(first)s to %(last)s", **values)
     )
     way = {"moved": moved, "colours": card.turning, "colour": card.before.above_colour}
     seen = (

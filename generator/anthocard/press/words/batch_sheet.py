@@ -17,18 +17,18 @@ from anthocard.engine.trade.held_back import BatchLine
 from anthocard.engine.trade.records import lot
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import fixed, millilitres, percent_vol, tidy, told_ph, weight
+from anthocard.press.base.number_text import fixed, millilitres, percent_vol, ph_text, tidy, weight
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.bottle_label import bottling, service_lines, written
-from anthocard.press.words.cautions import in_language, on_batch, spoken
+from anthocard.press.words.caution_words import in_language, on_batch, spoken
 from anthocard.press.words.prep_sheet import method_lines
-from anthocard.press.words.spec import Figure, kept_because, kept_for
+from anthocard.press.words.spec import Figure, shelf_life_reasons, shelf_life_text
 
 LEAST_WATER_G = 0.5  # chosen: less is not worth a line
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SheetLine:
     """One thing that goes in: how it is measured, large, and the same the other way, small."""
 
     name: str
@@ -51,7 +51,7 @@ class Sheet:
     made: str
     lot: str
     discard: str
-    lines: tuple[Line, ...]
+    lines: tuple[SheetLine, ...]
     makes: str
     notes: tuple[str, ...]
     points: tuple[Figure, ...]
@@ -59,7 +59,7 @@ class Sheet:
     service: tuple[str, ...]
     keeping: tuple[str, ...]
     cautions: tuple[str, ...]
-    brought_down: tuple[Line, ...] = ()
+    brought_down: tuple[SheetLine, ...] = ()
     brought_to: str = ""
     because: tuple[str, ...] = ()
     defer: str = ""
@@ -80,7 +80,7 @@ def make_sheet(
     Raises ValueError for a letter that no lot has.
     """
     tongue = language(house.language)
-    told = spoken(batch.cautions, in_language(figures, tongue).allergens, tongue)
+    cautions = spoken(batch.cautions, in_language(figures, tongue).allergens, tongue)
     lines = [_line(line, tongue) for line in batch.lines]
     notes = []
     if batch.water_g > LEAST_WATER_G:
@@ -106,11 +106,14 @@ def make_sheet(
         makes=_made(batch, down, tongue),
         notes=tuple(notes),
         points=tuple(_points(batch, tongue)),
-        bottling=(*bottling(batch, house, figures, tongue), *written(told, batch, figures, tongue)),
+        bottling=(
+            *bottling(batch, house, figures, tongue),
+            *written(cautions, batch, figures, tongue),
+        ),
         service=tuple(service_lines(figures, batch, tongue)),
-        keeping=(kept_for(batch.keeping, tongue),),
-        because=kept_because(batch.keeping, tongue),
-        cautions=on_batch(told),
+        keeping=(shelf_life_text(batch.keeping, tongue),),
+        because=shelf_life_reasons(batch.keeping, tongue),
+        cautions=on_batch(cautions),
         brought_down=() if down is None else _brought_down(down, tongue),
         brought_to="" if down is None else _brought_to(down, tongue),
         defer=_defer(tongue),
@@ -194,16 +197,16 @@ def _defer(tongue: Language) -> str:
     return tongue.gettext("Local codes and licensed practice come first.")
 
 
-def _line(line: BatchLine, tongue: Language) -> Line:
+def _line(line: BatchLine, tongue: Language) -> SheetLine:
     """By weight where the batch asks for it, else by volume, the other beside it."""
     measured, weighed = batch_columns(line, tongue)
     by_mass = line.by_mass or not measured
     large, small = (weighed, measured) if by_mass else (measured, weighed)
-    return Line(line.name, large, small)
+    return SheetLine(line.name, large, small)
 
 
-def _water(ml: float, grams: float, tongue: Language) -> Line:
-    return Line(tongue.gettext("still water"), weight(grams, tongue), millilitres(ml, tongue))
+def _water(ml: float, grams: float, tongue: Language) -> SheetLine:
+    return SheetLine(tongue.gettext("still water"), weight(grams, tongue), millilitres(ml, tongue))
 
 
 def _made(batch: Batch, down: Proofed | None, tongue: Language) -> str:
@@ -222,7 +225,7 @@ def _density(g_per_ml: float, tongue: Language) -> Figure:
 
 
 def _points(batch: Batch, tongue: Language) -> Iterator[Figure]:
-    yield Figure("pH", told_ph(batch.ph, 1, tongue))
+    yield Figure("pH", ph_text(batch.ph, 1, tongue))
     if batch.abv_percent >= 0.5:
         yield Figure(tongue.gettext("strength"), percent_vol(batch.abv_percent, tongue))
     yield _density(batch.density_g_per_ml, tongue)
@@ -230,8 +233,8 @@ def _points(batch: Batch, tongue: Language) -> Iterator[Figure]:
     yield Figure(tongue.gettext("yield"), millilitres(batch.total_ml, tongue))
 
 
-def _brought_down(down: Proofed, tongue: Language) -> tuple[Line, ...]:
-    strong = Line(
+def _brought_down(down: Proofed, tongue: Language) -> tuple[SheetLine, ...]:
+    strong = SheetLine(
         f"{down.name}, {percent_vol(down.strong_abv, tongue)}",
         weight(down.strong_g, tongue), millilitres(down.strong_ml, tongue),
     )  # fmt: skip

@@ -24,18 +24,18 @@ from anthocard.press.base.number_text import (
     fixed,
     millilitres,
     percent_vol,
+    ph_text,
     tidy,
-    told_ph,
     volume,
 )
 from anthocard.press.draw.qr import draw_qr
-from anthocard.press.words.allergens import by_state, line
+from anthocard.press.words.allergen_words import by_state, line
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import Card
-from anthocard.press.words.cautions import in_language, on_bottles, on_label
+from anthocard.press.words.caution_words import in_language, on_bottles, on_label
 
 #: The least % vol that is told as a strength; below it a label says "under".
-TOLD_ABV = 0.5
+STATED_ABV = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,17 +70,21 @@ def make_label(
     """
     tongue = language(card.language)
     computed = in_language(computed, tongue)
-    kept = computed.keeping
-    if computed.is_drink or kept is None:
+    shelf_life = computed.keeping
+    if computed.is_drink or shelf_life is None:
         raise ValueError("a drink has no label")
     hazards = on_label(computed.cautions)
-    if hazards.warning and computed.before.abv_percent >= TOLD_ABV:
+    if hazards.warning and computed.before.abv_percent >= STATED_ABV:
         hazards = replace(hazards, lines=(f"{_alcohol(computed, tongue)}.", *hazards.lines))
     address = f"{house.staff_web.rstrip('/')}/{card.slug}.html" if house.staff_web else ""
     stamp = tongue.gettext("edition %(stamp)s", stamp=card.edition)
     code = address or f"{card.name} · {stamp}"
-    within, known = _within(kept.days, tongue), by_state(computed.allergens)
-    discard = "" if made is None or kept.days is None else tongue.day(last_day(made, kept.days))
+    within, known = _within(shelf_life.days, tongue), by_state(computed.allergens)
+    discard = (
+        ""
+        if made is None or shelf_life.days is None
+        else tongue.day(last_day(made, shelf_life.days))
+    )
     return Label(
         name=card.name,
         house=card.house,
@@ -93,7 +97,7 @@ def make_label(
         discard=discard,
         within=within,
         lot="" if made is None else lot(made, letter),
-        store=tongue.word("store", kept.store),
+        store=tongue.word("store", shelf_life.store),
         allergens=card.holds,
         free=not (known.contains or known.may_contain or known.unchecked),
         hazard=" ".join(hazards.lines),
@@ -113,11 +117,11 @@ def _strength(computed: Computed, card: Card, tongue: Language) -> str:
 
 def _alcohol(computed: Computed, tongue: Language) -> str:
     abv = computed.before.abv_percent
-    if abv >= TOLD_ABV:
+    if abv >= STATED_ABV:
         return tongue.gettext("contains alcohol, %(strength)s", strength=percent_vol(abv, tongue))
     if abv < 0.05:
         return tongue.gettext("no alcohol")
-    return tongue.gettext("under %(strength)s", strength=percent_vol(TOLD_ABV, tongue))
+    return tongue.gettext("under %(strength)s", strength=percent_vol(STATED_ABV, tongue))
 
 
 def _within(days: int | None, tongue: Language) -> str:
@@ -214,8 +218,8 @@ def service_lines(
             where=(
                 tongue.gettext("Into each tin") if tin else tongue.gettext("Into each glass, last")
             ),
-            one=_told_line(held.one, tongue), name=held.name,
-            all=held_back or _told_line(held.all, tongue), why=_why(held.why, tongue),
+            one=_amount_of_line(held.one, tongue), name=held.name,
+            all=held_back or _amount_of_line(held.all, tongue), why=_why(held.why, tongue),
         )  # fmt: skip
     if batch.still_shaken:
         yield tongue.gettext(
@@ -224,7 +228,7 @@ def service_lines(
         )
     if len(figures.stages) == 1 and figures.stages[0].how == "poured":
         one = figures.revealed[0]
-        amount = _told(one, tongue)
+        amount = _amount(one, tongue)
         yield tongue.gettext("The guest pours %(amount)s %(name)s.", amount=amount, name=one.name)
         return
     for number, stage in enumerate(figures.stages, start=1):
@@ -234,9 +238,9 @@ def service_lines(
             if stage.how == "layered"
             else tongue.gettext("then it is %(colour)s", colour=colour)
         )
-        what = f"{_told(stage.measure, tongue)} {stage.measure.name}"
+        what = f"{_amount(stage.measure, tongue)} {stage.measure.name}"
         how = tongue.word("reveal", stage.how)
-        yield f"{number}. {how}: {what}; {then}, pH {told_ph(stage.state.ph_told, 1, tongue)}"
+        yield f"{number}. {how}: {what}; {then}, pH {ph_text(stage.state.stated_ph, 1, tongue)}"
 
 
 def _why(why: str, tongue: Language) -> str:
@@ -251,9 +255,9 @@ def _why(why: str, tongue: Language) -> str:
     }[why]
 
 
-def _told_line(line: BatchLine, tongue: Language) -> str:
+def _amount_of_line(line: BatchLine, tongue: Language) -> str:
     return next(part for part in batch_columns(line, tongue) if part)
 
 
-def _told(one: Measure, tongue: Language) -> str:
+def _amount(one: Measure, tongue: Language) -> str:
     return one.text if one.ml is None else volume(one.ml, one.role, tongue)

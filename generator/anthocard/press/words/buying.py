@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from anthocard.engine.trade.demand import Need, TakeOff
+from anthocard.engine.trade.demand import StockNeed, TakeOff
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import count, fixed, millilitres, tidy, weight
@@ -91,7 +91,7 @@ def _total(costs: Sequence[float], open_: bool, house: House, tongue: Language) 
     return tongue.gettext("%(sum)s, prices of %(day)s", sum=total, day=tongue.day(house.priced))
 
 
-def _item(need: Need, tongue: Language) -> Item:
+def _item(need: StockNeed, tongue: Language) -> Item:
     return Item(
         name=need.name,
         needed=amount_of(need, tongue),
@@ -102,17 +102,17 @@ def _item(need: Need, tongue: Language) -> Item:
     )
 
 
-def amount_of(need: Need, tongue: Language) -> str:
+def amount_of(need: StockNeed, tongue: Language) -> str:
     """How much is needed, as it is bought: by volume, weight or count; fruit by both."""
     if need.unit == "ml":
         return millilitres(need.amount, tongue)
     if need.unit == "g":
-        told = weight(need.amount, tongue)
+        amount = weight(need.amount, tongue)
         if need.pieces is None:
-            return told
+            return amount
         about = math.ceil(need.pieces - 1e-9)
         return tongue.ngettext(
-            "%(weight)s, about %(n)d piece", "%(weight)s, about %(n)d pieces", about, weight=told
+            "%(weight)s, about %(n)d piece", "%(weight)s, about %(n)d pieces", about, weight=amount
         )
     return count(math.ceil(need.amount - 1e-9), need.unit, tongue=tongue)
 

@@ -16,13 +16,13 @@ from anthocard.facts.colour.names import UNTOLD, pattern_of
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
-from anthocard.press.base.number_text import millilitres, money, percent_vol, tidy, told_ph, volume
+from anthocard.press.base.number_text import millilitres, money, percent_vol, ph_text, tidy, volume
 from anthocard.press.draw.glass import draw_chip, draw_glass
 from anthocard.press.draw.strip import Stop, Tick, draw_strip, make_stops, make_ticks
-from anthocard.press.words import allergens as allergen_words, cautions as care, confidence as sure
+from anthocard.press.words import allergen_words, caution_words as care, confidence as sure
 from anthocard.press.words.amounts import (
     Lies,
-    Pour,
+    PourWords,
     Revealed,
     foam_words,
     lies,
@@ -33,7 +33,7 @@ from anthocard.press.words.amounts import (
     variation,
     worked_words,
 )
-from anthocard.press.words.cautions import in_language
+from anthocard.press.words.caution_words import in_language
 from anthocard.press.words.guest import diets, made_of
 from anthocard.press.words.spec import (
     Cited,
@@ -42,8 +42,8 @@ from anthocard.press.words.spec import (
     costs,
     drinks,
     figures,
-    kept_because,
-    kept_for,
+    shelf_life_reasons,
+    shelf_life_text,
     sources,
 )
 from anthocard.press.words.step_words import step_lines
@@ -90,7 +90,7 @@ class Card:
     vessel: str
     keeps: str
     store: str
-    pours: tuple[Pour, ...]
+    pours: tuple[PourWords, ...]
     steps: tuple[str, ...]  # of a preparation, in order
     reveals: tuple[Revealed, ...]  # what is added before the guest, in order
     serve: str
@@ -113,8 +113,8 @@ class Card:
     holds_short: str  # the same, to be read from afar, and when it was looked at
     checked: str
     allergens: tuple[Figure, ...]
-    kept: str
-    kept_because: tuple[str, ...]
+    shelf_life: str
+    shelf_life_reasons: tuple[str, ...]
     costs: tuple[Figure, ...]
     rail: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -140,7 +140,7 @@ class Card:
     room: str = ""  # what a bar card hangs by, “hole” or “clip”: its head is kept free for it
 
     @property
-    def reveal(self) -> Pour | None:
+    def reveal(self) -> PourWords | None:
         """What is added last before the guest."""
         return self.reveals[-1].pour if self.reveals else None
 
@@ -160,7 +160,7 @@ def make_card(computed: Computed, house: House) -> Card:
     computed = in_language(computed, tongue)
     recipe = computed.recipe
     drink = recipe if isinstance(recipe, Drink) else None
-    kept = computed.keeping
+    shelf_life = computed.keeping
     last = computed.after or computed.before
     before = _swatch(computed, computed.before, house, "before", tongue)
     after = _swatch(computed, computed.after, house, "after", tongue) if computed.after else None
@@ -185,8 +185,10 @@ def make_card(computed: Computed, house: House) -> Card:
         rim=(drink.rim or "") if drink else "",
         garnish=drink.garnish if drink else (),
         vessel=(drink.vessel or "") if drink else "",
-        keeps="" if outlasts(recipe.keeps, kept.days if kept else None) else recipe.keeps or "",
-        store="" if kept else recipe.store or "",  # else it is the first line of keeping
+        keeps=""
+        if outlasts(recipe.keeps, shelf_life.days if shelf_life else None)
+        else recipe.keeps or "",
+        store="" if shelf_life else recipe.store or "",  # else it is the first line of keeping
         pours=tuple(pour_line(measure, house) for measure in computed.measures),
         steps=step_lines(computed, tongue),
         reveals=reveals(computed, house, tongue),
@@ -210,8 +212,8 @@ def make_card(computed: Computed, house: House) -> Card:
         holds_short=allergen_words.line(computed.allergens, tongue, dated=False),
         checked=allergen_words.checked(computed.allergens, tongue),
         allergens=allergens(computed, tongue),
-        kept=kept_for(computed.keeping, tongue),
-        kept_because=kept_because(computed.keeping, tongue),
+        shelf_life=shelf_life_text(computed.keeping, tongue),
+        shelf_life_reasons=shelf_life_reasons(computed.keeping, tongue),
         costs=costs(computed, tongue),
         rail=care.on_card(computed.cautions),
         cautions=care.on_spec(computed.cautions),
@@ -252,18 +254,18 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
     served = isinstance(computed.recipe, Drink)
     if isinstance(computed.recipe, Drink):
         glass = house.glasses[computed.recipe.glass]
-        told = {"glass": computed.recipe.glass, "colour": name}
+        values = {"glass": computed.recipe.glass, "colour": name}
         title = (
-            tongue.gettext("%(glass)s, before: %(colour)s", **told)
+            tongue.gettext("%(glass)s, before: %(colour)s", **values)
             if when == "before"
-            else tongue.gettext("%(glass)s, after: %(colour)s", **told)
+            else tongue.gettext("%(glass)s, after: %(colour)s", **values)
         )
         drawing = draw_glass(glass, state.volume_ml, colour.hex, pattern, title, key)
     else:
         drawing = draw_chip(colour.hex, pattern, name, key)
     lightness, a, b = colour.lab
     untold = colour.name == UNTOLD
-    doubt = computed.doubt_after if when == "after" else computed.doubt_before
+    uncertainty = computed.uncertainty_after if when == "after" else computed.uncertainty_before
     ours = computed.ours_before if when == "before" else computed.ours_after
     return Swatch(
         drawing=drawing,
@@ -275,8 +277,8 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
         beyond_screen=""
         if colour.in_gamut
         else tongue.gettext("stronger in the glass than a screen can show"),
-        give=sure.plus_minus_ph(state, doubt, tongue),
-        shades=tuple(shade.hex for shade in doubt.strip) if doubt else (),
+        give=sure.plus_minus_ph(state, uncertainty, tongue),
+        shades=tuple(shade.hex for shade in uncertainty.strip) if uncertainty else (),
         ours=ours.hex if ours else "",
         ours_colour=tongue.word("colour", ours.name) if ours else "",
         way=tongue.gettext("from the side") if served else tongue.gettext("in the sample tube"),
@@ -290,7 +292,7 @@ def _ph(computed: Computed, state: State, tongue: Language) -> str:
     """The pH, or that nobody can tell it."""
     if any(one.what == "acidity" for one in computed.withheld):
         return tongue.gettext("pH not known")
-    return f"pH {told_ph(state.ph_told, 1, tongue)}"
+    return f"pH {ph_text(state.stated_ph, 1, tongue)}"
 
 
 def _turning(computed: Computed, before: Swatch, after: Swatch | None, tongue: Language) -> str:

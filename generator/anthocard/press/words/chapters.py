@@ -23,8 +23,8 @@ from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.number_text import tidy
 from anthocard.press.words.back import make_back
 from anthocard.press.words.card import Card
-from anthocard.press.words.cautions import in_language
-from anthocard.press.words.history import Step, steps_of
+from anthocard.press.words.caution_words import in_language
+from anthocard.press.words.history import EditionStep, steps_of
 from anthocard.press.words.spec import Cited, Figure, cited, rests_on
 
 #: Lines on one page of the book from which it is set closer; measured on the base theme.
@@ -32,7 +32,7 @@ FULL_LINES = 20.0
 
 
 @dataclass(frozen=True, slots=True)
-class Leaf:
+class BookEntry:
     """One recipe in the book: its card, and its texts as safe HTML below the book's headings.
 
     `why` and its title are a drink's alone; `fit` is roomy, or full where there is much to say.
@@ -55,7 +55,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class RuleEntry:
     """A rule of care and the recipes it is about."""
 
     words: str
@@ -63,11 +63,11 @@ class Rule:
     recipes: tuple[tuple[str, str], ...]
 
 
-def leaf(card: Card, computed: Computed) -> Leaf:
+def leaf(card: Card, computed: Computed) -> BookEntry:
     """What the book says of one recipe."""
     back = make_back(computed, card) if computed.is_drink else None
     why = back.why if back else ()
-    return Leaf(
+    return BookEntry(
         card=card,
         guest_text=_lowered(card.guest_text),
         staff_text=_lowered(card.staff_text),
@@ -81,7 +81,7 @@ def _fullest(card: Card, why: tuple[str, ...]) -> float:
     """About how many lines stand on the fuller page of a drink, or on what else is made."""
     care = sum(
         1 + len(line) // 75
-        for line in (card.holds, *card.cautions, card.kept, *card.kept_because, *why)
+        for line in (card.holds, *card.cautions, card.shelf_life, *card.shelf_life_reasons, *why)
     )
     method = sum(1 + len(line) // 60 for line in (card.staff_text + card.guest_text).split("\n"))
     pours = 1.6 * sum(1 + len(pour.name) // 30 for pour in card.pours)
@@ -148,8 +148,8 @@ def allergens(computed: Mapping[str, Computed], tongue: Language) -> dict[str, A
         "unchecked": "?",
         "none known": "–",
     }
-    told = (in_language(one, tongue) for one in computed.values())
-    drinks = [one for one in told if one.is_drink and one.allergens]
+    worded = (in_language(one, tongue) for one in computed.values())
+    drinks = [one for one in worded if one.is_drink and one.allergens]
     found = {a.key: a.label for d in drinks for a in d.allergens if a.state != "none known"}
     rows = []
     for one in sorted(drinks, key=lambda d: d.name.casefold()):
@@ -159,27 +159,27 @@ def allergens(computed: Mapping[str, Computed], tongue: Language) -> dict[str, A
     return {"labels": tuple(found.values()), "rows": rows, "nobody": clear}
 
 
-def rules(computed: Mapping[str, Computed], tongue: Language) -> list[Rule]:
+def rules(computed: Mapping[str, Computed], tongue: Language) -> list[RuleEntry]:
     """Every caution that some recipe calls for, once, in the order of the rules table."""
-    told: dict[str, tuple[str, str, list[tuple[str, str]]]] = {}
+    entries: dict[str, tuple[str, str, list[tuple[str, str]]]] = {}
     for one in (in_language(one, tongue) for one in computed.values()):
         for caution in one.cautions:
             if "spec" in caution.on:
-                rule = told.setdefault(caution.key, (caution.staff, caution.source, []))
+                rule = entries.setdefault(caution.key, (caution.staff, caution.source, []))
                 rule[2].append((one.name, one.slug))
-    return [Rule(words, source, tuple(names)) for words, source, names in told.values()]
+    return [RuleEntry(words, source, tuple(names)) for words, source, names in entries.values()]
 
 
 def decisions(house: House) -> tuple[Figure, ...]:
     """Each rule the house tightened or loosened: which and how, why, and on which day."""
     tongue = language(house.language)
     return tuple(
-        Figure(_decided(key, own, tongue), own.reason, tongue.day(own.date))
+        Figure(_decision(key, own, tongue), own.reason, tongue.day(own.date))
         for key, own in house.rules.items()
     )
 
 
-def _decided(key: str, own: OwnRule, tongue: Language) -> str:
+def _decision(key: str, own: OwnRule, tongue: Language) -> str:
     """“keeping-sharp: loosened, 30 days, for frost acid alone”, the rule as the house names it."""
     parts = [f"{key}: {tongue.word('decision', own.state)}"]
     if own.days is not None:
@@ -203,11 +203,11 @@ def defer(computed: Mapping[str, Computed], tongue: Language) -> list[str]:
 def glossary(tongue: Language) -> list[tuple[str, str]]:
     """Each word of the glossary and what it means, in the order of its words."""
     rows = read_table("anthocard.press.words", "glossary.yaml")["words"]
-    told = [
+    entries = [
         (tongue.word("term", term), tongue.word("glossary", str(row["words"])))
         for term, row in rows.items()
     ]
-    return sorted(told, key=lambda one: one[0].casefold())
+    return sorted(entries, key=lambda one: one[0].casefold())
 
 
 Lead = tuple[str, str, str, str]  # word, name, slug, note
@@ -258,20 +258,20 @@ def _index(leads: Iterable[Lead]) -> list[Entry]:
 
 def sources(computed: Mapping[str, Computed], tongue: Language) -> list[Cited]:
     """Every source once, with what it gave."""
-    told: dict[tuple[str, str], set[str]] = {}
+    rows: dict[tuple[str, str], set[str]] = {}
     for one in computed.values():
         for source in one.sources:
             what = rests_on(source, tongue)
-            told.setdefault((source.source, source.how), set()).add(what)
+            rows.setdefault((source.source, source.how), set()).add(what)
     return [
         cited(", ".join(sorted(what)), source, how, tongue)
-        for (source, how), what in sorted(told.items(), key=lambda pair: sorted(pair[1]))
+        for (source, how), what in sorted(rows.items(), key=lambda pair: sorted(pair[1]))
     ]
 
 
 def changes(
     cards: Mapping[str, Card], ledger: Mapping[str, Any], tongue: Language
-) -> list[tuple[str, str, Step]]:
+) -> list[tuple[str, str, EditionStep]]:
     """The latest step of every recipe that has changed, by name."""
     return [
         (card.name, card.slug, step)

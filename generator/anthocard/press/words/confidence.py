@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from anthocard.engine.findings import READABLE, Dialled, Doubt, Fit, GaveWay, Input
+from anthocard.engine.findings import READABLE, Dialled, Fit, GaveWay, Input, Uncertainty
 from anthocard.engine.mix.taste import sugar_to_acid
 from anthocard.engine.results import Computed, State
 from anthocard.facts.colour.apart import seen_apart
@@ -56,20 +56,20 @@ def turn_seen(delta_e00: float, tongue: Language) -> str:
     return tongue.gettext("no turn that anyone sees")
 
 
-def plus_minus_ph(state: State | None, doubt: Doubt | None, tongue: Language) -> str:
+def plus_minus_ph(state: State | None, uncertainty: Uncertainty | None, tongue: Language) -> str:
     """“±0.15”: half the middle nine tenths of the cloud, never better than a meter.
 
     Empty where no one figure is told.
     """
-    if state is None or doubt is None or not isinstance(state.ph_told, float):
+    if state is None or uncertainty is None or not isinstance(state.stated_ph, float):
         return ""
-    return f"±{fixed(max(doubt.ph.plus_minus, 0.05), 2, tongue)}"
+    return f"±{fixed(max(uncertainty.ph.plus_minus, 0.05), 2, tongue)}"
 
 
-def plus_minus_abv(state: State | None, doubt: Doubt | None, tongue: Language) -> str:
+def plus_minus_abv(state: State | None, uncertainty: Uncertainty | None, tongue: Language) -> str:
     """“±0.9”."""
-    return "" if doubt is None or doubt.abv_percent.p95 <= 0.0 else (
-        f"±{fixed(max(doubt.abv_percent.plus_minus, 0.1), 1, tongue)}"
+    return "" if uncertainty is None or uncertainty.abv_percent.p95 <= 0.0 else (
+        f"±{fixed(max(uncertainty.abv_percent.plus_minus, 0.1), 1, tongue)}"
     )  # fmt: skip
 
 
@@ -77,20 +77,20 @@ def with_spread(
     rows: tuple[Figure, ...], computed: Computed, tongue: Language
 ) -> tuple[Figure, ...]:
     """The table of figures with ± beside pH and strength, and sugar to acid after the sugar."""
-    told: list[Figure] = []
+    found: list[Figure] = []
     tells = {"ph": plus_minus_ph, "strength": plus_minus_abv}
     for row in rows:
         tell = tells.get(row.key)
-        if tell is not None and computed.doubt_before is not None:
-            first = tell(computed.before, computed.doubt_before, tongue)
-            last = tell(computed.after, computed.doubt_after, tongue)
+        if tell is not None and computed.uncertainty_before is not None:
+            first = tell(computed.before, computed.uncertainty_before, tongue)
+            last = tell(computed.after, computed.uncertainty_after, tongue)
             spread = f"{row.before} {first}".strip(), f"{row.after} {last}".strip()
             row = Figure(row.label, *spread, row.key)
-        told.append(row)
+        found.append(row)
         if row.key == "sugar" and computed.is_drink:
             balance = (_balance(state, tongue) for state in (computed.before, computed.after))
-            told.append(Figure(tongue.gettext("Sugar to acid"), *balance))
-    return tuple(told)
+            found.append(Figure(tongue.gettext("Sugar to acid"), *balance))
+    return tuple(found)
 
 
 def _balance(state: State | None, tongue: Language) -> str:
@@ -104,7 +104,7 @@ def _balance(state: State | None, tongue: Language) -> str:
 
 def sureness(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     """Rows of the spec page: spread of the colour, what is behind it, the window, eyes."""
-    first, last = computed.doubt_before, computed.doubt_after
+    first, last = computed.uncertainty_before, computed.uncertainty_after
     if first is None:
         return ()
 
@@ -156,8 +156,8 @@ def sureness(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
 
 def measure_first(computed: Computed, tongue: Language) -> str:
     """“Measure the acid in lemon juice”: the input most worth a reading; may be empty."""
-    doubt = computed.doubt_after or computed.doubt_before
-    named = [*doubt.ph_by, *doubt.colour_by] if doubt is not None else []
+    uncertainty = computed.uncertainty_after or computed.uncertainty_before
+    named = [*uncertainty.ph_by, *uncertainty.colour_by] if uncertainty is not None else []
     readable = (one for one in named if one.kind in READABLE)
     best = max(readable, key=lambda one: one.share, default=None)
     if best is None:
@@ -190,8 +190,8 @@ def _granted(one: Dialled, tongue: Language) -> Figure:
 
 def _gave_way(one: GaveWay, unit: str, tongue: Language) -> str:
     colour = tongue.word("colour", one.colour)
-    told = {**one.figures, "colour": colour, "unit": unit, "bounds": ", ".join(one.bounds)}
-    return tongue.filled("gave way", one.phrase, told)
+    values = {**one.figures, "colour": colour, "unit": unit, "bounds": ", ".join(one.bounds)}
+    return tongue.filled("gave way", one.phrase, values)
 
 
 def calibrations(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
@@ -232,11 +232,11 @@ def _fitted(one: Fit, tongue: Language) -> tuple[str, str]:
 
 
 def _behind(inputs: tuple[Input, ...], tongue: Language) -> str:
-    told = (f"{_input(one, tongue)} {fixed(one.share * 100, 0, tongue)} %" for one in inputs[:2])
-    return ", ".join(told) or tongue.gettext("nothing much")
+    shares = (f"{_input(one, tongue)} {fixed(one.share * 100, 0, tongue)} %" for one in inputs[:2])
+    return ", ".join(shares) or tongue.gettext("nothing much")
 
 
 def _input(one: Input, tongue: Language) -> str:
     """“the acid in lemon juice”, in a language."""
-    told = {"of": tongue.word("plant", one.of), "unit": tongue.word("unit", one.unit)}
-    return tongue.filled("input", one.phrase, told)
+    values = {"of": tongue.word("plant", one.of), "unit": tongue.word("unit", one.unit)}
+    return tongue.filled("input", one.phrase, values)

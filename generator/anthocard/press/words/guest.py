@@ -12,7 +12,7 @@ from functools import reduce
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.findings import Leaf, Told
+from anthocard.engine.findings import Leaf, PouredPart
 from anthocard.engine.results import Computed
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS
 from anthocard.facts.colour.pigments import plants
@@ -21,9 +21,9 @@ from anthocard.house.files import slug
 from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language
-from anthocard.press.base.number_text import told_ph
-from anthocard.press.words import allergens
-from anthocard.press.words.cautions import at_foot, beside, in_language
+from anthocard.press.base.number_text import ph_text
+from anthocard.press.words import allergen_words
+from anthocard.press.words.caution_words import at_foot, beside, in_language
 from anthocard.press.words.spec import drinks
 
 
@@ -43,11 +43,11 @@ def sharpness(ph: float) -> str:
 def why(one: Computed, tongue: Language) -> str:
     """Where the colour comes from, and the pH in plain words, for those who ask."""
     figures = {
-        "before": told_ph(one.before.ph_told, 1, tongue),
+        "before": ph_text(one.before.stated_ph, 1, tongue),
         "sharp_before": tongue.word("sharpness", sharpness(one.before.ph)),
     }
     if one.after is not None:
-        figures["after"] = told_ph(one.after.ph_told, 1, tongue)
+        figures["after"] = ph_text(one.after.stated_ph, 1, tongue)
         figures["sharp_after"] = tongue.word("sharpness", sharpness(one.after.ph))
         stands = tongue.gettext(
             "It reaches you at pH %(before)s, %(sharp_before)s."
@@ -86,12 +86,12 @@ def in_order(one: Computed, tongue: Language) -> str:
     return " ".join(said)
 
 
-def plants_in(listed: Sequence[Computed], tongue: Language) -> tuple[str, ...]:
+def plants_in(drinks: Sequence[Computed], tongue: Language) -> tuple[str, ...]:
     """The plants whose colour is in these drinks, by name; anything under 1 % of one's colour is
     not told.
     """
     found: dict[str, None] = {}
-    for one in listed:
+    for one in drinks:
         colour = (one.after or one.before).liquid.amounts[PLANT_COLUMNS]
         for place in np.flatnonzero(colour > 0.01 * colour.sum()):
             found[tongue.word("plant", plants()[PLANTS[place]].label)] = None
@@ -100,19 +100,19 @@ def plants_in(listed: Sequence[Computed], tongue: Language) -> tuple[str, ...]:
 
 def holds(one: Computed, tongue: Language) -> str:
     """The states of every allergen in one line; none is passed over in silence."""
-    return allergens.line(one.allergens, tongue)
+    return allergen_words.line(one.allergens, tongue)
 
 
 def diets(one: Computed, tongue: Language) -> str:
     """What a drink is for sure: “Vegan.”, “Vegetarian. With honey.”; may be empty."""
-    told = []
+    sentences = []
     if "vegan" in one.diets:
-        told.append(tongue.gettext("Vegan."))
+        sentences.append(tongue.gettext("Vegan."))
     elif "vegetarian" in one.diets:
-        told.append(tongue.gettext("Vegetarian."))
+        sentences.append(tongue.gettext("Vegetarian."))
     if "honey" in one.diets:
-        told.append(tongue.gettext("With honey."))
-    return " ".join(told)
+        sentences.append(tongue.gettext("With honey."))
+    return " ".join(sentences)
 
 
 def strength(one: Computed, tongue: Language) -> str:
@@ -123,9 +123,9 @@ def strength(one: Computed, tongue: Language) -> str:
     if any(figure.what == "strength" for figure in one.withheld):
         return ""
     last = one.after or one.before
-    told = tongue.percent_vol(last.abv_percent)
+    percent = tongue.percent_vol(last.abv_percent)
     counted = drinks(one, tongue)
-    return f"{told}, {counted}" if counted else told
+    return f"{percent}, {counted}" if counted else percent
 
 
 def days_of(menu: Menu, tongue: Language) -> str:
@@ -149,7 +149,7 @@ def made_of(one: Computed, house: House, tongue: Language) -> str:
 
 
 def ingredients(
-    poured: Sequence[Told], labels: Mapping[str, str], house: House, tongue: Language
+    poured: Sequence[PouredPart], labels: Mapping[str, str], house: House, tongue: Language
 ) -> Iterator[str]:
     """The words of each ingredient in order; `labels` are those of allergens by key."""
     other = house.translations.get(tongue.tag)
@@ -195,10 +195,10 @@ def filter_classes(one: Computed) -> Iterator[str]:
     yield from (f"has-{slug(c.leave_out)}" for c in one.cautions if c.leave_out)
 
 
-def filter_choices(listed: Sequence[Computed], tongue: Language) -> tuple[tuple[str, str], ...]:
+def filter_choices(drinks: Sequence[Computed], tongue: Language) -> tuple[tuple[str, str], ...]:
     """What the filter offers to leave out: the place's list, then kin that these drinks hold."""
-    first = listed[0].allergens if listed else ()
-    kin = dict.fromkeys(c.leave_out for one in listed for c in one.cautions if c.leave_out)
+    first = drinks[0].allergens if drinks else ()
+    kin = dict.fromkeys(c.leave_out for one in drinks for c in one.cautions if c.leave_out)
     names = [(slug(one.key), one.label) for one in first] + [(slug(one), one) for one in kin]
     return tuple((key, tongue.word("allergen", name)) for key, name in names)
 

@@ -19,16 +19,16 @@ from typing import Any, Final
 
 from anthocard.engine.results import Computed
 from anthocard.press.base.languages import Language
-from anthocard.press.base.number_text import EN, fixed, told_ph
+from anthocard.press.base.number_text import EN, fixed, ph_text
 from anthocard.press.words.card import Card
 
 LEDGER = "staff/editions.json"
-KEPT = 12  # editions looked back on; chosen
+EDITIONS_KEPT = 12  # editions looked back on; chosen
 NEWS: Final = ("changed", "new")
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class EditionStep:
     """One step between two editions: the stamp it led to, the one before, and what is different."""
 
     to: str
@@ -58,8 +58,8 @@ def news_of(before: Mapping[str, Any], ledger: Mapping[str, Any]) -> News:
 def news_in(ledger: Mapping[str, Any], slug: str) -> str:
     """“changed” or “new” of a recipe that the publish which last changed anything made so."""
     entry = ledger.get(slug)
-    told = entry.get("news") if isinstance(entry, dict) else None
-    return str(told) if isinstance(told, str) and told in NEWS else ""
+    news = entry.get("news") if isinstance(entry, dict) else None
+    return str(news) if isinstance(news, str) and news in NEWS else ""
 
 
 def _names(entries: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
@@ -110,20 +110,20 @@ def _with_news(
     stood = {slug: one.get("edition") for slug, one in ledger.items() if isinstance(one, dict)}
     if stood == {slug: one["edition"] for slug, one in now.items()}:
         return {slug: dict(one) for slug, one in now.items()}
-    told = {}
+    entries = {}
     for slug, one in now.items():
         changed = stood.get(slug) not in (None, one["edition"])
         what = NEWS[0] if changed else NEWS[1] if stood and slug not in stood else None
         bare = {key: value for key, value in one.items() if key != "news"}
-        told[slug] = {**bare, "news": what} if what else bare
-    return told
+        entries[slug] = {**bare, "news": what} if what else bare
+    return entries
 
 
-def steps_of(ledger: Mapping[str, Any], slug: str, tongue: Language) -> tuple[Step, ...]:
+def steps_of(ledger: Mapping[str, Any], slug: str, tongue: Language) -> tuple[EditionStep, ...]:
     """What changed in a recipe, newest first."""
     steps = ledger.get(slug, {}).get("steps", [])
     return tuple(
-        Step(
+        EditionStep(
             one["to"],
             one["was"],
             tuple(_worded(line, tongue) for line in one["lines"])
@@ -152,7 +152,7 @@ def _entry(old: Any, new: Mapping[str, Any]) -> dict[str, Any]:
         return dict(old)
     lines = [*_differences(old, new)]
     step = {"to": new["edition"], "was": old["edition"], "lines": lines}
-    return {**new, "steps": [step, *old.get("steps", [])][:KEPT]}
+    return {**new, "steps": [step, *old.get("steps", [])][:EDITIONS_KEPT]}
 
 
 def _figures(computed: Computed) -> Iterator[tuple[str, Any]]:
@@ -160,8 +160,8 @@ def _figures(computed: Computed) -> Iterator[tuple[str, Any]]:
     first = "before" if computed.is_drink else "made"
     for when, state in ((first, computed.before), ("after", computed.after)):
         if state is not None:
-            told = state.ph_told
-            ends = told if isinstance(told, tuple) else (told,)
+            ph = state.stated_ph
+            ends = ph if isinstance(ph, tuple) else (ph,)
             yield f"pH {when}", [None if end is None else round(end, 1) for end in ends]
             yield f"strength {when}", round(state.abv_percent, 1)
             yield f"colour {when}", state.colour.name
@@ -184,7 +184,7 @@ def _worded(line: Any, tongue: Language) -> str:
         return str(line)
     part, name, *values = line
     if part == "figures":
-        was, now = (None if one is None else _told(name, one, tongue) for one in values)
+        was, now = (None if one is None else _value_text(name, one, tongue) for one in values)
         name = _label(name, tongue)
     else:
         was, now = values
@@ -211,9 +211,9 @@ def _label(name: str, tongue: Language) -> str:
     return known.get(name, name)
 
 
-def _told(name: str, value: Any, tongue: Language) -> str:
+def _value_text(name: str, value: Any, tongue: Language) -> str:
     if name.startswith("pH") and isinstance(value, list):
-        return told_ph(value[0] if len(value) == 1 else tuple(value), 1, tongue)
+        return ph_text(value[0] if len(value) == 1 else tuple(value), 1, tongue)
     if name.startswith("strength") and isinstance(value, float):
         return f"{fixed(value, 1, tongue)} % vol"
     return tongue.word("colour", value) if isinstance(value, str) else str(value)

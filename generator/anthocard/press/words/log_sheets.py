@@ -14,7 +14,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.results import Computed
 from anthocard.engine.trade.records import accepted_percent, nernst_mv_per_ph
 from anthocard.press.base.languages import Language
-from anthocard.press.base.number_text import fixed, told_ph
+from anthocard.press.base.number_text import fixed, ph_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +38,11 @@ class Log:
 
 def batch_log(figures: Computed, tongue: Language, rows: int | None = None) -> Log:
     """The log of one recipe's batches, with what each should show."""
-    liquid, kept = figures.before, figures.keeping
+    liquid, shelf_life = figures.before, figures.keeping
     ph = (
         tongue.gettext("not known: write what the meter reads")
-        if liquid.ph_told is None
-        else told_ph(liquid.ph_told, 1, tongue)
+        if liquid.stated_ph is None
+        else ph_text(liquid.stated_ph, 1, tongue)
     )
     targets = [
         (tongue.gettext("Edition"), figures.edition),
@@ -50,15 +50,15 @@ def batch_log(figures: Computed, tongue: Language, rows: int | None = None) -> L
         (tongue.gettext("Strength"), f"{fixed(liquid.abv_percent, 1, tongue)} % vol"),
         (tongue.gettext("Colour in the sample bottle"), tongue.word("colour", liquid.colour.name)),
     ]
-    if kept is not None:
+    if shelf_life is not None:
         days = (
             tongue.gettext("until the colour has moved")
-            if kept.days is None
-            else tongue.ngettext("%(n)d day", "%(n)d days", kept.days)
+            if shelf_life.days is None
+            else tongue.ngettext("%(n)d day", "%(n)d days", shelf_life.days)
         )
         targets += [
             (tongue.gettext("Keeps, day of making being day 1"), days),
-            (tongue.gettext("Store"), tongue.word("store", kept.store)),
+            (tongue.gettext("Store"), tongue.word("store", shelf_life.store)),
         ]
     return _log("batch", figures.name, targets, rows, tongue)
 

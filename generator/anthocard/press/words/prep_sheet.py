@@ -25,10 +25,10 @@ from anthocard.house.model import Infusion, Made, Recipe
 from anthocard.house.references import making_order, needed_by
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import steps_in
-from anthocard.press.base.number_text import millilitres, percent_vol, tidy, told_ph, weight
+from anthocard.press.base.number_text import millilitres, percent_vol, ph_text, tidy, weight
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.buying import amount_of
-from anthocard.press.words.cautions import in_language, on_prep, spoken
+from anthocard.press.words.caution_words import in_language, on_prep, spoken
 from anthocard.press.words.step_words import step_lines
 
 
@@ -219,7 +219,7 @@ def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -
     held_ml = recipe.batch if isinstance(recipe, Infusion) and recipe.batch else None
     scale = batch.total_ml / figures.before.volume_ml if figures.before.volume_ml else 1.0
     holds_ml = batch.total_ml if held_ml is None else max(batch.total_ml, held_ml * scale)
-    told = spoken(batch.cautions, in_language(figures, tongue).allergens, tongue)
+    cautions = spoken(batch.cautions, in_language(figures, tongue).allergens, tongue)
     steps, written = method_lines(figures, tongue, scale)
     return Task(
         name=figures.name,
@@ -231,32 +231,32 @@ def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -
         written=written,
         points=tuple(_points(figures, batch, tongue)),
         put_away=tuple(_put_away(batch, holds_ml, tongue)),
-        warnings=on_prep(told),
+        warnings=on_prep(cautions),
     )
 
 
 def _put_away(batch: Batch, holds_ml: float, tongue: Language) -> Iterator[Point]:
     """What it is made in, filled into, and how it is kept."""
-    kept = batch.keeping
+    shelf_life = batch.keeping
     days = (
         tongue.gettext("until the colour moves")
-        if kept.days is None
-        else tongue.ngettext("%(n)d day", "%(n)d days", kept.days)
+        if shelf_life.days is None
+        else tongue.ngettext("%(n)d day", "%(n)d days", shelf_life.days)
     )
     bottles = f"{batch.bottles} × {tidy(batch.bottle_ml, 0, tongue)} ml"
     yield Point(tongue.gettext("made in"), container(holds_ml, tongue))
     yield Point(tongue.gettext("bottles"), bottles)
     yield Point(tongue.gettext("labels"), str(batch.labels))
     yield Point(tongue.gettext("keeps"), days)
-    if kept.store:
-        yield Point(tongue.gettext("store"), tongue.word("store", kept.store))
+    if shelf_life.store:
+        yield Point(tongue.gettext("store"), tongue.word("store", shelf_life.store))
 
 
 def _points(figures: Computed, batch: Batch, tongue: Language) -> list[Point]:
     recipe = figures.recipe
     points = [
         Point(tongue.gettext("yield"), millilitres(batch.total_ml, tongue)),
-        Point("pH", told_ph(figures.before.ph_told, 1, tongue)),
+        Point("pH", ph_text(figures.before.stated_ph, 1, tongue)),
     ]
     if isinstance(recipe, Infusion):
         points.append(Point(tongue.gettext("temperature"), f"{tidy(recipe.temperature, 0)} °C"))

@@ -15,7 +15,7 @@ from anthocard.facts.chemistry.alcohol import drink_label
 from anthocard.facts.law.rules import rule_of
 from anthocard.facts.law.shelf_life import Fading, Keeping, Limit
 from anthocard.press.base.languages import ENGLISH, Language
-from anthocard.press.base.number_text import fixed, millilitres, money, tidy, told_ph
+from anthocard.press.base.number_text import fixed, millilitres, money, ph_text, tidy
 
 #: The count that is no place's own.
 NO_PLACE: Final = "who"
@@ -63,16 +63,16 @@ def figures(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     both = (computed.before, computed.after)
 
     def row(key: str, label: str, tell: str, decimals: int, unit: str = "") -> Figure:
-        told = [
+        values = [
             fixed(round(getattr(s, tell), decimals) + 0.0, decimals, tongue) if s else ""
             for s in both
         ]
         if _HIDES.get(key) in {one.what for one in computed.withheld}:
             return Figure(label, tongue.gettext("not known"), key=key)
-        before, after = (text + unit if text else "" for text in told)
+        before, after = (text + unit if text else "" for text in values)
         return Figure(label, before, after, key)
 
-    acid = [told_ph(s.ph_told, 2, tongue) if s else "" for s in both]
+    acid = [ph_text(s.stated_ph, 2, tongue) if s else "" for s in both]
     rows = [
         Figure("pH", acid[0], acid[1], "ph"),
         row(
@@ -132,22 +132,22 @@ def allergens(computed: Computed, tongue: Language) -> tuple[Figure, ...]:
     )
 
 
-def kept_for(kept: Keeping | None, tongue: Language) -> str:
+def shelf_life_text(shelf_life: Keeping | None, tongue: Language) -> str:
     """How cold and how long what the house makes may be kept; empty for a drink."""
-    if kept is None:
+    if shelf_life is None:
         return ""
     days = (
         tongue.gettext("No rule here sets a day to be used by.")
-        if kept.days is None
+        if shelf_life.days is None
         else tongue.ngettext(
             "Use it within %(n)d day, the day of making being day 1.",
             "Use it within %(n)d days, the day of making being day 1.",
-            kept.days,
+            shelf_life.days,
         )
     )
-    if not kept.store:
+    if not shelf_life.store:
         return days
-    where = tongue.gettext("Keep it so: %(where)s.", where=tongue.word("store", kept.store))
+    where = tongue.gettext("Keep it so: %(where)s.", where=tongue.word("store", shelf_life.store))
     return f"{where} {days}"
 
 
@@ -170,17 +170,17 @@ def cited(what: str, source: str, how: str, tongue: Language) -> Cited:
     """A source; the few that are no citations are in the paper's language."""
     if how == "measured":
         return Cited(what, source, tongue.word("how", how), "")
-    told = tongue.word("citation", source)
-    foreign = told == source and not tongue.lang.startswith(ENGLISH)
-    return Cited(what, told, tongue.word("how", how), ENGLISH if foreign else "")
+    words = tongue.word("citation", source)
+    foreign = words == source and not tongue.lang.startswith(ENGLISH)
+    return Cited(what, words, tongue.word("how", how), ENGLISH if foreign else "")
 
 
-def kept_because(kept: Keeping | None, tongue: Language) -> tuple[str, ...]:
+def shelf_life_reasons(shelf_life: Keeping | None, tongue: Language) -> tuple[str, ...]:
     """Every limit behind the date with what it rests on, and what is known of the colour."""
-    if kept is None:
+    if shelf_life is None:
         return ()
-    lines = [_limit(limit, kept.days, tongue) for limit in kept.limits]
-    return (*lines, *_fading(kept.colour, tongue))
+    lines = [_limit(limit, shelf_life.days, tongue) for limit in shelf_life.limits]
+    return (*lines, *_fading(shelf_life.colour, tongue))
 
 
 def _fading(colour: Fading, tongue: Language) -> Iterator[str]:
@@ -214,38 +214,38 @@ def _limit(limit: Limit, shortest: int | None, tongue: Language) -> str:
     house's. A later one says that a shorter one goes before it.
     """
     rests = {"read": limit.source.partition(":")[0], "measured": tongue.gettext("the house")}
-    told = {
+    values = {
         "why": _reason(limit, tongue),
         "rests": rests.get(limit.how, tongue.gettext("common practice")),
     }
     if limit.days is None:
-        return tongue.gettext("No day is set by this: %(why)s (%(rests)s).", **told)
+        return tongue.gettext("No day is set by this: %(why)s (%(rests)s).", **values)
     if shortest is not None and limit.days > shortest:
         return tongue.ngettext(
             "This alone would leave %(n)d day: %(why)s (%(rests)s).",
             "This alone would leave %(n)d days: %(why)s (%(rests)s).",
-            limit.days, **told,
+            limit.days, **values,
         )  # fmt: skip
     return tongue.ngettext(
         "It is %(n)d day because of this: %(why)s (%(rests)s).",
         "It is %(n)d days because of this: %(why)s (%(rests)s).",
-        limit.days, **told,
+        limit.days, **values,
     )  # fmt: skip
 
 
 def _reason(limit: Limit, tongue: Language) -> str:
     """Why a limit is one: a row's words, those of a rule of care, or of what is in it."""
     if limit.part:
-        told = {"part": limit.part, "days": limit.days}
+        values = {"part": limit.part, "days": limit.days}
         return tongue.gettext(
-            "it holds %(part)s, which keeps %(days)s days from its own making", **told
+            "it holds %(part)s, which keeps %(days)s days from its own making", **values
         )
     words = tongue.word("caution" if rule_of(limit.key) else "limit", limit.words).rstrip(".")
-    if limit.decided is None:
+    if limit.decision is None:
         return words
-    day, state, reason = limit.decided
-    told = {"state": tongue.word("decision", state), "day": tongue.day(day), "reason": reason}
-    return words + tongue.gettext("; %(state)s by the house on %(day)s: %(reason)s", **told)
+    day, state, reason = limit.decision
+    values = {"state": tongue.word("decision", state), "day": tongue.day(day), "reason": reason}
+    return words + tongue.gettext("; %(state)s by the house on %(day)s: %(reason)s", **values)
 
 
 def costs(computed: Computed, tongue: Language) -> tuple[Figure, ...]:

@@ -22,7 +22,7 @@ from anthocard.house.model import Preparation
 from anthocard.press.base.languages import Language
 from anthocard.press.base.number_text import duration, fixed, millilitres, tidy, volume, weight
 
-_TOLD_APART = 0.02  # yields closer than that are told as one
+_WORDED_APART = 0.02  # yields closer than that are told as one
 
 
 def step_lines(computed: Computed, tongue: Language, times: float = 1.0) -> tuple[str, ...]:
@@ -31,12 +31,12 @@ def step_lines(computed: Computed, tongue: Language, times: float = 1.0) -> tupl
     if not isinstance(recipe, Preparation) or making is None:
         return ()
     return tuple(
-        " ".join(_told(*_scaled(step, done, times, tongue), tongue))
+        " ".join(_sentences(*_scaled(step, done, times, tongue), tongue))
         for step, done in zip(recipe.steps, making.done, strict=True)
     )
 
 
-def _told(step: written.Step, done: Done, tongue: Language) -> Iterator[str]:
+def _sentences(step: written.Step, done: Done, tongue: Language) -> Iterator[str]:
     """What is done; for how long and how warm; what comes out."""
     how = [_sentence(step, done, tongue)]
     hours = step.rest if isinstance(step, written.Rest) else step.time
@@ -231,7 +231,7 @@ def _dialled(step: written.Sweeten, done: Done) -> str:
 
 def _carbonate(step: written.Carbonate, done: Done, tongue: Language) -> str:
     bar = fixed(done.pressure_bar or 0.0, 1, tongue)
-    told = {
+    values = {
         "volumes": tidy(step.carbonate, 1, tongue),
         "bar": bar,
         "vessel": tongue.word("gas vessel", step.vessel),
@@ -240,7 +240,7 @@ def _carbonate(step: written.Carbonate, done: Done, tongue: Language) -> str:
     text = tongue.gettext(
         "Charge it to %(volumes)s volumes of CO2 (%(vessel)s): %(bar)s bar over the air at rest, "
         "%(grams)s g of gas",
-        **told,
+        **values,
     )
     if "bottle" in step.vessel and done.warm_bar is not None:
         warm = fixed(done.warm_bar, 1, tongue)
@@ -254,7 +254,7 @@ def _out(step: written.Step, done: Done, tongue: Language) -> Iterator[str]:
         return
     volume = millilitres(done.out_ml, tongue)
     low, _, high = done.gives
-    if done.weighed or high - low < _TOLD_APART:
+    if done.weighed or high - low < _WORDED_APART:
         yield tongue.gettext("%(volume)s come out.", volume=volume)
         return
     yield tongue.gettext(

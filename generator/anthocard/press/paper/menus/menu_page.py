@@ -41,7 +41,7 @@ _PART = re.compile(r"(?= data-part=)")
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class MenuEntry:
     """One drink as guests read it on paper."""
 
     name: str
@@ -65,7 +65,7 @@ class MenuPage:
     menu: str
     days: str  # when it is on, in words
     text: Markup
-    sections: tuple[tuple[str, str, list[Listed]], ...]  # each its name, its note, its drinks
+    sections: tuple[tuple[str, str, list[MenuEntry]], ...]  # each its name, its note, its drinks
     turns: tuple[tuple[str, ...], ...]  # the stops of every drink, in rows
     marked: tuple[tuple[str, str], ...]  # a mark and the note it stands for
     notes: tuple[str, ...]
@@ -88,16 +88,16 @@ def menu_html(
     """The page of a menu; its sizes stand open, for `sized`."""
     listed = [cards[fold(name)] for section in menu.sections for name in section.drinks]
     marks, tongue = marked_notes(listed), language(house.language)
-    told = house.prices.currency == "none" and any(card.price for card in listed)
+    apart = house.prices.currency == "none" and any(card.price for card in listed)
     page = MenuPage(
         house=house.name,
         voice=house.voice or "",
-        currency=tongue.currency(house.currency) if told else "",
+        currency=tongue.currency(house.currency) if apart else "",
         menu=menu.name,
         days=days_of(menu, tongue),
         text=markdown_html(menu.guest_text),
         sections=tuple(
-            (one.name, one.note or "", _listed(one, cards, marks, house)) for one in menu.sections
+            (one.name, one.note or "", _entry(one, cards, marks, house)) for one in menu.sections
         ),
         turns=_rows([_stops(card) for card in listed]),
         marked=tuple((mark, note) for note, mark in marks.items()),
@@ -142,19 +142,19 @@ def sized(html: str, size_pt: float, rules: str = "") -> str:
 
 def marked_notes(cards: Sequence[Card]) -> dict[str, str]:
     """The mark of each note that stands once at the foot: those that more than one drink shares."""
-    told = Counter(note for card in cards for note in card.shared_notes)
-    often = [note for note, count in told.items() if count > 1]
+    counts = Counter(note for card in cards for note in card.shared_notes)
+    often = [note for note, count in counts.items() if count > 1]
     return {note: MARKS[n % len(MARKS)] * (1 + n // len(MARKS)) for n, note in enumerate(often)}
 
 
-def _listed(
+def _entry(
     section: Section, cards: Mapping[str, Card], marks: Mapping[str, str], house: House
-) -> list[Listed]:
+) -> list[MenuEntry]:
     return [_drink(cards[fold(name)], marks, house) for name in section.drinks]
 
 
-def _drink(card: Card, marks: Mapping[str, str], house: House) -> Listed:
-    return Listed(
+def _drink(card: Card, marks: Mapping[str, str], house: House) -> MenuEntry:
+    return MenuEntry(
         name=card.name,
         price=_price(card.price, house) if card.price else "",
         strength=card.strength.replace(" ", "\N{NO-BREAK SPACE}"),

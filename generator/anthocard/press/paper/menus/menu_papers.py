@@ -18,11 +18,11 @@ from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.worked import Worked
+from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.paper.archive import boxed, cut
-from anthocard.press.paper.faults import told_of
-from anthocard.press.paper.impose import fold as folded
-from anthocard.press.paper.job import HERE, Press, measured, paper_pdf
+from anthocard.press.paper.impose import booklet as folded
+from anthocard.press.paper.job import HERE, PaperPress, measured, paper_pdf
+from anthocard.press.paper.lost_words import style_errors_of
 from anthocard.press.paper.menus.menu_page import menu_html, sized
 from anthocard.press.paper.menus.pagination import Measured
 from anthocard.press.paper.spec_book import Known
@@ -59,7 +59,7 @@ class _Chosen(NamedTuple):
 
 
 #: Has a layout set in a size, once.
-_Look: TypeAlias = Callable[[str, float], Awaitable[_Chosen]]
+_SetPage: TypeAlias = Callable[[str, float], Awaitable[_Chosen]]
 
 
 async def menu_pdf(
@@ -68,7 +68,7 @@ async def menu_pdf(
     house: House,
     theme: Theme,
     format_: str,
-    press: Press = HERE,
+    press: PaperPress = HERE,
     place: Place | None = None,
 ) -> bytes:
     """One menu in reading order, tagged: `format_` is folded (A5 pages), long (99 × 297 mm) or
@@ -88,18 +88,18 @@ async def menu_pdf(
     page = cache(partial(menu_html, menu, cards, house, theme, format_))
     looked: dict[tuple[str, float], _Chosen] = {}
 
-    async def look(layout: str, size_pt: float) -> _Chosen:
+    async def set_page(layout: str, size_pt: float) -> _Chosen:
         if (layout, size_pt) not in looked:
             html = page(layout)
-            told = await measured(
+            json = await measured(
                 partial(sized, html, size_pt), style(ENDLESS_MM), theme.fonts, menu.name, at, press
             )
-            found = Measured.read(told, paper.height_mm)
+            found = Measured.read(json, paper.height_mm)
             looked[layout, size_pt] = _Chosen(html, size_pt, found, found.pages())
         return looked[layout, size_pt]
 
-    with told_of(theme, "menu_paper.css"):
-        chosen = await _choose(look, format_, sum(len(one.drinks) for one in menu.sections))
+    with style_errors_of(theme, "menu_paper.css"):
+        chosen = await _choose(set_page, format_, sum(len(one.drinks) for one in menu.sections))
         rules = chosen.measured.rules(chosen.pages) if chosen.pages else ""
         make = partial(sized, chosen.html, chosen.size_pt, rules)
         pdf = await paper_pdf(
@@ -108,12 +108,12 @@ async def menu_pdf(
     return boxed(pdf, paper, bleed)
 
 
-async def _choose(look: _Look, format_: str, drinks: int) -> _Chosen:
+async def _choose(set_page: _SetPage, format_: str, drinks: int) -> _Chosen:
     """The layout that takes the fewest sheets, as large as they let it be."""
     layouts, a_sheet = _layouts(format_, drinks)
     least: dict[str, _Chosen] = {}
     for layout in layouts:
-        least[layout] = await look(layout, _sizes(layout, format_)[-1])
+        least[layout] = await set_page(layout, _sizes(layout, format_)[-1])
         if (least[layout].pages or a_sheet + 1) <= a_sheet:
             break  # fewer sheets than one there are none
     few = {layout: found.pages for layout, found in least.items() if found.pages is not None}
@@ -125,10 +125,10 @@ async def _choose(look: _Look, format_: str, drinks: int) -> _Chosen:
     low, high = 0, len(sizes) - 1  # the largest that may do, and one that does
     middle = 0 if layout == "single" else high // 2
     while low < high:
-        pages = (await look(layout, sizes[middle])).pages
+        pages = (await set_page(layout, sizes[middle])).pages
         low, high = (low, middle) if pages is not None and pages <= most else (middle + 1, high)
         middle = (low + high) // 2
-    best = await look(layout, sizes[high])
+    best = await set_page(layout, sizes[high])
     assert best.pages is not None
     # All pages of its sheets, unless one of them would stay empty.
     counts = range(most, best.pages - 1, -1)
@@ -189,7 +189,11 @@ class HouseMenu(NamedTuple):
 
 
 def house_menus(
-    collection: Collection, worked: Worked, drinks: Mapping[str, str], theme: Theme, known: Known
+    collection: Collection,
+    worked: WorkedRecipes,
+    drinks: Mapping[str, str],
+    theme: Theme,
+    known: Known,
 ) -> dict[str, HouseMenu]:
     """Each menu in each format, by the path of what guests get of it."""
     made = {}
@@ -208,12 +212,12 @@ def house_menus(
 
 async def _menu(
     collection: Collection,
-    worked: Worked,
+    worked: WorkedRecipes,
     on: Mapping[str, str],
     theme: Theme,
     menu: Menu,
     format_: str,
-    press: Press,
+    press: PaperPress,
 ) -> bytes:
     cards = {name: worked.card(slug) for name, slug in on.items()}
     at = collection.at(menu)
@@ -232,9 +236,9 @@ def menu_targets(menus: Mapping[str, HouseMenu], known: Known) -> dict[str, Targ
     return made
 
 
-async def _cut(whole: Target, press: Press) -> bytes:
+async def _cut(whole: Target, press: PaperPress) -> bytes:
     return cut(await press.get(whole))
 
 
-async def _on_sheets(folded: Target, press: Press) -> bytes:
+async def _on_sheets(folded: Target, press: PaperPress) -> bytes:
     return menu_sheets(await press.get(folded), papers.menu_paper("folded"))

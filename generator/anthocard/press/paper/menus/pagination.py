@@ -17,7 +17,7 @@ from functools import cached_property
 from math import ceil
 from typing import Final, TypeAlias
 
-from anthocard.press.paper.weasyprint_70 import Part
+from anthocard.press.paper.weasyprint_70 import MeasuredPart
 
 #: How what is left of a page is shared among the gaps before its parts, and how much one may grow,
 #: mm, on a page with room for USUAL_MM. Chosen: twice as much before a section as before a drink,
@@ -58,10 +58,10 @@ class Measured:
     whole: bool  # whether no word is lost
 
     @classmethod
-    def read(cls, told: bytes, height_mm: float) -> Measured:
+    def read(cls, json_text: bytes, height_mm: float) -> Measured:
         """What a measuring job told, for pages so high."""
-        read = json.loads(told)
-        parts = [Part(*row) for row in read["parts"]]
+        read = json.loads(json_text)
+        parts = [MeasuredPart(*row) for row in read["parts"]]
         blocks: list[Block] = []
         below, page = 0.0, 0
         for number, part in enumerate(parts):

@@ -1,8 +1,4 @@
-"""What a mend offers to be pasted, and where it goes: a text over what is underlined, or a line.
-
-Belongs here: taking the offered text out of a mend, and putting it into the author's text. Does not
-belong here: the words of any mend (whoever found the mistake).
-"""
+"""What a mend offers to be pasted, and where it goes: a text over what is underlined, or a line."""
 
 from __future__ import annotations
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from anthocard.engine.findings import Doubt
+from anthocard.engine.findings import Uncertainty
 from anthocard.facts.chemistry.carbonation import open_water
 from anthocard.facts.chemistry.equilibrium import measure_ph
-from anthocard.press.base.number_text import EN, told_ph
+from anthocard.press.base.number_text import EN, ph_text
 from anthocard.press.data.recipe_json import as_json
 
 from tests.engine.conftest import HOUSE
@@ -25,20 +25,20 @@ def test_a_salt_without_free_acid_prints_a_range(grams: float) -> None:
     trace of alkali or acid, of which pharmacopoeias allow 0.2 %, decides.
     """
     one = computed(salt(grams, "trisodium citrate"), at_c=25.0)["s"].before
-    assert isinstance(one.ph_told, tuple)
-    low, high = one.ph_told
+    assert isinstance(one.stated_ph, tuple)
+    low, high = one.stated_ph
     assert 7.5 <= low <= 8.05
     assert 8.75 <= high <= 9.15
-    assert told_ph(one.ph_told) == f"{low:.1f}-{high:.1f}"
+    assert ph_text(one.stated_ph) == f"{low:.1f}-{high:.1f}"
 
 
 def test_with_free_acid_the_same_salt_has_a_ph() -> None:
     """A citrate buffer is weighed and has one figure, within 0.1."""
     text = "kind: solution\nname: s\nparts: [20 g trisodium citrate, 8 g citric acid]\nmade_up_to: 1 l\n"
     one = computed({"solutions/s.md": text})["s"]
-    assert isinstance(one.before.ph_told, float)
-    assert one.doubt_before is not None
-    assert one.doubt_before.ph.plus_minus < 0.1
+    assert isinstance(one.before.stated_ph, float)
+    assert one.uncertainty_before is not None
+    assert one.uncertainty_before.ph.plus_minus < 0.1
 
 
 @pytest.mark.parametrize(
@@ -74,9 +74,9 @@ def test_a_neutral_spirit_has_a_ph_with_an_honest_spread() -> None:
     """Neutral spirits read 6 to 7 and one vodka 7.64; what alkalinity they bring, 0.3 to 4 meq/l."""
     text = "kind: drink\nname: d\nglass: small glass\nmethod: built\nice: none\npours: [100 ml vodka]\n"
     one = computed({"drinks/d.md": text}, at_c=20.0)["d"]
-    assert one.doubt_before is not None
-    assert one.doubt_before.ph.p5 < 6.0
-    assert one.doubt_before.ph.p95 > 7.64
+    assert one.uncertainty_before is not None
+    assert one.uncertainty_before.ph.p5 < 6.0
+    assert one.uncertainty_before.ph.p95 > 7.64
     assert float(one.before.liquid["strong_cation_mmol"]) == pytest.approx(0.1, rel=0.01)
 
 
@@ -95,8 +95,8 @@ DRINK = {
 }
 
 
-def after(more: str = "") -> Doubt:
-    found = computed(DRINK, house=HOUSE + more)["d"].doubt_after
+def after(more: str = "") -> Uncertainty:
+    found = computed(DRINK, house=HOUSE + more)["d"].uncertainty_after
     assert found is not None
     return found
 
@@ -115,7 +115,7 @@ def test_beyond_20_percent_vol_it_is_said_that_nobody_measured(gin_ml: int, kind
     """The doubt of a strong drink names ethanol's effect as unmeasured; that of a weak one does not."""
     text = f"kind: drink\nname: d\nglass: tall glass\nmethod: built\nice: none\npours: [{gin_ml} ml gin, 60 ml acid]\n"
     acid = "kind: solution\nname: acid\nparts: [20 g citric acid, 12 g trisodium citrate]\nmade_up_to: 1 l\n"
-    found = computed({"drinks/d.md": text, "solutions/a.md": acid})["d"].doubt_before
+    found = computed({"drinks/d.md": text, "solutions/a.md": acid})["d"].uncertainty_before
     assert found is not None
     assert not {"ethanol", "far-ethanol"} - {kind} & {one.kind for one in found.ph_by}
     assert ("not measured above 20 % vol" in " ".join(one.words for one in found.ph_by)) == (

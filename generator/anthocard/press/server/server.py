@@ -1,7 +1,7 @@
 """A small web server for one person at one machine: the preview's pages, on loopback only.
 
 Belongs here: HTTP, the Host check, the stream of events. Does not belong here: what is shown
-(preview.py). Nothing on the disk is ever served: only pages the desk holds in memory.
+(desk.py). Nothing on the disk is ever served: only pages the desk holds in memory.
 
 Each request is answered in a thread of its own, but every page is made in the one thread that calls
 `work`, the main one: the libraries that set type are not made for threads, and only there can a
@@ -23,7 +23,7 @@ from typing import Any, Final
 from urllib.parse import parse_qs, unquote, urlsplit
 
 from anthocard.press.paper.job import HERE
-from anthocard.press.serve.preview import EVENTS, FOLLOW, PANEL, SCRIPT, STYLE, Desk, bare, dressed
+from anthocard.press.server.desk import EVENTS, FOLLOW, PANEL, SCRIPT, STYLE, Desk, bare, dressed
 
 HOST: Final = "127.0.0.1"
 NAMES: Final = frozenset({"127.0.0.1", "localhost", "[::1]"})

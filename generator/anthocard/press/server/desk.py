@@ -30,7 +30,7 @@ from anthocard.press.base.theme import find_theme
 from anthocard.press.build.fingerprint import house_files
 from anthocard.press.build.plan import Contents, contents
 from anthocard.press.html.assets import FOLDER
-from anthocard.press.proof.doubts import doubts
+from anthocard.press.proof.house_warnings import house_warnings
 
 FOLLOW: Final = "/preview/follow.js"
 PANEL: Final = "/preview/panel.css"
@@ -109,7 +109,7 @@ class Desk:
         different = [path for path in now | before if now.get(path) != before.get(path)]
         return tuple(sorted(different, key=lambda path: now.get(path, (0,))))
 
-    def look(self, edited: Iterable[Path] = ()) -> Showing:
+    def refresh(self, edited: Iterable[Path] = ()) -> Showing:
         """Read the house and make its pages ready.
 
         With mistakes the last good pages stay, but for those of recipes that rest on nothing
@@ -119,20 +119,20 @@ class Desk:
         where = next((page_of(path, self._folder) for path in reversed([*edited])), last.where)
         pages, ok = last.pages, False
         try:
-            collection, told = read_sound(self._folder)
+            collection, mistakes = read_sound(self._folder)
             computed, log = self._work_out(collection)
-            told = (*told, *log)
-            ok = all(mistake.severity != "error" for mistake in told)
+            mistakes = (*mistakes, *log)
+            ok = all(mistake.severity != "error" for mistake in mistakes)
             if log.errors:
                 collection = sound_part(collection, (), log)
             sound = {slug: computed[slug] for slug in map(collection.slug, collection.recipes)}
             if ok:
-                told = doubts(collection, computed, told, date.today())
+                mistakes = house_warnings(collection, computed, mistakes, date.today())
             fresh = contents(collection, sound, find_theme(self._theme, self._folder))
             pages = fresh if ok else {**fresh, **last.pages, **_of_recipes(fresh)}
         except AuthorError as error:
-            ok, told = False, error.mistakes
-        self.showing = Showing(last.number + 1, pages, told, where, ok)
+            ok, mistakes = False, error.mistakes
+        self.showing = Showing(last.number + 1, pages, mistakes, where, ok)
         return self.showing
 
     def _work_out(self, collection: Collection) -> tuple[Mapping[str, Computed], MistakeLog]:
@@ -145,14 +145,14 @@ class Desk:
         )
         written = {collection.slug(recipe): recipe for recipe in collection.recipes}
         known = self._computed if basis == self._basis else {}
-        kept = {
+        unchanged = {
             slug: known[slug]
             if recipe == self._written[slug]
             else reworded(known[slug], recipe, collection)
             for slug, recipe in written.items()
             if slug in known and _without_words(recipe) == _without_words(self._written[slug])
         }
-        computed, log = compute_all(collection, kept=kept)
+        computed, log = compute_all(collection, known=unchanged)
         if not log.errors:
             self._computed, self._basis, self._written = computed, basis, written
         return computed, log

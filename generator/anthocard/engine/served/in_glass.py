@@ -13,7 +13,7 @@ from typing import Any, get_args
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.glassful import Foam, Garnish, GarnishSort, Glassful, Layer, StandingIce
+from anthocard.engine.glassful import Foam, GarnishSort, Glassful, IceInGlass, Layer, ServedGarnish
 from anthocard.engine.mix import chill
 from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.mix.assemble import Poured
@@ -59,19 +59,19 @@ def in_its_glass(
         if hides_colour(figures.withheld):
             layers = tuple(replace(one, colour=untold()) for one in layers)
             seen = before.seen
-        told = [one.ph for one in layers if one.ph is not None]
-        between = (min(told), max(told)) if told else None
+        phs = [one.ph for one in layers if one.ph is not None]
+        between = (min(phs), max(phs)) if phs else None
         figures = replace(
             figures,
             before=replace(before, seen=seen, between=between),
-            doubt_before=None,
+            uncertainty_before=None,
             ours_before=None,
             stirred=before,
         )
-    standing = glassful(poured, layers, before.volume_ml, recipe, house)
+    in_glass = glassful(poured, layers, before.volume_ml, recipe, house)
     last_ml = max(state.volume_ml for state in figures.states)
-    check_fit(standing, last_ml, recipe, collection.at(recipe, ("glass",)), log)
-    return replace(figures, glassful=standing)
+    check_fit(in_glass, last_ml, recipe, collection.at(recipe, ("glass",)), log)
+    return replace(figures, glassful=in_glass)
 
 
 def glassful(
@@ -82,7 +82,7 @@ def glassful(
     house: House,
 ) -> Glassful:
     """Everything that stands in the glass as it leaves the bar."""
-    ice = standing_ice(recipe, house, liquid_ml)
+    ice = ice_in_glass(recipe, house, liquid_ml)
     return Glassful(
         layers=layers,
         foam=tuple(_foam(poured, bool(layers), liquid_ml, recipe)),
@@ -94,7 +94,7 @@ def glassful(
     )
 
 
-def standing_ice(recipe: Drink, house: House, liquid_ml: float) -> StandingIce | None:
+def ice_in_glass(recipe: Drink, house: House, liquid_ml: float) -> IceInGlass | None:
     """The ice in the glass of so much drink; None where there is none."""
     ice = recipe.ice
     if ice.kind == "none":
@@ -104,11 +104,11 @@ def standing_ice(recipe: Drink, house: House, liquid_ml: float) -> StandingIce |
         heap_ml = house.glasses[recipe.glass].holds * share
         under_ml = min(heap_ml, liquid_ml * share / (1.0 - share))
         grams = heap_ml * ice_density_g_per_ml()
-        return StandingIce(ice.kind, 0, 0.0, grams, grams, under_ml, share)
+        return IceInGlass(ice.kind, 0, 0.0, grams, grams, under_ml, share)
     floats_ml = chill.floats_ml(recipe)
     under_ml = min(floats_ml, _resting_ml(recipe, house, liquid_ml))
     share = under_ml / (under_ml + liquid_ml) if liquid_ml else 0.0
-    return StandingIce(ice.kind, ice.pieces, ice.mm, ice.grams, floats_ml, under_ml, share)
+    return IceInGlass(ice.kind, ice.pieces, ice.mm, ice.grams, floats_ml, under_ml, share)
 
 
 def _resting_ml(recipe: Drink, house: House, liquid_ml: float) -> float:
@@ -165,14 +165,14 @@ def tell_flat(
             )
 
 
-def _garnish(recipe: Drink) -> Iterator[Garnish]:
+def _garnish(recipe: Drink) -> Iterator[ServedGarnish]:
     for words in recipe.garnish:
-        yield _looks(words)
+        yield _garnish_of(words)
     if recipe.rim is not None:
-        yield Garnish(recipe.rim, "dust", "on the rim")
+        yield ServedGarnish(recipe.rim, "dust", "on the rim")
 
 
-def _looks(words: str) -> Garnish:
+def _garnish_of(words: str) -> ServedGarnish:
     """What a garnish is: the first sort of which a whole word stands in it."""
     said = words.casefold()
     on_rim = any(_says(said, word) for word in _rows("rims")["rim"]["words"])
@@ -180,8 +180,8 @@ def _looks(words: str) -> Garnish:
     for sort in sorts[:-1]:
         row = _rows("garnish")[sort]
         if any(_says(said, word) for word in row["words"]):
-            return Garnish(words, sort, "on the rim" if on_rim else row["place"])
-    return Garnish(words, "other", "on the rim" if on_rim else "in")
+            return ServedGarnish(words, sort, "on the rim" if on_rim else row["place"])
+    return ServedGarnish(words, "other", "on the rim" if on_rim else "in")
 
 
 def _says(said: str, word: str) -> bool:
@@ -189,15 +189,15 @@ def _says(said: str, word: str) -> bool:
 
 
 def check_fit(
-    standing: Glassful, last_ml: float, recipe: Drink, place: Place, log: MistakeLog
+    in_glass: Glassful, last_ml: float, recipe: Drink, place: Place, log: MistakeLog
 ) -> None:
     """Warn when drink, ice and foam together would run over the brim; `last_ml` is all poured."""
-    foam_ml = sum(one.ml for one in standing.foam)
-    ice = standing.ice
+    foam_ml = sum(one.ml for one in in_glass.foam)
+    ice = in_glass.ice
     needs_ml = last_ml
     if ice is not None:
         needs_ml = last_ml + ice.floats_ml if ice.pieces else last_ml / (1.0 - ice.share)
-    if needs_ml + foam_ml <= standing.brim_ml:
+    if needs_ml + foam_ml <= in_glass.brim_ml:
         return
     over = f"over {_ice_words(recipe)} needs" if not foam_ml else (
         f"over {_ice_words(recipe)}, under {foam_ml:.0f} ml of foam, needs"
@@ -205,7 +205,7 @@ def check_fit(
     log.add(
         "overflow",
         f"{last_ml:.0f} ml {over} about {needs_ml + foam_ml:.0f} ml, and a {recipe.glass} holds "
-        f"{standing.brim_ml:.0f} ml",
+        f"{in_glass.brim_ml:.0f} ml",
         place,
         "pour less, choose a larger glass, or use less ice",
         "warning",

@@ -151,14 +151,14 @@ def _declare(pikepdf: Any, document: Any, inks: Inks) -> None:
     root, name, condition = document.Root, pikepdf.Name, inks.condition
     profile = document.make_stream(b"", N=4)
     profile.write(condition.packed, filter=name.FlateDecode)
-    told = pikepdf.String(condition.identifier)
+    identifier = pikepdf.String(condition.identifier)
     root.OutputIntents = pikepdf.Array(
         pikepdf.Dictionary(
             Type=name.OutputIntent,
             S=name(kind),
-            OutputConditionIdentifier=told,
-            OutputCondition=told,
-            Info=told,
+            OutputConditionIdentifier=identifier,
+            OutputCondition=identifier,
+            Info=identifier,
             RegistryName=pikepdf.String(REGISTRY),
             DestOutputProfile=profile,
         )

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from anthocard.engine.findings import Doubt
+from anthocard.engine.findings import Uncertainty
 from anthocard.engine.trust import measured as sureness, uncertainty
-from anthocard.engine.trust.uncertainty import doubts
+from anthocard.engine.trust.uncertainty import uncertainties
 
 from tests.engine.conftest import HOUSE, Computer
 
@@ -44,11 +44,11 @@ methods: {stirred: {dilution: 45 % of the start, weighings: 3, measured: 2026-01
 """
 
 
-def both(computer: Computer, house: str = HOUSE) -> tuple[Doubt, Doubt]:
+def both(computer: Computer, house: str = HOUSE) -> tuple[Uncertainty, Uncertainty]:
     one = computer(FILES, house)["d"]
-    assert one.doubt_before is not None
-    assert one.doubt_after is not None
-    return one.doubt_before, one.doubt_after
+    assert one.uncertainty_before is not None
+    assert one.uncertainty_after is not None
+    return one.uncertainty_before, one.uncertainty_after
 
 
 def test_the_same_drink_has_the_same_cloud(computer: Computer) -> None:
@@ -59,7 +59,7 @@ def test_the_same_drink_has_the_same_cloud(computer: Computer) -> None:
 def test_the_figures_lie_inside_their_spread(computer: Computer) -> None:
     """The drink as worked out is an ordinary drink of its own cloud."""
     one = computer(FILES)["d"]
-    for state, doubt in ((one.before, one.doubt_before), (one.after, one.doubt_after)):
+    for state, doubt in ((one.before, one.uncertainty_before), (one.after, one.uncertainty_after)):
         assert state is not None
         assert doubt is not None
         assert doubt.ph.p5 < state.ph < doubt.ph.p95
@@ -103,7 +103,7 @@ def test_water_knows_no_ethanol(computer: Computer) -> None:
         "syrups/s.md": WHITE_SYRUP,
         "drinks/d.md": DRINK,
     }
-    doubt = computer(files)["d"].doubt_after
+    doubt = computer(files)["d"].uncertainty_after
     assert doubt is not None
     assert doubt.abv_percent.p95 == 0.0
     assert not any(one.kind in ("ethanol", "electrode") for one in doubt.ph_by)
@@ -116,9 +116,9 @@ def asked(computer: Computer, monkeypatch: pytest.MonkeyPatch) -> tuple[Any, ...
 
     def listen(*args: Any) -> object:
         calls.append(args)
-        return doubts(*args)
+        return uncertainties(*args)
 
-    monkeypatch.setattr(sureness, "doubts", listen)
+    monkeypatch.setattr(sureness, "uncertainties", listen)
     computer(FILES)
     return calls[0]
 
@@ -128,7 +128,7 @@ def test_a_cloud_in_fifty_milliseconds(asked: tuple[Any, ...]) -> None:
     spent = []
     for _ in range(7):
         start = time.process_time()
-        doubts(*asked)
+        uncertainties(*asked)
         spent.append(time.process_time() - start)
     assert min(spent) < 0.05
 
@@ -138,7 +138,7 @@ def test_a_lattice_tells_what_a_hundred_thousand_draws_by_chance_tell(
 ) -> None:
     """The 5th and 95th percentile within 0.05 of a standard deviation, rms over pH, % vol and Lab
     before and after; a thousand draws in mirrored pairs were out by 0.063."""
-    ours = figures(doubts(*asked))
+    ours = figures(uncertainties(*asked))
     chance, count = np.random.default_rng(8), 100_000
 
     def by_chance(draws: uncertainty._Draws, kind: Any, of: str, sd: float, unit: str = "") -> Any:
@@ -148,7 +148,7 @@ def test_a_lattice_tells_what_a_hundred_thousand_draws_by_chance_tell(
 
     monkeypatch.setattr(uncertainty._Draws, "normal", by_chance)
     monkeypatch.setitem(uncertainty._table("draws")["cloud"], "count", count)
-    theirs = figures(doubts(*asked))
+    theirs = figures(uncertainties(*asked))
     sd = (theirs[:, 2] - theirs[:, 0]) / (2 * 1.645)
     off = (ours - theirs) / sd[:, np.newaxis]
     assert len(off) == 10
@@ -156,7 +156,7 @@ def test_a_lattice_tells_what_a_hundred_thousand_draws_by_chance_tell(
     assert float(np.abs(off[:, 1]).max()) <= 0.05
 
 
-def figures(both: tuple[Doubt, Doubt | None]) -> Any:
+def figures(both: tuple[Uncertainty, Uncertainty | None]) -> Any:
     """(n, 3): p5, p50 and p95 of each figure."""
     spreads = [s for one in both if one for s in (one.ph, one.abv_percent, *one.lab)]
     return np.array([(s.p5, s.p50, s.p95) for s in spreads])
@@ -166,11 +166,11 @@ def test_what_the_house_makes_is_doubted_too(computer: Computer) -> None:
     """An infusion and a syrup carry their ±; a reading of the infusion narrows its colour."""
     plain, read = computer(FILES), computer(FILES, HOUSE + MEASURED)
     for slug in ("g", "s"):
-        doubt = plain[slug].doubt_before
+        doubt = plain[slug].uncertainty_before
         assert doubt is not None
         assert doubt.ph.p5 < plain[slug].before.ph < doubt.ph.p95
-        assert plain[slug].doubt_after is None
-    first, second = plain["g"].doubt_before, read["g"].doubt_before
+        assert plain[slug].uncertainty_after is None
+    first, second = plain["g"].uncertainty_before, read["g"].uncertainty_before
     assert first is not None
     assert second is not None
     assert second.delta_e00 < first.delta_e00
@@ -182,7 +182,7 @@ def test_butterfly_pea_in_water_may_read_five(computer: Computer, grams: int) ->
     application note, 2025).
     """
     made = GIN.replace("into: gin", "into: still water").replace("3 g per", f"{grams} g per")
-    doubt = computer({"infusions/g.md": made})["g"].doubt_before
+    doubt = computer({"infusions/g.md": made})["g"].uncertainty_before
     assert doubt is not None
     assert doubt.ph.p5 < 5.0 < doubt.ph.p95
 
@@ -199,6 +199,6 @@ def test_what_ethanol_does_to_the_colour_is_told(computer: Computer) -> None:
     words = "what ethanol does to the colour of butterfly pea"
     assert words in [one.words for one in told.colour_by]
     water = {"infusions/g.md": GIN.replace("into: gin", "into: still water")}
-    dry = computer(water)["g"].doubt_before
+    dry = computer(water)["g"].uncertainty_before
     assert dry is not None
     assert words not in [one.words for one in dry.colour_by]

@@ -1,7 +1,7 @@
 """How far the pH model may be out, by kind of liquid, what traces do, and what is told of it.
 
 Belongs here: the doubt that stays when every ingredient is known. Does not belong here: the doubt
-of the ingredients (input_doubt.py), the model (facts/chemistry).
+of the ingredients (input_uncertainty.py), the model (facts/chemistry).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.findings import Doubt
+from anthocard.engine.findings import Uncertainty
 from anthocard.engine.results import State
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, INDEX, Floats, Liquid
 
@@ -57,12 +57,12 @@ def with_traces(liquid: Liquid, deviations: Floats) -> Liquid:
     )
 
 
-def as_told(state: State, doubt: Doubt | None) -> State:
+def stated(state: State, uncertainty: Uncertainty | None) -> State:
     """The state with a range in the place of its pH, where one figure would say too much."""
     most = float(_rows()["one_figure"]["plus_minus"])
-    if doubt is None or doubt.ph.plus_minus <= most:
+    if uncertainty is None or uncertainty.ph.plus_minus <= most:
         return state
-    return replace(state, between=(doubt.ph.p5, doubt.ph.p95))
+    return replace(state, between=(uncertainty.ph.p5, uncertainty.ph.p95))
 
 
 @cache

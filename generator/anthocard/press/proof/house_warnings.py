@@ -19,12 +19,12 @@ from anthocard.press.html.gaps import gaps
 from anthocard.press.proof.undrawn import undrawn
 
 
-def doubts(
-    collection: Collection, computed: Mapping[str, Computed], told: Iterable[Mistake], today: date
+def house_warnings(
+    collection: Collection, computed: Mapping[str, Computed], found: Iterable[Mistake], today: date
 ) -> tuple[Mistake, ...]:
-    """What was `told` while reading and computing, and what the whole house and its pages add."""
+    """What was `found` while reading and computing, and what the whole house and its pages add."""
     log = MistakeLog()
-    log.extend(told)
+    log.extend(found)
     log.extend(review(collection, as_worked(collection.house, computed).defaults, today))
     log.extend(gaps(collection, computed))
     log.extend(undrawn(collection))

@@ -16,7 +16,7 @@ from anthocard.engine.results import Caution, Computed
 from anthocard.facts.law.allergens import AllergenState
 from anthocard.facts.law.rules import rule_of
 from anthocard.press.base.languages import ENGLISH, Language
-from anthocard.press.words.allergens import called
+from anthocard.press.words.allergen_words import called
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +46,15 @@ def on_label(cautions: Iterable[Caution]) -> LabelWords:
 
     Only its first sentence does: what follows is a line like others. No sentence stands twice.
     """
-    told = tuple(_once(_on(cautions, "label")))
+    sentences = tuple(_once(_on(cautions, "label")))
     rank = {"warning": 0, "statement": 1, "line": 2}
-    first = min(told, key=lambda one: rank[one.on_label], default=None)
+    first = min(sentences, key=lambda one: rank[one.on_label], default=None)
     if first is None or first.on_label == "line":
-        return LabelWords("", False, tuple(one.label for one in told))
+        return LabelWords("", False, tuple(one.label for one in sentences))
     head = first_sentence(first.label)
-    lines = [one.label.removeprefix(head).strip() if one is first else one.label for one in told]
+    lines = [
+        one.label.removeprefix(head).strip() if one is first else one.label for one in sentences
+    ]
     return LabelWords(head.rstrip("."), first.on_label == "warning", tuple(filter(None, lines)))
 
 
@@ -153,10 +155,10 @@ def _spoken(caution: Caution, names: dict[str, str], tongue: Language) -> Cautio
         return tongue.filled("caution", text, figures) if english else ""
 
     staff = said(rule.staff, caution.staff)
-    if caution.decided is not None:
-        day, state, reason = caution.decided
-        told = {"day": day, "state": tongue.word("decision", state), "reason": reason}
-        house = tongue.gettext("House, %(day)s: %(state)s. %(reason)s", **told)
+    if caution.decision is not None:
+        day, state, reason = caution.decision
+        values = {"day": day, "state": tongue.word("decision", state), "reason": reason}
+        house = tongue.gettext("House, %(day)s: %(state)s. %(reason)s", **values)
         staff = f"{staff} {house}".strip()
     return replace(
         caution,
@@ -168,14 +170,14 @@ def _spoken(caution: Caution, names: dict[str, str], tongue: Language) -> Cautio
 
 def _names(allergens: Iterable[AllergenState], tongue: Language) -> dict[str, str]:
     """What the cautions about allergens fill in: those it contains, and those it may."""
-    told: dict[str, list[str]] = {"contains": [], "may contain": []}
+    names: dict[str, list[str]] = {"contains": [], "may contain": []}
     unchecked = False
     for one in allergens:
         if one.state == "unchecked":
             unchecked = True
-        elif one.state in told:
-            told[one.state].append(one.label)
+        elif one.state in names:
+            names[one.state].append(one.label)
     if unchecked:
-        told["may contain"].append(tongue.gettext("others (labels not all checked)"))
-    contains, doubted = (", ".join(told[state]) for state in ("contains", "may contain"))
+        names["may contain"].append(tongue.gettext("others (labels not all checked)"))
+    contains, doubted = (", ".join(names[state]) for state in ("contains", "may contain"))
     return {"contains_words": contains, "unsure_words": doubted}

@@ -121,14 +121,14 @@ def gaps(
     alike: dict[tuple[str, int], list[_Missed]] = {}
     for miss in missed:
         alike.setdefault((miss.first.name, len(miss.stages)), []).append(miss)
-    told: dict[int, tuple[StandIn, ...]] = {}
+    stand_ins: dict[int, tuple[StandIn, ...]] = {}
     for group in alike.values():
         bottles = rail.alike(group[0].first)
         some = max(1, int(_table("doses", "walk")["at_once"]) // max(1, len(bottles)))
         for start in range(0, len(group), some):
             part = group[start : start + some]
             for miss, its in zip(part, _stand_ins(part, bottles, rail), strict=True):
-                told[id(miss)] = its
+                stand_ins[id(miss)] = its
     for miss in missed:
         found[miss.number].append(
             Gap(
@@ -137,7 +137,7 @@ def gaps(
                 miss.ml,
                 miss.last.ph,
                 miss.last.titratable_acidity_g_per_l,
-                told[id(miss)],
+                stand_ins[id(miss)],
             )
         )
     return found
@@ -182,11 +182,11 @@ def _stand_ins(
     pairs = [
         (at, which) for at, rows in enumerate(wanted) for which, row in enumerate(rows) for _ in row
     ]
-    told = [(ml, tuple(by)) for rows in wanted for row in rows for ml, by in row.items()]
+    doses_by = [(ml, tuple(by)) for rows in wanted for row in rows for ml, by in row.items()]
     found: list[dict[int, list[Dose]]] = [{} for _ in missed]
-    if told:
+    if doses_by:
         at, which = (list(column) for column in zip(*pairs, strict=True))
-        doses = _doses(Liquid(per_ml.amounts[which]), told, [stage[at] for stage in stages])
+        doses = _doses(Liquid(per_ml.amounts[which]), doses_by, [stage[at] for stage in stages])
         for one, bottle, dose in zip(at, which, doses, strict=True):
             found[one].setdefault(bottle, []).append(dose)
     return [
@@ -208,7 +208,7 @@ def _wanted(
 ) -> list[list[dict[float, list[By]]]]:
     """By gap and bottle: each dose that a hand pours, and which figures it brings back."""
     if there_for not in _MATCHED:
-        return [[{_poured(one.ml): []} for _ in per_ml.amounts] for one in missed]
+        return [[{_rounded(one.ml): []} for _ in per_ml.amounts] for one in missed]
     row = _table("doses", "walk")
     most = [min(one.most_ml, max(one.ml, row["least_ml"]) * row["most"]) for one in missed]
     walks = np.linspace(0.0, most, int(row["points"]), axis=-1)
@@ -221,11 +221,11 @@ def _wanted(
             for its, short in zip(doses, shorts, strict=True):
                 dose = brings(walk, short)
                 if dose is not None and dose > 0.0:
-                    its.setdefault(_poured(dose), []).append(by)
+                    its.setdefault(_rounded(dose), []).append(by)
     return wanted
 
 
-def _poured(ml: float) -> float:
+def _rounded(ml: float) -> float:
     """A dose that a hand pours on a busy night."""
     row = _table("doses", "hand")
     step = row["fine_ml"] if ml < row["from_ml"] else row["coarse_ml"]
@@ -260,10 +260,10 @@ def _crossing(walk: Floats, short: Floats) -> float | None:
 
 
 def _doses(
-    per_ml: Liquid, told: Sequence[tuple[float, tuple[By, ...]]], stages: Sequence[Replaced]
+    per_ml: Liquid, wanted: Sequence[tuple[float, tuple[By, ...]]], stages: Sequence[Replaced]
 ) -> list[Dose]:
     """What each of many doses (ml, and what it was matched by) reads in its glass."""
-    walks = [stage.with_each(per_ml, np.array([ml for ml, _ in told])) for stage in stages]
+    walks = [stage.with_each(per_ml, np.array([ml for ml, _ in wanted])) for stage in stages]
     end, whole, row = walks[-1], stages[-1], _table("saved", "drink")
     apart = (delta_e_2000(walk.lab, stage.lab) for walk, stage in zip(walks, stages, strict=True))
     off = np.max([*apart], axis=0)
@@ -277,7 +277,7 @@ def _doses(
         & (np.abs(strength - whole.abv_percent) <= row["abv_percent"])
     )
     figures = (column.tolist() for column in (end.ph, sourness, sugar, strength, off, saves))
-    return [Dose(*one, *its) for one, *its in zip(told, *figures, strict=True)]
+    return [Dose(*one, *its) for one, *its in zip(wanted, *figures, strict=True)]
 
 
 @cache

@@ -1,7 +1,7 @@
 """How far pH, acids, density and sugar of one bottle may be out: measured, weighed, told, guessed.
 
 Belongs here: one doubt of each kind for each bottle. Does not belong here: drawing from it
-(uncertainty.py), the doubt of the model (model_doubt.py).
+(uncertainty.py), the uncertainty of the model (model_uncertainty.py).
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ def surety(bottle: Bottle) -> str:
 
 def ph_sd(bottle: Bottle) -> float:
     """How far its pH may be out: as its row says, where none was measured; else by its parts."""
-    sure = surety(bottle)
-    if sure != "measured":
+    how = surety(bottle)
+    if how != "measured":
         plants = _steeped(bottle)
         if plants:
             (base, _), share = bottle.parts[0], _of_the_plant(bottle)
@@ -43,7 +43,7 @@ def ph_sd(bottle: Bottle) -> float:
             return shared
         if bottle.item is not None and bottle.item.ph_spread is not None:
             return bottle.item.ph_spread
-    return float(_table("ph")[sure]["sd"])
+    return float(_table("ph")[how]["sd"])
 
 
 def acid_sd(bottle: Bottle) -> float:
@@ -75,8 +75,8 @@ def _by_acids(bottle: Bottle, of: Callable[[Bottle, Measure], float]) -> float |
     total = sum(weights)
     if total <= 0.0:
         return None
-    told = zip(weights, bottle.parts, strict=True)
-    return sum(weight * of(part, measure) for weight, (part, measure) in told) / total
+    weighted = zip(weights, bottle.parts, strict=True)
+    return sum(weight * of(part, measure) for weight, (part, measure) in weighted) / total
 
 
 def density_half(bottle: Bottle) -> float:
@@ -89,11 +89,6 @@ def density_half(bottle: Bottle) -> float:
     else:
         kind = "usual"
     return float(_table("density")[kind]["half"])
-
-
-def sugar_factor() -> float:
-    """× or ÷ from the middle to p5 and p95 of the sugar of what is bought without a label read."""
-    return float(_table("sugar")["bought"]["factor"])
 
 
 def strength_sd(bottle: Bottle) -> float:

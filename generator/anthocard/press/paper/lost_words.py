@@ -16,7 +16,7 @@ from typing import Any, Final
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.job import PaperError
-from anthocard.press.paper.weasyprint_70 import Run, filled, runs, size_mm
+from anthocard.press.paper.weasyprint_70 import TextRun, filled, runs, size_mm
 
 _AT = re.compile(r"\bat (\d+):(\d+)")
 #: Two inks may share this much before they are read as one over the other, mm: letters set close
@@ -40,15 +40,15 @@ def lost(document: Any, safe_mm: float) -> Lost | None:
     """The first words of a document that was laid out which are not whole on their paper: nearer to
     the trimmed edge than `safe_mm`, over other words, or cut off. None where all are.
     """
-    for page, listed in zip(document.pages, runs(document), strict=True):
-        found = _off(listed, *size_mm(page), safe_mm) or _over(listed)
+    for page, text_runs in zip(document.pages, runs(document), strict=True):
+        found = _off(text_runs, *size_mm(page), safe_mm) or _over(text_runs)
         if found is not None:
             return found
     return None
 
 
-def _off(listed: Sequence[Run], wide: float, tall: float, safe: float) -> Lost | None:
-    for run in listed:
+def _off(text_runs: Sequence[TextRun], wide: float, tall: float, safe: float) -> Lost | None:
+    for run in text_runs:
         sides = safe - run.left, run.right - wide + safe, safe - run.top, run.bottom - tall + safe
         off = max(sides)
         if off > _OFF_MM:
@@ -59,10 +59,10 @@ def _off(listed: Sequence[Run], wide: float, tall: float, safe: float) -> Lost |
     return None
 
 
-def _over(listed: Sequence[Run]) -> Lost | None:
+def _over(text_runs: Sequence[TextRun]) -> Lost | None:
     """The first words over others: all are passed from the top, held against those beside them."""
-    beside: list[Run] = []
-    for run in sorted(listed, key=lambda run: run.top):
+    beside: list[TextRun] = []
+    for run in sorted(text_runs, key=lambda run: run.top):
         beside = [other for other in beside if other.bottom - run.top > TOUCH_MM]
         for other in beside:
             shared = min(run.right, other.right) - max(run.left, other.left)
@@ -78,7 +78,7 @@ def ends_nearly_empty(document: Any) -> bool:
 
 
 @contextmanager
-def told_of(theme: Theme, *sheets: str) -> Iterator[None]:
+def style_errors_of(theme: Theme, *sheets: str) -> Iterator[None]:
     """Within it, a complaint about the style of `sheets` of a theme becomes an AuthorError.
 
     A complaint without a line and column passes as the PaperError it is.

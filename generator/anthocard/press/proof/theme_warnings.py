@@ -24,7 +24,7 @@ _PAIRS: Final = (
 _LEAST: Final = 7.0
 
 
-def doubts_of(theme: Theme) -> Iterator[Mistake]:
+def theme_warnings(theme: Theme) -> Iterator[Mistake]:
     """Warnings, each at its token."""
     for token in FACES:
         families = families_in(theme.token(token))
@@ -41,10 +41,10 @@ def doubts_of(theme: Theme) -> Iterator[Mistake]:
     for letters, ground in _PAIRS:
         both = theme.token(letters), theme.token(ground)
         if all(re.fullmatch("#[0-9a-fA-F]{6}", one) for one in both):
-            told = wcag_contrast(*both)
-            if told < _LEAST:
+            contrast = wcag_contrast(*both)
+            if contrast < _LEAST:
                 yield Mistake(
-                    "faint", f"--{letters} on --{ground} has a contrast of {told:.1f} : 1",
+                    "faint", f"--{letters} on --{ground} has a contrast of {contrast:.1f} : 1",
                     theme.place_of(letters),
                     f"{_LEAST:g} : 1 and more is read in a dim room", severity="warning",
                 )  # fmt: skip
