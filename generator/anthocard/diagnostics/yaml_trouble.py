@@ -40,7 +40,7 @@ _SYNTAX: Final = (
         "a value cannot start with this sign",
         "put quotes around the whole value",
     ),
-    ("could not find expected ':'", "this line has no colon", "write it as “key: value”"),
+    ("could not find expected ':'", "this line has no colon", "write it as “key: …”"),
     (
         "did not find expected key",
         "this line does not line up with those above it, or text follows a closing quote",

@@ -110,10 +110,12 @@ def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> Mark
     """Cut a file in front-matter and body at its two lines of `---`; None if they are missing."""
     lines = text.split("\n")
     if not _FENCE.fullmatch(lines[0]):
+        indented = lines[0].strip() == "---"
         log.add(
             "no-front-matter", "the file does not start with front-matter",
             Place(path, 1, 1, max(1, len(lines[0])), lines[0]),
-            "put a line “---” above the keys, and another below them",
+            "write “---” with nothing before it" if indented
+            else "put a line “---” above the keys, and another below them",
         )  # fmt: skip
         return None
     for end, line in enumerate(lines[1:], start=1):

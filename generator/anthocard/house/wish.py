@@ -127,7 +127,7 @@ def _colour(word: str, text: str) -> str:
         raise _unreadable(
             text,
             f"“{word}” is neither a pH, a hue, an acidity nor a colour known here",
-            f"write “pH 3.1”, “hue 350”, “rose” or “as blue as can be”; "
+            f"aim at “pH 3.1”, “hue 350”, “rose” or “as blue as can be”; "
             f"{did_you_mean(word, known_words())}",
         ) from None
 

@@ -111,9 +111,7 @@ def parse_dilution(text: str) -> float:
     found = _OF.fullmatch(text, end)
     if found is None:
         if text[end:].strip() and _PERCENT.fullmatch(text, end) is None:
-            raise _ending(
-                text, end, "wrong-unit", f"write “{value:g} % of the start”, or “of the end”"
-            )
+            raise _ending(text, end, "wrong-unit", "write “% of the start”, or “% of the end”")
         raise MeasureError(
             "dilution-of-what",
             f"“{text.strip()}” of what? Water added is a share of what was there or came out",

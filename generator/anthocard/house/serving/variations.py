@@ -58,7 +58,7 @@ def varied(
         for key in CHANGES:
             if key in data:
                 message = f"“{key}” changes another drink, and nothing says which"
-                mend = "write “based_on: NAME” with the drink it is like"
+                mend = "add a line “based_on: …” with the drink it is like"
                 log.add("no-parent", message, document.at((key,), key=True), mend)
         return None if any(key in data for key in CHANGES) else document
     name = data[BASED_ON]
