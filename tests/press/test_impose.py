@@ -264,7 +264,7 @@ def test_a_part_used_sheet_is_started_further_on() -> None:
 def test_a_booklet_is_marked_where_it_is_folded() -> None:
     """On the outermost side, in the middle, 7 mm long from both edges; on no other."""
     small = Paper("leaf", 30.0, 20.0)
-    with pikepdf.open(io.BytesIO(fold([page(c, small, 0.0) for c in "ABCDW"], small))) as pdf:
+    with pikepdf.open(io.BytesIO(booklet([page(c, small, 0.0) for c in "ABCDW"], small))) as pdf:
         said = [b"".join(part.read_bytes() for part in one.Contents).decode() for one in pdf.pages]
     found = re.findall(r"([\d.]+) ([\d.]+) m ([\d.]+) ([\d.]+) l", said[0])
     points = [tuple(round(float(n) / POINTS_PER_MM, 1) for n in line) for line in found]
