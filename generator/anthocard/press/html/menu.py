@@ -149,7 +149,7 @@ def menu_page(
             for other in languages_of(house)
         ],
     }  # fmt: skip
-    return widened(theme.render("menu.html", values, tag), listed)
+    return widened(theme.render("menu.html", values, tag), on_menu)
 
 
 def manifest_name(tag: str) -> str:
