@@ -45,7 +45,7 @@ def words(pdf: bytes) -> str:
     done = subprocess.run(
         ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
     )
-    return done.stdout.decode()
+    return done.stdout.decode().replace("\xa0", " ")
 
 
 def as_set(pdf: bytes) -> str:
@@ -53,7 +53,7 @@ def as_set(pdf: bytes) -> str:
     document = pypdfium2.PdfDocument(pdf)
     text: str = document[0].get_textpage().get_text_range()
     document.close()
-    return text
+    return text.replace("\xa0", " ")
 
 
 @pytest.mark.parametrize("side", ["front", "back"])

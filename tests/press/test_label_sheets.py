@@ -51,7 +51,7 @@ def words(pdf: bytes, order: str = "-layout") -> str:
     done = subprocess.run(
         ["pdftotext", order, "-", "-"], input=pdf, capture_output=True, check=True
     )
-    return done.stdout.decode()
+    return done.stdout.decode().replace("\xa0", " ")
 
 
 def test_a_spirit_tells_its_strength_and_an_acid_its_danger() -> None:

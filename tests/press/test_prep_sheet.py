@@ -183,7 +183,7 @@ def test_the_sheet_has_weights_checks_and_blanks() -> None:
     done = subprocess.run(
         ["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True
     )
-    text = done.stdout.decode()
+    text = done.stdout.decode().replace("\xa0", " ")
     for told in ("The day before", "rose spirit", "pH", "temperature", "20 °C", "yield", "1092 ml",
                  "made by", "checked by", "deviation", "lot", "made in"):  # fmt: skip
         assert told in text, told

@@ -6,6 +6,7 @@ import re
 
 import pytest
 from anthocard.press.base.quotes import MARKS, curl, curled
+from anthocard.press.base.unbroken import capital_accents, unbroken
 from hypothesis import given, strategies as st
 
 
@@ -74,3 +75,33 @@ def test_no_straight_one_is_left_and_no_letter_lost(text: str, tag: str) -> None
     plain = "[\"'“”„«»‘’‚‹›′″\u202f]"
     assert re.sub(plain, "", made) == re.sub(plain, "", text.replace("&#39;", ""))
     assert curl(made, tag) == made
+
+
+@pytest.mark.parametrize(
+    ("loose", "tag", "kept"),
+    [
+        ("shake 22.5 ml at 11 °C", "en", "shake 22.5~ml at 11~°C"),
+        ("4 % vol, pH 3.1", "en", "4~%~vol, pH~3.1"),
+        ("1½ imp oz and 2 dashes", "en-US", "1½~imp~oz and 2~dashes"),
+        ("2 gouttes, 30 ml", "fr", "2~gouttes, 30~ml"),
+        ("3 Tropfen, 2 Tage", "de-AT", "3~Tropfen, 2~Tage"),
+        ("8 of them, 2 in a row, 3 glasses", "en", "8 of them, 2 in a row, 3 glasses"),
+        ("5 minced limes, 2 largest", "en", "5 minced limes, 2 largest"),
+        ("30 ml", "../../x", "30~ml"),
+    ],
+)
+def test_a_figure_and_its_unit_stay_together(loose: str, tag: str, kept: str) -> None:
+    """By hand; ~ is the space that does not break. Words that only begin like a unit are none."""
+    assert unbroken(loose, tag) == kept.replace("~", "\N{NO-BREAK SPACE}")
+    page = f'<html lang="{tag}"><title>{loose}</title><p>{loose}</p><pre>{loose}</pre></html>'
+    made = curled(page)
+    assert made.count("\N{NO-BREAK SPACE}") == 2 * kept.count("~")
+    assert made.replace("\N{NO-BREAK SPACE}", " ") == page
+
+
+@pytest.mark.parametrize(
+    ("name", "stands"),
+    [("Überflug", True), ("Été", True), ("über", False), ("Æble", False), ("lime", False)],
+)
+def test_a_mark_on_a_capital_is_seen(name: str, stands: bool) -> None:
+    assert capital_accents(name) is stands

@@ -61,7 +61,7 @@ def pages(spec_book: bytes) -> list[str]:
     done = subprocess.run(
         ["pdftotext", "-layout", "-", "-"], input=spec_book, capture_output=True, check=True
     )
-    return done.stdout.decode().split("\f")[:-1]
+    return done.stdout.decode().replace("\xa0", " ").split("\f")[:-1]
 
 
 def test_all_parts_are_there_and_bookmarked(spec_book: bytes) -> None:

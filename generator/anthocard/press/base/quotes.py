@@ -1,13 +1,15 @@
 """Quotation marks, apostrophes and primes as each language sets them, on finished pages.
 
-Belongs here: which mark stands for a straight one. Does not belong here: Markdown (markdown.py),
-setting type (paper/typeset.py).
+Belongs here: which mark stands for a straight one, and the walk through a page's words. Does not
+belong here: which words stay together (unbroken.py), Markdown, setting type (paper/typeset.py).
 """
 
 from __future__ import annotations
 
 import re
 from typing import Final
+
+from anthocard.press.base.unbroken import unbroken
 
 #: Opening and closing, double and single, by language: CLDR's characters (unicode.org/cldr,
 #: delimiters), from memory; French keeps a narrow no-break space inside. English for all others.
@@ -42,12 +44,10 @@ _STRAIGHT: Final = re.compile(r"""["']|&#3[49];|&#x2[27];|&quot;""")
 
 def curled(html: str) -> str:
     """A page with no straight quote in its words, nor in what its tags say to people; those in
-    tags, styles and code stay.
+    tags, styles and code stay. A figure and its unit stay together.
 
     Each element's own `lang` decides, of those around it.
     """
-    if not _STRAIGHT.search(html):
-        return html
     around: list[tuple[str, str, bool]] = [("", "en", False)]
     made = []
     for part in _TAG.split(html):
@@ -56,7 +56,7 @@ def curled(html: str) -> str:
             _step(around, part, *name.groups())
             part = _said(part, around[-1][1])
         elif not part.startswith("<") and not around[-1][2]:
-            part = curl(part, around[-1][1])
+            part = unbroken(curl(part, around[-1][1]), around[-1][1])
         made.append(part)
     return "".join(made)
 

@@ -31,6 +31,7 @@ from anthocard.guard.limits import TooSlow, memory_limit, most_of, time_limit
 from anthocard.press.base.faces import Faces, faces_of, families_in, packaged
 from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.base.quotes import curled
+from anthocard.press.base.unbroken import capital_accents
 
 BASE = "base"
 #: The tokens that name families of type, and the folder of styles laid after others.
@@ -182,6 +183,7 @@ class Theme:
             **spoken.lookups, newstyle=True
         )
         made.globals["language"] = spoken
+        made.tests["accented"] = capital_accents
         made.filters["days"] = language(ENGLISH).days_in  # of the engine's sentences: English
         made.globals["lang"] = partial(_lang, spoken.lang)
         made.globals["own"] = _lang(spoken.lang, spoken.tag)  # of what the house itself wrote
@@ -253,8 +255,7 @@ def find_theme(name: str = BASE, house_folder: Path | None = None) -> Theme:
 
     Raises AuthorError when there is none.
     """
-    shelves = [house_folder / "themes"] if house_folder else []
-    shelves.append(_shipped())
+    shelves = [*([house_folder / "themes"] if house_folder else []), _shipped()]
     known = [d.name for s in shelves if s.is_dir() for d in sorted(s.iterdir()) if d.is_dir()]
     if name not in known:
         mistake = Mistake(

@@ -1,0 +1,59 @@
+"""Which words of a line stay together, and which need more room above them than others.
+
+Belongs here: a figure and its unit, which no line end may part; letters with a mark on a capital.
+Does not belong here: how a figure is spelt (number_text.py), quotation marks (quotes.py).
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import cache
+from typing import Final
+
+from anthocard.facts.units.units import Dimension, spellings, units
+from anthocard.press.base.languages import ENGLISH, is_known, language
+
+#: What is told of a drink, beside the units an author may write. Chosen.
+_SIGNS: Final = ("% vol", "%", "°C", "°F", "g/l", "ml/l", "mg/l", "°Brix", "nm", "bar")
+_MEASURES: Final = frozenset[Dimension]({"volume", "mass", "time", "length", "own"})
+#: “in” is an inch, and a word of many sentences.
+_WORDS_TOO: Final = frozenset({"in"})
+_FIGURE: Final = r"[\d¼½¾⅓⅔⅛]"
+_BEFORE: Final = re.compile(rf"(?<=\bpH) (?={_FIGURE})")
+_CHEAP: Final = re.compile(rf"{_FIGURE} |pH ")
+
+
+def unbroken(text: str, tag: str) -> str:
+    """Words of one language, with a no-break space between each figure and its unit: “11 °C”,
+    “22.5 ml”, “4 % vol”, “2 gouttes”, and in “pH 3.1”.
+    """
+    if not _CHEAP.search(text):
+        return text
+    kept = _units(tag.partition("-")[0].lower()).sub(
+        lambda found: found[0].replace(" ", "\N{NO-BREAK SPACE}"), text
+    )
+    return _BEFORE.sub("\N{NO-BREAK SPACE}", kept)
+
+
+def capital_accents(text: str) -> bool:
+    """Whether a mark stands on a capital, where no line above may come as close: “Über”, “Été”."""
+    return any(
+        letter.isupper() and len(unicodedata.normalize("NFD", letter)) > 1 for letter in text
+    )
+
+
+@cache
+def _units(tag: str) -> re.Pattern[str]:
+    """A space and the unit behind a figure, in English and in one language."""
+    tongue = language(tag if is_known(tag) else ENGLISH)
+    words = {
+        word
+        for english, key in spellings().items()
+        if units()[key].dimension in _MEASURES and english not in _WORDS_TOO
+        for word in (english, tongue.word("unit", english))
+    }
+    longest = sorted({*words, *_SIGNS}, key=lambda word: (-len(word), word))
+    return re.compile(
+        rf"(?<={_FIGURE}) (?:{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE
+    )
