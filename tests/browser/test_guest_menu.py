@@ -18,8 +18,9 @@ from anthocard.house.collection import Collection, page_key
 from anthocard.house.model import Drink, Menu
 from anthocard.house.reader import read_house
 from anthocard.press.base.theme import find_theme
+from anthocard.press.html.guest_pages import menu_page
 from anthocard.press.html.house_assets import guest_assets
-from anthocard.press.html.menu import menu_page, offered
+from anthocard.press.html.menu import offered
 
 from tests.browser.conftest import MODULES, ROOT, SUBPATH
 from tests.patience import HUNG_S

@@ -17,7 +17,8 @@ from anthocard.house.reader import read_house
 from anthocard.press.base.faces import packaged
 from anthocard.press.base.theme import find_theme, shipped_names
 from anthocard.press.proof import trial
-from anthocard.press.proof.template_fields import EVERYWHERE, GIVEN, fields_page
+from anthocard.press.proof.template_fields import EVERYWHERE, GIVEN, fields_page, given_to
+from jinja2 import nodes
 
 THEMES = Path(__file__).parents[2] / "themes"
 STARTER = Path(__file__).parents[2] / "generator" / "anthocard" / "commands" / "starter"
@@ -109,18 +110,64 @@ def test_the_hard_house_is_hard() -> None:
     assert min(counts) <= 5 < sorted(counts)[1] <= 24 < max(counts)
 
 
-@pytest.mark.parametrize("template", sorted(GIVEN))
-def test_every_value_of_a_template_is_written_down(template: str) -> None:
-    """What the base's own templates use is what the list of fields says they are given, no more."""
-    source = (THEMES / "base" / template).read_text(encoding="utf-8")
+def used_by(*parts: str) -> tuple[set[str], set[str]]:
+    """What a template and those it is made of take for granted: names, and fields of what is given."""
+    source = THEMES.joinpath(*parts).read_text(encoding="utf-8")
     parsed = jinja2.Environment(extensions=["jinja2.ext.i18n"]).parse(source)
     # What a template declares itself is seen from its blocks, which jinja2 does not count.
-    told = re.findall(r"{% (?:macro|set|for|from \S+ import) ([\w, ]+)", source)
-    declared = {name.strip() for names in told for name in re.split(",| in ", names)}
-    used = jinja2.meta.find_undeclared_variables(parsed) - declared
-    assert used <= {*GIVEN[template], *EVERYWHERE}
+    told = re.findall(r"{%-? *(?:macro|set|for|from \S+ import) ([\w, ]+)", source)
+    declared = {name.strip() for names in told for name in re.split(",| in | with ", names)}
+    names = jinja2.meta.find_undeclared_variables(parsed) - declared
+    fields = {one.attr for one in parsed.find_all(nodes.Getattr) if not of_jinja(one.node)}
+    for other in jinja2.meta.find_referenced_templates(parsed):
+        more = used_by(*(("base", other) if "/" not in str(other) else str(other).split("/")))
+        names, fields = names | more[0] - declared, fields | more[1]
+    return names, fields
+
+
+def of_jinja(node: nodes.Node) -> bool:
+    """Whether it is no value of ours: what jinja2 knows of a loop or block, what stands here."""
+    own = isinstance(node, nodes.Name) and node.name in ("loop", "self", "language", "points")
+    return own or isinstance(node, nodes.Dict | nodes.Const)
+
+
+@pytest.mark.parametrize("template", sorted(GIVEN))
+def test_every_value_of_a_template_is_written_down(template: str) -> None:
+    """What our templates use, and what those that they are made of, is what the list of fields says
+    they are given: no other name, and no field that stands in no type."""
     page = fields_page()
-    assert all(f"- `{name}`:" in page for name in GIVEN[template])
+    told = set(re.findall(r"^- `(\w+)`:", page, re.MULTILINE))
+    assert {*given_to(template)} <= told
+    looks = [theme for theme in shipped_names() if (THEMES / theme / template).is_file()]
+    assert looks
+    for theme in looks:
+        names, fields = used_by(theme, template)
+        assert names <= {*given_to(template), *EVERYWHERE}
+        assert fields <= told
+
+
+def test_what_nobody_wrote_down_is_seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The check itself, on a template that asks for a name and a field that there are not."""
+    (tmp_path / "base").mkdir()
+    (tmp_path / "base" / "x.html").write_text("{{ card.name }} {{ card.secret }} {{ costs }}")
+    monkeypatch.setattr("tests.commands.test_theme_kit.THEMES", tmp_path)
+    assert used_by("base", "x.html") == ({"card", "costs"}, {"name", "secret"})
+
+
+def test_every_template_is_told_of() -> None:
+    """A file of the base that no other is made of is a paper or page, and stands in the list."""
+    files = {path.name for path in (THEMES / "base").glob("*.html")}
+    parts = {
+        str(other).rpartition("/")[2]
+        for name in files
+        for other in jinja2.meta.find_referenced_templates(
+            jinja2.Environment(extensions=["jinja2.ext.i18n"]).parse(
+                (THEMES / "base" / name).read_text(encoding="utf-8")
+            )
+        )
+    }
+    assert files - parts <= {*GIVEN}
+    assert {*GIVEN} <= files
 
 
 def test_shipped_themes_are_those_of_the_folder() -> None:

@@ -36,7 +36,7 @@ from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf, prep_pdf
 from anthocard.press.paper.job import HERE
-from anthocard.press.paper.label_sheets import print_label
+from anthocard.press.paper.label_sheets import is_small, print_label
 from anthocard.press.paper.lost_words import TOUCH_MM
 from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.proof.letters import BREAKS
@@ -162,12 +162,12 @@ def papers_of_chance(
         store="5 °C or colder, dark", allergens=f"Contains {', '.join(ALLERGENS[:5])}.",
         free=False, hazard="pH 1.8: splashes hurt eyes.", chip="", qr="",
     )  # fmt: skip
+    size = papers.label_sheet(sheet).label
     try:
-        pdf = HERE.now(
-            print_label(label, papers.label_sheet(sheet).label, theme, Place("recipes/x.md"))
-        )
+        pdf = HERE.now(print_label(label, size, theme, Place("recipes/x.md")))
     except AuthorError as refused:
-        seen = letters_on(label) > FULL_LETTERS or _longest(label.name) > LONG_LETTERS
+        full = is_small(size) or letters_on(label) > FULL_LETTERS
+        seen = full or _longest(label.name) > LONG_LETTERS
         _require_a_reason(refused, label.name, seen)
     else:
         yield f"{theme.name} label {sheet}", pdf, False

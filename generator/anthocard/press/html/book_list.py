@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any, TypedDict, TypeVar
 
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.house.files import slug
@@ -51,6 +51,36 @@ class ListEntry:
     news: str
 
 
+class ListGiven(TypedDict):
+    """What a page of the list of all recipes is given."""
+
+    shelves: list[tuple[str, list[ListEntry]]]  # each kind and its recipes on this page
+    symbols: str  # SVG, one symbol a glass
+    filters: tuple[Filter, ...]
+    count: int  # of all recipes
+    pages: list[tuple[str, str]]  # the address of each page and the first name on it
+    page: int
+    index: list[str]  # the addresses of what the search reads
+    style: str
+    assets: Assets
+    on_paper: Sequence[Named]  # name and address of each paper for all
+    tables: bool  # whether there are codes for tables
+    house: Mapping[str, str]  # its name
+
+
+class UsedGiven(TypedDict):
+    """What a page of all recipes that a thing is poured in is given."""
+
+    name: str
+    slug: str
+    house: str
+    used_in: Sequence[Named]  # slug and name
+    pages: list[tuple[str, str]]  # the address of each page and the first name on it
+    page: int
+    style: str
+    assets: Assets
+
+
 def in_order(rows: Iterable[RecipeRow]) -> list[RecipeRow]:
     """Drinks first, then what they are made of; within a kind as the house has them."""
     return sorted(rows, key=lambda row: ORDER.index(row.kind))
@@ -83,7 +113,7 @@ def list_page(
         (kind, [_row(row, house.glasses, editions) for row in here if row.kind == kind])
         for kind in ORDER
     ]
-    values = {
+    values: ListGiven = {
         "shelves": [shelf for shelf in shelves if shelf[1]],
         "symbols": "".join((CHIP, *symbols(recipes, house.glasses).values())),
         "filters": _filters(recipes, language(house.language)),
@@ -105,7 +135,7 @@ def used_page(
 ) -> str:
     """The page at `address` of all recipes that a thing is poured in, slug and name of each."""
     pages = cut(used_in, f"{card.slug}.used", LINKS)
-    values = {
+    values: UsedGiven = {
         "name": card.name,
         "slug": card.slug,
         "house": card.house,

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from functools import partial
+from typing import TypedDict
 
 from anthocard.engine.safety.for_guest import ANSWERS
 from anthocard.house.collection import Collection, drink_slugs
@@ -25,6 +26,20 @@ from anthocard.press.store.key import Memo
 #: Drinks on a page and in a piece; chosen: two to three kilobytes of answers each.
 SHARE = 100
 _STEM, _PIECE = "for-a-guest", "for-guest-"
+
+
+class ForGuestGiven(TypedDict):
+    """What a page for one guest is given."""
+
+    house: Mapping[str, str]  # its name
+    needs: list[tuple[str, str]]  # the key of each need, and its words
+    answers: tuple[str, ...]  # in the order in which the script counts them
+    rows: Sequence[GuestRow]  # drinks, for who reads without a script
+    pages: Sequence[tuple[str, str]]  # the address of each page and the first name on it
+    page: int
+    index: list[str]  # the addresses of what the script reads
+    style: str
+    assets: Assets
 
 
 def shares(collection: Collection, worked: WorkedRecipes) -> Mapping[str, Sequence[str]]:
@@ -73,7 +88,7 @@ def for_guest_page(
     need by need. `pages` are all addresses with the first name on each.
     """
     tongue = language(house.language)
-    values = {
+    values: ForGuestGiven = {
         "house": {"name": house.name},
         "needs": [(need.key, need_word(need, tongue)) for need in needs_of(house)],
         "answers": ANSWERS,

@@ -1,29 +1,36 @@
-"""The guest pages beside the menu: one a drink, to be shared, and the one for a lost address.
+"""The guest pages: the menu, one a drink, to be shared, and the one for a lost address.
 
 Belongs here: what those pages are filled with, and the picture that is shown where a drink's
-address is shared. Does not belong here: the menu and what guests may know of a drink (menu.py).
+address is shared. Does not belong here: what guests may know of a drink and a menu (menu.py).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import TypedDict
 
 from markupsafe import Markup
 
 from anthocard.engine.results import Computed
-from anthocard.house.collection import Collection
+from anthocard.house.collection import Collection, fold
+from anthocard.house.files import slug
 from anthocard.house.model import Drink, Recipe
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.jsonld import drink_json
-from anthocard.press.draw.filled_glass import rungs_of
+from anthocard.press.data.jsonld import drink_json, menu_json
+from anthocard.press.draw.filled_glass import GlassSymbol, rungs_of, shape_of
 from anthocard.press.draw.photograph import is_picture, size_of
 from anthocard.press.draw.picture import drink_picture
 from anthocard.press.draw.wide import widened
 from anthocard.press.html.assets import Assets
+from anthocard.press.html.choosing import Choice, Facet, choose_by, leave_out
 from anthocard.press.html.menu import (
+    Front,
+    MenuPart,
+    Offered,
     address_of,
     drink_file,
     front,
@@ -32,8 +39,11 @@ from anthocard.press.html.menu import (
     manifest_name,
     menu_file,
     offer,
+    offered,
+    sections_of,
 )
 from anthocard.press.html.pictures import Pictures, film_file
+from anthocard.press.words import guest
 
 NOT_FOUND = "404.html"
 
@@ -47,6 +57,137 @@ class Photograph:
     tall: int
     shows: str
     shows_in: str
+
+
+class Tongue(TypedDict):
+    """A language in which a page stands."""
+
+    tag: str
+    name: str  # its name in itself
+    file: str  # that page from here
+    address: str  # that page, whole; empty where the house has not said where it is hosted
+    here: bool
+
+
+class MenuGiven(TypedDict):
+    """What the page of all menus is given."""
+
+    house: Front
+    sections: list[MenuPart]
+    shapes: tuple[GlassSymbol, ...]  # outlines of glasses, where there are no pictures
+    facets: tuple[Facet, ...]  # what drinks can be chosen by
+    leave_out: tuple[Choice, ...]
+    many: int  # drinks
+    plants: str
+    notes: tuple[str, ...]
+    assets: Assets
+    manifest: str
+    style: str
+    address: str
+    picture: str
+    data: Markup  # JSON-LD
+    data_hash: str
+    printed: bool  # whether the menu on paper lies beside it
+    others: list[Tongue]
+
+
+class DrinkGiven(TypedDict):
+    """What a drink's own page is given."""
+
+    house: Front
+    drink: Offered
+    menu: str  # the way back
+    told: str  # what it says of itself where it is shared
+    assets: Assets
+    manifest: str
+    style: str
+    address: str
+    picture: str
+    photograph: Photograph | None
+    film: str | None  # an address
+    data: Markup  # JSON-LD
+    data_hash: str
+    others: list[Tongue]
+
+
+class Door(TypedDict):
+    """The way back to the menu in one language."""
+
+    lang: str
+    direction: str
+    title: str
+    words: str
+    link: str
+    address: str
+
+
+class LostGiven(TypedDict):
+    """What the page for a lost address is given."""
+
+    house: Front
+    sheet: Markup
+    sheet_hash: str
+    doors: list[Door]
+    style: str
+
+
+def menu_page(
+    collection: Collection,
+    computed: Mapping[str, Computed],
+    theme: Theme,
+    assets: Assets,
+    tag: str,
+    papers: bool = False,
+    pictures: Pictures | None = None,
+) -> str:
+    """Every menu of the house on one page, in one language. `computed` goes by slug.
+
+    With `papers` it links the printed menu beside it, which is in the house's own language; with
+    `pictures` every drink is shown in its own glass.
+    """
+    house, tongue = collection.house, language(tag)
+    drinks = {fold(one.name): one for one in offered(collection, computed)}
+    shapes = {name: shape_of(g, slug(name)) for name, g in house.glasses.items()}
+    used: dict[str, int] = {}
+    sections = [
+        part
+        for menu in collection.menus.values()
+        for part in sections_of(menu, drinks, house, tongue, shapes, used, pictures)
+    ]
+    listed = offered(collection, computed)
+    address = address_of(house, menu_file(house, tag))
+    title = sections[0]["menu"] if sections else ""
+    data = menu_json(sections, title, house.name, tag, address, partial(address_of, house))
+    values: MenuGiven = {
+        "house": front(house, tongue),
+        "sections": sections,
+        "shapes": () if pictures else tuple(shapes.values()),
+        "facets": choose_by(listed, tongue),
+        "leave_out": leave_out(listed, tongue),
+        "many": len({one.slug for one in listed}),
+        "plants": ", ".join(guest.plants_in(listed, tongue)),
+        "notes": tuple(dict.fromkeys(n for one in listed for n in guest.notes(one, tongue, True))),
+        "assets": assets,
+        "manifest": assets[manifest_name(tag)],
+        "style": assets["guest.css"],
+        "address": address,
+        "picture": address_of(house, assets["shared.png"]),
+        "data": data,
+        "data_hash": hash_of(data),
+        "printed": papers and tag == house.language,
+        "others": [
+            _tongue(house, other, menu_file(house, other), tag) for other in languages_of(house)
+        ],
+    }  # fmt: skip
+    return widened(theme.render("menu.html", values, tag), listed)
+
+
+def _tongue(house: House, other: str, file: str, here: str) -> Tongue:
+    return {
+        "tag": other, "name": language(other).own_name, "here": other == here,
+        "file": file.removeprefix("drinks/"),
+        "address": address_of(house, file),
+    }  # fmt: skip
 
 
 def picture_file(own: str, taken: bytes | None = None) -> str:
@@ -93,7 +234,7 @@ def drink_page(
     picture = address_of(house, picture_file(own, taken_of(collection, recipe)))
     data = drink_json(drink, tag, address, picture)
     loaded = assets.seen_from("../")
-    values = {
+    values: DrinkGiven = {
         "house": front(house, tongue),
         "drink": drink,
         "menu": f"../{menu_file(house, tag)}",
@@ -108,9 +249,7 @@ def drink_page(
         "data": data,
         "data_hash": hash_of(data),
         "others": [
-            {"tag": other, "name": language(other).own_name, "here": other == tag,
-             "file": drink_file(house, own, other).removeprefix("drinks/"),
-             "address": address_of(house, drink_file(house, own, other))}
+            _tongue(house, other, drink_file(house, own, other), tag)
             for other in languages_of(house)
         ],
     }  # fmt: skip
@@ -125,7 +264,7 @@ def own_picture(collection: Collection, one: Computed) -> bytes:
     return drink_picture(one.name, collection.house.name, glass, rungs[0], rungs[-1])
 
 
-def _way_back(house: House, tongue: Language) -> dict[str, str]:
+def _way_back(house: House, tongue: Language) -> Door:
     """The way back to the menu in one language."""
     file = menu_file(house, tongue.tag)
     return {
@@ -146,7 +285,7 @@ def lost_page(collection: Collection, theme: Theme) -> str:
     """
     house = collection.house
     sheet = Markup(theme.style("lost.css"))  # the theme's own: no “</style>” of an author is in it
-    values = {
+    values: LostGiven = {
         "house": front(house, language(house.language)),
         "sheet": sheet,
         "sheet_hash": hash_of(sheet),

@@ -36,12 +36,13 @@ from anthocard.press.html.guest_pages import (
     NOT_FOUND,
     drink_page,
     lost_page,
+    menu_page,
     own_picture,
     picture_file,
     taken_of,
 )
 from anthocard.press.html.house_assets import guest_assets, letters, staff_assets
-from anthocard.press.html.menu import drink_file, languages_of, menu_file, menu_page, offered_slugs
+from anthocard.press.html.menu import drink_file, languages_of, menu_file, offered_slugs
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.html.staff_book import staff_pages
 from anthocard.press.store.key import Memo, Target, key, print_of

@@ -1,8 +1,8 @@
-"""The guest menu: what guests may know of each drink, in their language, as a page.
+"""The guest menu: what guests may know of each drink, in their language.
 
 Belongs here: choosing what reaches guests (a list of what may, never of what may not) and wording
-it. Does not belong here: drawings (filled_glass.py), a language's words (languages.py), looks (the
-themes).
+it. Does not belong here: pages (guest_pages.py), drawings (filled_glass.py), a language's words
+(languages.py), looks (the themes).
 """
 
 from __future__ import annotations
@@ -10,8 +10,7 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
-from typing import Any
+from typing import TypedDict
 
 from markupsafe import Markup
 
@@ -22,10 +21,8 @@ from anthocard.house.collection import Collection, drink_slugs, fold
 from anthocard.house.files import slug
 from anthocard.house.model import Drink, Menu
 from anthocard.house.settings import House
-from anthocard.press.base.languages import Language, language
+from anthocard.press.base.languages import Language
 from anthocard.press.base.markdown import guest_html
-from anthocard.press.base.theme import Theme
-from anthocard.press.data.jsonld import menu_json
 from anthocard.press.draw.filled_glass import (
     GlassSymbol,
     Rung,
@@ -34,11 +31,8 @@ from anthocard.press.draw.filled_glass import (
     for_script,
     rungs_of,
     seconds_of,
-    shape_of,
 )
-from anthocard.press.draw.wide import widened
-from anthocard.press.html.assets import Assets
-from anthocard.press.html.choosing import choose_by, classes_of, leave_out
+from anthocard.press.html.choosing import classes_of
 from anthocard.press.html.pictures import Picture, Pictures
 from anthocard.press.words import guest
 
@@ -83,6 +77,33 @@ class Offered:
     reel: Picture | None  # the pictures on the way, where it turns
 
 
+class Front(TypedDict):
+    """What anyone may know of a house."""
+
+    name: str
+    name_in: str  # the language of its name
+    voice: str
+    voice_in: str
+    language: str  # of the page, a BCP 47 tag
+    currency: str  # what prices are in, in words
+
+
+class MenuPart(TypedDict):
+    """A section of a menu; the first of a menu has its name and days, the last its text."""
+
+    menu: str
+    menu_in: str
+    days: str
+    text: Markup
+    text_in: str
+    key: str  # its anchor on the page
+    name: str
+    name_in: str
+    note: str
+    note_in: str
+    drinks: list[Offered]
+
+
 def languages_of(house: House) -> tuple[str, ...]:
     """The house's own language, then the others its menu is published in; each once."""
     return tuple(dict.fromkeys((house.language, *house.languages)))
@@ -97,59 +118,6 @@ def drink_file(house: House, slug: str, language: str) -> str:
     """A drink's own page, of which there is one a language: “drinks/NAME.html”, “NAME.de.html”."""
     ending = "html" if language == house.language else f"{language.lower()}.html"
     return f"drinks/{slug}.{ending}"
-
-
-def menu_page(
-    collection: Collection,
-    computed: Mapping[str, Computed],
-    theme: Theme,
-    assets: Assets,
-    tag: str,
-    papers: bool = False,
-    pictures: Pictures | None = None,
-) -> str:
-    """Every menu of the house on one page, in one language. `computed` goes by slug.
-
-    With `papers` it links the printed menu beside it, which is in the house's own language; with
-    `pictures` every drink is shown in its own glass.
-    """
-    house, tongue = collection.house, language(tag)
-    drinks = {fold(one.name): one for one in offered(collection, computed)}
-    shapes = {name: shape_of(g, slug(name)) for name, g in house.glasses.items()}
-    used: dict[str, int] = {}
-    sections = [
-        part
-        for menu in collection.menus.values()
-        for part in _sections(menu, drinks, house, tongue, shapes, used, pictures)
-    ]
-    on_menu = offered(collection, computed)
-    address = address_of(house, menu_file(house, tag))
-    title = sections[0]["menu"] if sections else ""
-    data = menu_json(sections, title, house.name, tag, address, partial(address_of, house))
-    values = {
-        "house": front(house, tongue),
-        "sections": sections,
-        "shapes": () if pictures else tuple(shapes.values()),
-        "facets": choose_by(on_menu, tongue),
-        "leave_out": leave_out(on_menu, tongue),
-        "many": len({one.slug for one in on_menu}),
-        "plants": ", ".join(guest.plants_in(on_menu, tongue)),
-        "notes": tuple(dict.fromkeys(n for one in on_menu for n in guest.notes(one, tongue, True))),
-        "assets": assets,
-        "manifest": assets[manifest_name(tag)],
-        "style": assets["guest.css"],
-        "address": address,
-        "picture": address_of(house, assets["shared.png"]),
-        "data": data,
-        "data_hash": hash_of(data),
-        "printed": papers and tag == house.language,
-        "others": [
-            {"tag": other, "name": language(other).own_name, "file": menu_file(house, other),
-             "address": address_of(house, menu_file(house, other)), "here": other == tag}
-            for other in languages_of(house)
-        ],
-    }  # fmt: skip
-    return widened(theme.render("menu.html", values, tag), on_menu)
 
 
 def manifest_name(tag: str) -> str:
@@ -169,7 +137,7 @@ def offered_slugs(collection: Collection, computed: Mapping[str, Computed]) -> t
     return tuple(drinks[name] for name in dict.fromkeys(names))
 
 
-def _sections(
+def sections_of(
     menu: Menu,
     drinks: Mapping[str, Computed],
     house: House,
@@ -177,7 +145,8 @@ def _sections(
     shapes: Mapping[str, GlassSymbol],
     used: dict[str, int],
     pictures: Pictures | None,
-) -> Iterator[dict[str, Any]]:
+) -> Iterator[MenuPart]:
+    """The sections of a menu in words; `shapes` and `used` as for `offer`."""
     other = menu.translations.get(tongue.tag)
     name, name_in = _said(other.name if other else None, menu.name, house, tongue)
     text, text_in = _said(menu.guest_texts.get(tongue.tag), menu.guest_text, house, tongue)
@@ -293,7 +262,7 @@ def address_of(house: House, path: str) -> str:
     return f"{house.web.rstrip('/')}/{path.removesuffix('index.html')}" if house.web else ""
 
 
-def front(house: House, tongue: Language) -> dict[str, str]:
+def front(house: House, tongue: Language) -> Front:
     """What anyone may know of a house."""
     other = house.translations.get(tongue.tag)
     voice, voice_in = _said(other.voice if other else None, house.voice or "", house, tongue)

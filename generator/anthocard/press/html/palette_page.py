@@ -7,9 +7,11 @@ colours (wallchart.py), its look (the themes).
 from __future__ import annotations
 
 from base64 import b64encode
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from itertools import groupby
+from typing import TypedDict
 
 from anthocard.engine.trade.wallchart import Band, PlantChart, plates, steps
 from anthocard.facts.colour.colours import wcag_contrast
@@ -62,12 +64,34 @@ class Chart:
     rows: tuple[DoseRow, ...]
 
 
+class Palette(TypedDict):
+    """What every chart of all plants is given."""
+
+    charts: tuple[Chart, ...]
+    ph: tuple[str, ...]  # the steps over the columns
+
+
+class PaletteGiven(Palette):
+    """What the chart as a page by itself is given."""
+
+    house: str
+    style: str
+
+
+class PlantsGiven(Palette):
+    """What the chart in the spec book is given."""
+
+    house: Mapping[str, str]  # its name
+    style: str
+    assets: Assets
+
+
 def palette_page(theme: Theme, house: str, tag: str, on_paper: bool = False) -> str:
     """The chart of all plants as one HTML page that needs no other file; `on_paper` has its own
     faces.
     """
     faces = "" if on_paper else f"{_faces(theme, house, tag)}.hues td{{print-color-adjust:exact}}"
-    values = {
+    values: PaletteGiven = {
         **_values(tag),
         "house": house,
         "style": f"{faces}{theme.style(STYLE)}{palette_rules()}",
@@ -77,7 +101,7 @@ def palette_page(theme: Theme, house: str, tag: str, on_paper: bool = False) -> 
 
 def plants_page(house: House, theme: Theme, assets: Assets) -> str:
     """The same as a page of the spec book."""
-    values = {
+    values: PlantsGiven = {
         **_values(house.language),
         "house": {"name": house.name},
         "style": assets["pages.css"],
@@ -95,7 +119,7 @@ def palette_rules() -> str:
     return "".join(f".c{h[1:]}{{background:{h};color:{_ink(h)}}}" for h in hexes)
 
 
-def _values(tag: str) -> dict[str, object]:
+def _values(tag: str) -> Palette:
     tongue = language(tag)
     return {
         "charts": tuple(_chart(plate, tongue) for plate in plates()),

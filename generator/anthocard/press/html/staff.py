@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import TypeAlias, TypedDict
+
+from markupsafe import Markup
 
 from anthocard.engine.results import Computed, Measure
 from anthocard.house.settings import House
@@ -18,13 +20,13 @@ from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.number_text import plain
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.scaling import Scaling
-from anthocard.press.draw.curve import make_curve
+from anthocard.press.draw.curve import Curve, make_curve
 from anthocard.press.draw.drift import Drift
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.draw.wide import widened
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.pictures import Picture
-from anthocard.press.words.amounts import PourWords, poured_volume
+from anthocard.press.words.amounts import PourWords, Revealed, poured_volume
 from anthocard.press.words.card import Card
 from anthocard.press.words.history import EditionStep
 
@@ -46,6 +48,46 @@ class AmountLine:
     ml: str
 
 
+class SpecGiven(TypedDict):
+    """What the page of a recipe is given."""
+
+    card: Card
+    scaling: Scaling | None  # where a batch is offered
+    drift: Drift | None
+    lines: list[AmountLine]
+    reveals: list[tuple[Revealed, AmountLine]]
+    curve: Curve | None
+    used_in: Sequence[Named]  # slug and name of each recipe that it is poured in
+    few: int  # of them told on this page
+    before: Named | None  # the recipe before it in the book
+    after: Named | None
+    steps: Sequence[EditionStep]  # how it changed
+    pictures: tuple[Picture | None, ...]  # before and after, in its own glass
+    style: str
+    assets: Assets
+    papers: bool  # whether there is a card on paper
+    guest_text: Markup
+    staff_text: Markup
+
+
+class FrontOfTable(TypedDict):
+    """What the codes for tables say of the house."""
+
+    name: str
+    voice: str
+
+
+class TablesGiven(TypedDict):
+    """What the codes for tables are given."""
+
+    house: FrontOfTable
+    web: str
+    code: str  # SVG
+    tables: range | tuple[str, ...]  # their numbers, or so many without one
+    style: str
+    assets: Assets
+
+
 def spec_page(
     card: Card,
     one: Computed,
@@ -65,7 +107,7 @@ def spec_page(
     it is poured in, `neighbours` those of the ones before and after it in the book. Without
     `scaling` no batch is offered; `pictures` are of the drink before and after, in its own glass.
     """
-    values = {
+    values: SpecGiven = {
         "card": card,
         "scaling": scaling,
         "drift": drift,
@@ -97,7 +139,7 @@ def tables_page(house: House, theme: Theme, assets: Assets) -> str:
     """
     assert house.web is not None  # the caller asks first: without an address there is no code
     tongue = language(house.language)
-    values = {
+    values: TablesGiven = {
         "house": _front(house),
         "web": house.web,
         "code": draw_qr(
@@ -115,5 +157,5 @@ def _ml(measure: Measure) -> str:
     return "" if poured is None else plain(poured.base)
 
 
-def _front(house: House) -> dict[str, str]:
+def _front(house: House) -> FrontOfTable:
     return {"name": house.name, "voice": house.voice or ""}

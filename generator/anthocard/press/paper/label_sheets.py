@@ -46,9 +46,13 @@ def label_fits(label: Label, paper: Paper) -> tuple[str, ...]:
     return FITS[sum(paper.height_mm < least + each * more for least, each in HEIGHT_MM) :]
 
 
+def is_small(paper: Paper) -> bool:
+    """Whether it is one for a small bottle, with a template of its own."""
+    return paper.width_mm < SMALL_MM[0] or paper.height_mm < SMALL_MM[1]
+
+
 def _template(paper: Paper) -> str:
-    small = paper.width_mm < SMALL_MM[0] or paper.height_mm < SMALL_MM[1]
-    return "label_small" if small else "label"
+    return "label_small" if is_small(paper) else "label"
 
 
 def _lines(label: Label, wide_mm: float) -> float:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, TypeAlias
+from typing import Any, Final, TypeAlias, TypedDict
 
 from anthocard.engine.edition import stamp
 from anthocard.engine.results import Computed
@@ -29,6 +29,8 @@ from anthocard.press.store.key import Target, key, print_of
 from anthocard.press.words import chapters
 from anthocard.press.words.amounts import small_column
 from anthocard.press.words.card import Card
+from anthocard.press.words.history import EditionStep
+from anthocard.press.words.spec import Cited, Figure
 
 CHAPTERS: Final = ("infusion", "solution", "syrup", "preparation", "drink")
 #: Recipes in one part. Chosen: fewer would repeat fonts, more would be set anew with a neighbour;
@@ -46,6 +48,56 @@ class Volume:
 
     number: int = 1
     of: int = 1
+
+
+class Front(TypedDict):
+    """What the book says of the house."""
+
+    name: str
+    voice: str
+
+
+class OfAll(TypedDict):
+    """What every part of the book is given."""
+
+    house: Front
+    edition: str
+    small_column: tuple[str, str]  # a heading for what stands beside amounts, and how it is read
+    volume: Volume
+    reach: list[str]  # the first drink of the volume and the last
+    here: frozenset[str]  # the slugs of all recipes in it
+
+
+class OfOne(TypedDict, total=False):
+    """What some parts of the book are given, each its own."""
+
+    chapters: list[tuple[str, str, Sequence[Card]]]  # cover, contents: kind, title, its recipes
+    measures: list[Figure]  # reading
+    kind: str  # glance, leaves: of its recipes
+    title: str  # glance, leaves
+    cards: Sequence[Card]  # glance
+    leaves: list[chapters.BookEntry]  # leaves
+    allergens: chapters.Allergens  # care
+    rules: list[chapters.RuleEntry]  # care
+    defer: list[str]  # care: whom to ask
+    decided: tuple[Figure, ...]  # care: what the house tightened or loosened
+    glossary: list[tuple[str, str]]  # care: each word and what it means
+    sources: list[Cited]  # sources
+    changes: list[tuple[str, str, EditionStep]]  # changes: name, slug and step of each recipe
+    indexes: tuple[tuple[str, list[chapters.Entry]], ...]  # indexes: each title and its lines
+
+
+class OfPlace(TypedDict):
+    """What a part is given when it is known where it begins."""
+
+    part: str  # which it is: cover, contents, reading …
+    begins: Begins
+    numbers: Mapping[str, int] | None  # the page of every name, where they are known
+    unknown: str  # what stands for a page number that is not
+
+
+class BookGiven(OfAll, OfOne, OfPlace):
+    """What the book is given, part by part."""
 
 
 async def print_book(
@@ -69,7 +121,7 @@ async def print_book(
         for kind in CHAPTERS
     }
     tongue = language(collection.house.language)
-    every_part = {
+    every_part: OfAll = {
         "house": {
             "name": collection.house.name, "voice": collection.house.voice or "",
         },
@@ -85,7 +137,7 @@ async def print_book(
 
     async def put(part: BookPart, begins: Begins, numbers: Numbers) -> bytes:
         def page() -> str:
-            own = {"part": part.name, "begins": begins, "numbers": numbers, "unknown": _UNKNOWN}
+            own = OfPlace(part=part.name, begins=begins, numbers=numbers, unknown=_UNKNOWN)
             values = {**every_part, **part.values(), **own}
             return theme.render_paper("book.html", values, collection.house.language)
 
@@ -117,7 +169,7 @@ async def print_book(
 
 def _front(named: Mapping[str, Sequence[Card]], tongue: Language) -> tuple[BookPart, BookPart]:
     titles = chapters.titles(tongue)
-    listed = {"chapters": [(kind, titles[kind], named[kind]) for kind in CHAPTERS if named[kind]]}
+    listed = OfOne(chapters=[(kind, titles[kind], named[kind]) for kind in CHAPTERS if named[kind]])
     return BookPart("cover", lambda: listed), BookPart("contents", lambda: listed)
 
 
@@ -128,9 +180,8 @@ def _body(
     named: Mapping[str, Sequence[Card]],
     ledger: Mapping[str, Any],
 ) -> Iterator[BookPart]:
-    yield BookPart(
-        "reading", lambda: {"measures": chapters.measures(collection.house)}, side="right", pages=2
-    )
+    measures = chapters.measures(collection.house)
+    yield BookPart("reading", lambda: OfOne(measures=measures), side="right", pages=2)
     tongue = language(collection.house.language)
     titles = chapters.titles(tongue)
     for kind in CHAPTERS:
@@ -141,10 +192,10 @@ def _body(
             yield _leaves(kind, title, some, computed)
     yield BookPart("care", lambda: _care(collection, computed), pages=4)
     sources, changes = chapters.sources(computed, tongue), chapters.changes(cards, ledger, tongue)
-    yield BookPart("sources", lambda: {"sources": sources}, pages=2)
+    yield BookPart("sources", lambda: OfOne(sources=sources), pages=2)
     yield BookPart(
         "changes",
-        lambda: {"changes": changes},
+        lambda: OfOne(changes=changes),
         rows=tuple(name for name, _, _ in changes),
         names=("part-changes",),
     )
@@ -153,7 +204,7 @@ def _body(
 def _glance(kind: str, title: str, cards: Sequence[Card]) -> BookPart:
     return BookPart(
         "glance",
-        lambda: {"kind": kind, "title": title, "cards": cards},
+        lambda: OfOne(kind=kind, title=title, cards=cards),
         side="right" if kind == "drink" else "",
         rows=tuple(card.name for card in cards),
         names=(f"part-{kind}",),
@@ -167,20 +218,21 @@ def _leaves(
     drinks = kind == "drink"
     return BookPart(
         "leaves",
-        lambda: {
-            "kind": kind, "title": title,
-            "leaves": [chapters.leaf(card, computed[card.slug]) for card in cards],
-        },
+        lambda: OfOne(
+            kind=kind,
+            title=title,
+            leaves=[chapters.leaf(card, computed[card.slug]) for card in cards],
+        ),
         side="left" if drinks else "",
         of=tuple(card.slug for card in cards),
         names=tuple(card.slug for card in cards),
         pages=len(cards) * (2 if drinks else 1),
         usual=drinks,
         goes_on=True,
-    )  # fmt: skip
+    )
 
 
-def _care(collection: Collection, computed: Mapping[str, Computed]) -> Mapping[str, Any]:
+def _care(collection: Collection, computed: Mapping[str, Computed]) -> OfOne:
     tongue = language(collection.house.language)
     return {
         "allergens": chapters.allergens(computed, tongue),
@@ -195,7 +247,7 @@ def _back(
     computed: Mapping[str, Computed], cards: Mapping[str, Card], tongue: Language
 ) -> BookPart:
     return BookPart(
-        "indexes", lambda: {"indexes": chapters.indexes(computed, cards, tongue)}, leads=True
+        "indexes", lambda: OfOne(indexes=chapters.indexes(computed, cards, tongue)), leads=True
     )
 
 

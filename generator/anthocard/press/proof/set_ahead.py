@@ -22,7 +22,7 @@ from anthocard.press.build.run import Run
 from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.html.leaks import leaks, refuse
 from anthocard.press.paper.house_papers import label_size, printed
-from anthocard.press.paper.label_sheets import print_label
+from anthocard.press.paper.label_sheets import is_small, print_label
 from anthocard.press.proof.letters import longest_word
 from anthocard.press.store.key import Target
 from anthocard.press.words.bottle_label import Label, make_label
@@ -30,7 +30,8 @@ from anthocard.press.words.bottle_label import Label, make_label
 #: From how many lines on a card is set: the shipped themes refuse none below 11.7 (measured, one
 #: thing after another made longer), so a ninth less. Chosen.
 FULL_LINES: Final = 10.5
-#: And a label, by its letters: none is refused below 444 (measured), so a seventh less. Chosen.
+#: And a label, by its letters: none is refused below 444 (measured), so a seventh less. Chosen. One
+#: for a small bottle is always set: its face and the length of its words decide there.
 FULL_LETTERS: Final = 380
 #: From how many letters on a word is thought to be one that no line may hold. Chosen: longer than
 #: the longest names of what is poured, and some letters below what the name of a card takes.
@@ -79,11 +80,8 @@ def _near_the_edge(
                 wanted[card] = papers[card]
         elif worked[slug].keeping is not None:
             label = make_label(worked[slug], worked.card(slug), collection.house)
-            if letters_on(label) > FULL_LETTERS:
-                paper, place = (
-                    label_size(collection.house).label,
-                    collection.at(worked[slug].recipe),
-                )
+            paper, place = label_size(collection.house).label, collection.at(worked[slug].recipe)
+            if is_small(paper) or letters_on(label) > FULL_LETTERS:
                 page = partial(print_label, label, paper, theme, place)
                 wanted[f"label of {slug}.pdf"] = Target(slug, "", page)
     return wanted

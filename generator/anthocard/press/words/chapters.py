@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, TypedDict
 
 from markupsafe import Markup
 
@@ -61,6 +61,14 @@ class RuleEntry:
     words: str
     source: str
     recipes: tuple[tuple[str, str], ...]
+
+
+class Allergens(TypedDict):
+    """The table of allergens: drinks down, allergens across, a sign in each cell."""
+
+    labels: tuple[str, ...]  # over the columns
+    rows: list[tuple[str, str, list[str]]]  # name, slug and signs of each drink
+    nobody: list[str]  # those that no drink has
 
 
 def leaf(card: Card, computed: Computed) -> BookEntry:
@@ -140,8 +148,8 @@ def measures(house: House) -> list[Figure]:
     return rows
 
 
-def allergens(computed: Mapping[str, Computed], tongue: Language) -> dict[str, Any]:
-    """Drinks down, allergens across, a sign in each cell; those nobody has are left out."""
+def allergens(computed: Mapping[str, Computed], tongue: Language) -> Allergens:
+    """Those that nobody has have no column."""
     signs = {
         "contains": tongue.pgettext("allergen in a cell", "has"),
         "may contain": tongue.pgettext("allergen in a cell", "may"),
