@@ -245,7 +245,7 @@ def drink_page(
         "address": address,
         "picture": picture,
         "photograph": _photograph(collection, recipe, own, tag),
-        "film": drink.reel and film_file(own).removeprefix("drinks/"),
+        "film": film_file(own).removeprefix("drinks/") if drink.reel else None,
         "data": data,
         "data_hash": hash_of(data),
         "others": [
