@@ -88,6 +88,7 @@ def test_no_straight_one_is_left_and_no_letter_lost(text: str, tag: str) -> None
         ("8 of them, 2 in a row, 3 glasses", "en", "8 of them, 2 in a row, 3 glasses"),
         ("5 minced limes, 2 largest", "en", "5 minced limes, 2 largest"),
         ("30 ml", "../../x", "30~ml"),
+        ("20\n °C, 40\n% vol", "en", "20~°C, 40~%~vol"),
     ],
 )
 def test_a_figure_and_its_unit_stay_together(loose: str, tag: str, kept: str) -> None:
@@ -96,7 +97,7 @@ def test_a_figure_and_its_unit_stay_together(loose: str, tag: str, kept: str) ->
     page = f'<html lang="{tag}"><title>{loose}</title><p>{loose}</p><pre>{loose}</pre></html>'
     made = curled(page)
     assert made.count("\N{NO-BREAK SPACE}") == 2 * kept.count("~")
-    assert made.replace("\N{NO-BREAK SPACE}", " ") == page
+    assert made.replace("\N{NO-BREAK SPACE}", " ").split() == page.split()
 
 
 @pytest.mark.parametrize(

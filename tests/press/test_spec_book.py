@@ -149,6 +149,27 @@ def test_links_lead_to_places_that_exist(spec_book: bytes) -> None:
     assert len(links) > 100
 
 
+UNIT = re.compile(r"(ml|cl|l|g|kg|mg|mm|cm|oz|min|h|s|litres|drops?|tsp|g/l|days?)\b|%|°C")
+
+
+def test_no_line_end_parts_a_figure_from_its_unit(spec_book: bytes) -> None:
+    """Every line end of the demo's book as Poppler reads it: none after “40”, “40 %” or “pH”."""
+    done = subprocess.run(["pdftotext", "-tsv", "-", "-"], input=spec_book, capture_output=True)
+    rows = [row.split("\t") for row in done.stdout.decode().splitlines()]
+    words = [row for row in rows if len(row) == 12 and row[0] == "5"]
+    ends = [
+        (one[11], other[11])
+        for one, other in itertools.pairwise(words)
+        # Page, paragraph and block are the same, the line another and lower: no cell beside it.
+        if one[1:4] == other[1:4] and one[4] != other[4] and float(other[7]) > float(one[7]) + 3
+    ]
+    assert len(ends) > 1000
+    for last, first in ends:
+        assert not (re.fullmatch(r"[(~±<>]?[\d.,¼½¾]+", last) and UNIT.match(first)), (last, first)
+        assert not (last.endswith("%") and first.startswith("vol")), (last, first)
+        assert not (last == "pH" and first[0].isdigit()), (last, first)
+
+
 def test_binding_margin_lies_inside(pages: list[str], spec_book: bytes) -> None:
     """Text starts further from the edge at the spine: on the left of right-hand pages."""
     done = subprocess.run(

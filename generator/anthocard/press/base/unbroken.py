@@ -20,8 +20,10 @@ _MEASURES: Final = frozenset[Dimension]({"volume", "mass", "time", "length", "ow
 #: “in” is an inch, and a word of many sentences.
 _WORDS_TOO: Final = frozenset({"in"})
 _FIGURE: Final = r"[\d¼½¾⅓⅔⅛]"
-_BEFORE: Final = re.compile(rf"(?<=\bpH) (?={_FIGURE})")
-_CHEAP: Final = re.compile(rf"{_FIGURE} |pH ")
+#: A space as HTML has it: a line of an author's text may end there.
+_SPACE: Final = r"[ \n]+"
+_BEFORE: Final = re.compile(rf"(?<=\bpH){_SPACE}(?={_FIGURE})")
+_CHEAP: Final = re.compile(rf"{_FIGURE}[ \n]|pH[ \n]")
 
 
 def unbroken(text: str, tag: str) -> str:
@@ -31,7 +33,7 @@ def unbroken(text: str, tag: str) -> str:
     if not _CHEAP.search(text):
         return text
     kept = _units(tag.partition("-")[0].lower()).sub(
-        lambda found: found[0].replace(" ", "\N{NO-BREAK SPACE}"), text
+        lambda found: re.sub(_SPACE, "\N{NO-BREAK SPACE}", found[0]), text
     )
     return _BEFORE.sub("\N{NO-BREAK SPACE}", kept)
 
@@ -54,6 +56,5 @@ def _units(tag: str) -> re.Pattern[str]:
         for word in (english, tongue.word("unit", english))
     }
     longest = sorted({*words, *_SIGNS}, key=lambda word: (-len(word), word))
-    return re.compile(
-        rf"(?<={_FIGURE}) (?:{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE
-    )
+    either = "|".join(_SPACE.join(map(re.escape, word.split())) for word in longest)
+    return re.compile(rf"(?<={_FIGURE}){_SPACE}(?:{either})(?!\w)", re.IGNORECASE)
