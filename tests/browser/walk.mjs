@@ -359,7 +359,7 @@ const tasks = {
         const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
         for (let node = texts.nextNode(); node; node = texts.nextNode()) {
           if (!shown(node.parentElement)) continue;
-          for (const found of node.data.matchAll(/(?:pH |L\* )[\d.]+|\d[\d.,]*[ \u00a0]?(?:ml|g\/l|% vol|°C|kcal)/g)) {
+          for (const found of node.data.matchAll(/(?:pH[ \u00a0]|L\* )[\d.]+|\d[\d.,]*[ \u00a0]?(?:ml|g\/l|%[ \u00a0]vol|°C|kcal)/g)) {
             const [first, last] = [at(node, found.index), at(node, found.index + found[0].length - 1)];
             if (Math.abs(first.top - last.top) > 4) continue; // on two lines
             figures += 1;
