@@ -28,7 +28,7 @@ from anthocard.press.draw.wide import widened
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.choosing import Choice, Facet, choose_by, leave_out
 from anthocard.press.html.menu import (
-    Front,
+    GuestFront,
     MenuPart,
     Offered,
     address_of,
@@ -72,7 +72,7 @@ class Tongue(TypedDict):
 class MenuGiven(TypedDict):
     """What the page of all menus is given."""
 
-    house: Front
+    house: GuestFront
     sections: list[MenuPart]
     shapes: tuple[GlassSymbol, ...]  # outlines of glasses, where there are no pictures
     facets: tuple[Facet, ...]  # what drinks can be chosen by
@@ -94,7 +94,7 @@ class MenuGiven(TypedDict):
 class DrinkGiven(TypedDict):
     """What a drink's own page is given."""
 
-    house: Front
+    house: GuestFront
     drink: Offered
     menu: str  # the way back
     told: str  # what it says of itself where it is shared
@@ -124,7 +124,7 @@ class Door(TypedDict):
 class LostGiven(TypedDict):
     """What the page for a lost address is given."""
 
-    house: Front
+    house: GuestFront
     sheet: Markup
     sheet_hash: str
     doors: list[Door]

@@ -77,7 +77,7 @@ class Offered:
     reel: Picture | None  # the pictures on the way, where it turns
 
 
-class Front(TypedDict):
+class GuestFront(TypedDict):
     """What anyone may know of a house."""
 
     name: str
@@ -262,7 +262,7 @@ def address_of(house: House, path: str) -> str:
     return f"{house.web.rstrip('/')}/{path.removesuffix('index.html')}" if house.web else ""
 
 
-def front(house: House, tongue: Language) -> Front:
+def front(house: House, tongue: Language) -> GuestFront:
     """What anyone may know of a house."""
     other = house.translations.get(tongue.tag)
     voice, voice_in = _said(other.voice if other else None, house.voice or "", house, tongue)

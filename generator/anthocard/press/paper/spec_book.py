@@ -50,7 +50,7 @@ class Volume:
     of: int = 1
 
 
-class Front(TypedDict):
+class BookFront(TypedDict):
     """What the book says of the house."""
 
     name: str
@@ -60,7 +60,7 @@ class Front(TypedDict):
 class OfAll(TypedDict):
     """What every part of the book is given."""
 
-    house: Front
+    house: BookFront
     edition: str
     small_column: tuple[str, str]  # a heading for what stands beside amounts, and how it is read
     volume: Volume

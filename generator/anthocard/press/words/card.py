@@ -33,7 +33,6 @@ from anthocard.press.words.amounts import (
     variation,
     worked_words,
 )
-from anthocard.press.words.caution_words import in_language
 from anthocard.press.words.guest import diets, made_of
 from anthocard.press.words.spec import (
     Cited,
@@ -157,7 +156,7 @@ def lines_of(card: Card) -> float:
 def make_card(computed: Computed, house: House) -> Card:
     """Round and word one computed recipe for one house. Pure; never fails on a computed value."""
     tongue = language(house.language)
-    computed = in_language(computed, tongue)
+    computed = care.in_language(computed, tongue)
     recipe = computed.recipe
     drink = recipe if isinstance(recipe, Drink) else None
     shelf_life = computed.keeping
