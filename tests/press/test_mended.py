@@ -1,9 +1,11 @@
-"""Faults of WeasyPrint that are mended: a paper costs no memory that stays, and no parser of C."""
+"""Faults of WeasyPrint that are mended: no memory that stays, no parser of C, no drawing read as HTML."""
 
 from typing import Any
 
 import cffi.cparser
 import pytest
+from anthocard.press.draw.glass import draw_chip
+from anthocard.press.paper import typeset
 from anthocard.press.paper.job import Job
 from anthocard.press.paper.typeset import set_type
 
@@ -56,3 +58,30 @@ def test_faces_are_the_same_either_way(monkeypatch: pytest.MonkeyPatch) -> None:
     assert fonts.ffi is not ffi
     monkeypatch.setattr(fonts, "ffi", ffi)
     assert set_type(paper("The strip turns at 12 ml")).pdf == ours
+
+
+def test_a_drawing_is_the_same_folded_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read as XML where it is drawn, or line by line with its page: the same bytes, and its title."""
+    job = paper(f"steeped blue {draw_chip('#2a3f8f', 'lines-across', 'deep blue & clear', 'chip')}")
+    styled: list[str] = []
+    folded = typeset.folded
+
+    def watched(html: str, weasyprint: Any) -> str:
+        styled.append(folded(html, weasyprint))
+        return styled[-1]
+
+    monkeypatch.setattr(typeset, "folded", watched)
+    ours = set_type(job).pdf
+    assert "<circle" in job.html
+    assert "<circle" not in styled[0]
+    monkeypatch.setattr(typeset, "folded", lambda html, weasyprint: html)
+    assert set_type(job).pdf == ours
+
+
+def test_a_drawing_that_is_no_xml_stays_in_its_page() -> None:
+    """Not closed, or a drawing in a drawing: HTML mends it as ever."""
+    import weasyprint
+
+    for inside in ("<rect width=4 height=4>", '<svg xmlns="http://www.w3.org/2000/svg"><g/></svg>'):
+        page = f'<p><svg xmlns="http://www.w3.org/2000/svg" width="4">{inside}</svg></p>'
+        assert typeset.folded(page, weasyprint) == page

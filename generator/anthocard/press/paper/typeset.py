@@ -29,7 +29,7 @@ from anthocard.press.base.faces import DISPLAY, TEXT, packaged
 from anthocard.press.paper.archive import accessible
 from anthocard.press.paper.job import LOST, Job, Outcome, PaperError, PaperUnavailable
 from anthocard.press.paper.lost_words import ends_nearly_empty, lost
-from anthocard.press.paper.weasyprint_70 import mend, parts
+from anthocard.press.paper.weasyprint_70 import folded, mend, parts
 from anthocard.press.store.key import print_of
 
 _AUTO: Final = re.compile(r'<(\w+)[^>]* dir="auto"[^>]*>')
@@ -105,7 +105,8 @@ def directed(html: str) -> str:
 
 
 def _render(html: str, style: str, fonts: tuple[Path, ...]) -> Any:
-    weasyprint, html = _weasyprint(), directed(html)
+    weasyprint = _weasyprint()
+    html = folded(directed(html), weasyprint)
     with _complaints():
         return weasyprint.HTML(string=html, url_fetcher=_fetcher()).render(
             stylesheets=[_sheet(style, fonts)],
