@@ -39,24 +39,32 @@ def transmittance(
     sight: Sight,
     which: Which,
     pk_shift: ArrayLike = 0.0,
-    longer: ArrayLike = 1.0,
 ) -> Floats:
-    """Light left of a drink in its vessel, seen one way, shape (…, 81) on 380-780 nm.
+    """Light left of a drink in its vessel, seen one way, shape (…, 81) on 380-780 nm."""
+    volume = volume_ml(liquid)
+    absorbance = pigments.absorbance_per_cm(liquid, volume, ph, pk_shift)
+    return transmittance_through(absorbance, sight.paths(which, volume))
+
+
+def transmittance_of_cloud(
+    cloud: Liquid, ph: ArrayLike, sight: Sight, pk_shift: ArrayLike, longer: ArrayLike
+) -> Floats:
+    """The same of many from the side, to a millionth: their number makes up for that.
 
     `longer` (≥ 0) stretches every way: 1.1 where the glass is looked at through a tenth more.
     """
-    volume = volume_ml(liquid)
-    absorbance = pigments.absorbance_per_cm(liquid, volume, ph, pk_shift)
-    return transmittance_through(absorbance, sight.paths(which, volume).times(longer))
+    volume = volume_ml(cloud)
+    absorbance = pigments.absorbance_per_cm(cloud, volume, ph, pk_shift)
+    ways = sight.paths("side", volume).times(longer)
+    return transmittance_through(absorbance.astype(np.float32), ways)
 
 
 def seen(liquid: Liquid, ph: float, sight: Sight, pk_shift: float = 0.0) -> Seen:
     """One liquid from the side and from above: its colours and how long light's way is."""
     volume = volume_ml(liquid)
-    side, above = (
-        colours.colour_of(transmittance(liquid, ph, sight, which, pk_shift))
-        for which in ("side", "above")
-    )
+    views: tuple[Which, ...] = ("side", "above")
+    light = np.stack([transmittance(liquid, ph, sight, which, pk_shift) for which in views])
+    side, above = colours.colours_of_xyz(colours.to_xyz(light))
     side_mm, above_mm = (float(sight.paths(w, volume).mean_mm) for w in ("side", "above"))
     return Seen(side, above, side_mm, above_mm)
 

@@ -182,9 +182,9 @@ def _between(low: Floats, high: Floats, share: Floats) -> Floats:
     """
     near, far = (np.where((one == 0.0) & low.any(axis=-1, keepdims=True), other, one)
                  for one, other in ((low, high), (high, low)))  # fmt: skip
-    part = (1 - share) * (near + WEDGE_CM) ** -0.5 + share * (far + WEDGE_CM) ** -0.5
+    part = (1 - share) / np.sqrt(near + WEDGE_CM) + share / np.sqrt(far + WEDGE_CM)
     empty = ~low.any(axis=-1, keepdims=True)
-    found = np.asarray(np.where(empty, share * high, np.maximum(part**-2 - WEDGE_CM, 0.0)))
+    found = np.asarray(np.where(empty, share * high, np.maximum(1.0 / part**2 - WEDGE_CM, 0.0)))
     found[..., 0] = (1 - share[..., 0]) * low[..., 0] + share[..., 0] * high[..., 0]
     return found
 

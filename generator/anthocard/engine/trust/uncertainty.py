@@ -117,17 +117,18 @@ def uncertainties(
     cloud = Liquid(np.stack(batch))
     shift = pk_shift + _pigment_uncertainty(draws, everything, cloud)
     cloud = with_traces(_clouded(draws, cloud), draws.normal("traces", "", 1.0))
+    told = np.array([[s.ph, s.ionic_strength_mol_per_kg] for s in states if s is not None])
+    near, strong = np.nan_to_num(told[:, 0], nan=4.0), np.nan_to_num(told[:, 1])
     read = equilibrium.measure_ph(
-        cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud)
+        cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud), near[:, None]
     )
     nominal_state = Liquid.stack(s.liquid for s in states if s is not None)
-    strong = np.array([s.ionic_strength_mol_per_kg for s in states if s is not None])
-    sd = model_sd(nominal_state, np.nan_to_num(strong))[:, np.newaxis]
+    sd = model_sd(nominal_state, strong)[:, np.newaxis]
     ph = read.ph + sd * draws.normal("ph-model", "", 1.0)
     longer = np.exp(
         draws.normal("path", "", _table("path")["served" if sight.glass else "tube"]["log_sd"])
     )
-    light = look.transmittance(cloud, ph, sight, "side", shift, longer)
+    light = look.transmittance_of_cloud(cloud, ph, sight, shift, longer)
     lab, strength = colours.to_lab(light), abv_percent(cloud)
     found = [
         _uncertainty(one, ph[i], strength[i], lab[i], light[i], draws)
@@ -251,12 +252,10 @@ def _uncertainty(
     _, directions = np.linalg.eigh(centred.T @ centred)
     order = np.argsort(centred @ directions[:, -1], kind="stable")
     count, near = len(order), int(_table("draws")["strip"]["nearest"]) // 2
-    shades = []
-    for share in (0.05, 0.5, 0.95):
-        at = round(share * (count - 1))
-        rows = order[max(0, at - near) : at + near + 1]
-        shades.append(colours.colour_of_xyz(colours.to_xyz(light[rows]).mean(axis=0)))
-    shades.sort(key=lambda shade: shade.lab[0])
+    places = [round(share * (count - 1)) for share in (0.05, 0.5, 0.95)]
+    rows = [order[max(0, at - near) : at + near + 1] for at in places]
+    middles = np.stack([colours.to_xyz(light[near_by]).mean(axis=0) for near_by in rows])
+    shades = sorted(colours.colours_of_xyz(middles), key=lambda shade: shade.lab[0])
     away = colours.delta_e_2000(lab, np.array(state.colour.lab))
     return Uncertainty(
         ph=_spread(ph),

@@ -74,6 +74,13 @@ def screening(ionic_strength_mol_per_kg: ArrayLike) -> Floats:
     return part
 
 
+def screening_slope(ionic_strength_mol_per_kg: ArrayLike) -> Floats:
+    """How fast `screening` grows with the ionic strength (> 0), kg/mol."""
+    root = np.sqrt(ionic_strength_mol_per_kg)
+    slope: Floats = 0.5 / (root * (1.0 + _size() * root) ** 2)
+    return slope
+
+
 def inverse_permittivity_gain(
     ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
 ) -> Floats:

@@ -4,9 +4,10 @@ Belongs here: solving for pH, its inverse (which strong ions explain a measured 
 each species, and where the model's evidence ends. Does not belong here: constants (acids.py,
 activity.py), the sums over species (speciation.py), titration and dosing (titration.py), colour.
 
-Every species of charge z has log10 gamma = -A z² √I/(1+1.5√I). With p = -log10(activity of H+) the
-net charge falls steadily as p rises, so the root is bracketed and single; ionic strength is turned
-round it until both stand still.
+Every species of charge z has log10 gamma = -A z² √I/(1+1.5√I). Newton steps take p =
+-log10(activity of H+) and the ionic strength I together to where charge balances and I agrees with
+its own species. At a fixed I the net charge falls steadily as p rises: what would not settle is
+bracketed, with I turned round it until both stand still.
 """
 
 from __future__ import annotations
@@ -36,6 +37,9 @@ _ALONE: Final = 250_000  # multiplications that BLAS does on one core, however b
 _LOW, _HIGH = -3.0, 17.0  # bracket of the root; beyond anything that can be poured
 _STEP: Final = 1e-4  # a Newton step this small leaves an error of about its square
 _STILL: Final = 1e-9  # pH and ionic strength have settled
+_LAST: Final = 1e-5  # a step of both this small leaves less than that
+_FAR: Final = 2.0  # of a step, pH; beyond it a tangent says little
+_STEPS: Final = 20  # then whatever has not settled is bracketed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,19 +65,24 @@ class ModelLimit:
 
 
 def measure_ph(
-    liquid: Liquid, temperature_c: ArrayLike = 25.0, constants: Constants = TABLES
+    liquid: Liquid,
+    temperature_c: ArrayLike = 25.0,
+    constants: Constants = TABLES,
+    near: ArrayLike = 4.0,
 ) -> PhReading:
     """The pH of every liquid in the batch, as a meter would read it, at a temperature in °C.
 
-    The temperature and the constants broadcast with the liquid. Against published buffers rms 0.011
-    where they are simple, 0.043 where they are strong or mixed.
+    The temperature and the constants broadcast with the liquid, as does `near`, the pH where each
+    may lie: it saves steps and changes nothing. Against published buffers rms 0.011 where they are
+    simple, 0.043 where they are strong or mixed.
     """
     flat, shape = flatten(liquid, temperature_c, constants)
-    ph_star, ionic = np.empty(flat.size), np.empty(flat.size)
+    ph_star = np.array(np.broadcast_to(near, shape), dtype=np.float64).ravel()
+    ionic = np.maximum(flat.cations, flat.anions) + 1e-3
     chunk = min(_CHUNK, max(_CHUNK // 8, _ALONE // max(flat.layout.moments.size, 1)))
     for start in range(0, flat.size, chunk):
         part = slice(start, start + chunk)
-        ph_star[part], ionic[part] = _solve(flat.cut(part))
+        ph_star[part], ionic[part] = _solve(flat.cut(part), ph_star[part], ionic[part])
     ph_star[flat.empty] = ionic[flat.empty] = np.nan
     return PhReading(
         ph=np.reshape(ph_star + flat.electrode, shape),
@@ -100,11 +109,13 @@ def infer_strong_ions(
     for _ in range(200):
         state = charges_at(flat, p, flat.slope * activity.screening(ionic))
         needed = state.negative - state.positive
-        turned = state.ionic + 0.5 * np.abs(needed)
-        settled = np.max(np.abs(turned - ionic) / (1e-3 + turned), initial=0.0) < 1e-13
-        ionic = turned
-        if settled:
+        off = state.ionic + 0.5 * np.abs(needed) - ionic
+        if np.max(np.abs(off) / (1e-3 + ionic), initial=0.0) < 1e-13:
             break
+        positive, negative, own = state.by_screen
+        rise = (own + 0.5 * np.sign(needed) * (negative - positive)) * flat.slope
+        slope = rise * activity.screening_slope(ionic) - 1.0
+        ionic = np.maximum(ionic + off / np.where(slope < -0.1, -slope, 1.0), 0.1 * ionic)
     added_mmol = np.where(flat.empty, 0.0, needed * flat.solvent_kg * 1000.0).reshape(shape)
     return liquid.having(
         strong_cation_mmol=liquid["strong_cation_mmol"] + np.maximum(added_mmol, 0.0),
@@ -175,8 +186,37 @@ def _overstepped(row: Mapping[str, Any], value: Floats) -> bool:
     return bool(np.any((value > row["above"]) & (value <= row.get("to", np.inf))))
 
 
-def _solve(flat: MolalBatch) -> tuple[Floats, Floats]:
-    """The pH* and ionic strength at which charge balances and I agrees with its own species."""
+def _solve(flat: MolalBatch, p: Floats, ionic: Floats) -> tuple[Floats, Floats]:
+    """The pH* and ionic strength (> 0) at which charge balances and I agrees with its own species,
+    from where they may be.
+    """
+    for _ in range(_STEPS):
+        state = charges_at(flat, p, flat.slope * activity.screening(ionic))
+        by_ionic = state.by_screen * (flat.slope * activity.screening_slope(ionic))
+        excess, off = np.log(state.positive / state.negative), state.ionic - ionic
+        excess_p, excess_i = (
+            slopes[0] / state.positive - slopes[1] / state.negative
+            for slopes in (state.by_p, by_ionic)
+        )
+        off_p, off_i = state.by_p[2], by_ionic[2] - 1.0
+        whole = excess_p * off_i - excess_i * off_p
+        far = whole < -0.1 * excess_p  # I runs away from its own species: p first
+        off_p, off_i = np.where(far, 0.0, off_p), np.where(far, -1.0, off_i)
+        excess_i = np.where(far, 0.0, excess_i)
+        whole = np.where(far, -excess_p, whole)
+        step = (off * excess_i - excess * off_i) / whole
+        more = (excess * off_p - off * excess_p) / whole
+        moving = ~((np.abs(step) < _LAST) & (np.abs(more) < _LAST * (1e-3 + ionic)))
+        p = p + np.clip(step, -_FAR, _FAR)
+        ionic = ionic * np.clip(1.0 + more / ionic, 0.2, 5.0)
+        if not moving.any():
+            return p, ionic
+    p[moving], ionic[moving] = _bracketed(flat.cut(moving))
+    return p, ionic
+
+
+def _bracketed(flat: MolalBatch) -> tuple[Floats, Floats]:
+    """The same wherever it lies, with one round after the other."""
     p = np.full(flat.size, 4.0)
     ionic = np.maximum(flat.cations, flat.anions) + 1e-3
     for _ in range(100):
@@ -201,7 +241,7 @@ def _root(flat: MolalBatch, start: Floats, screen: Floats) -> tuple[Floats, Floa
     for _ in range(100):
         state = charges_at(flat, p, screen)
         value = np.log(state.positive / state.negative)
-        slope = state.rise_positive / state.positive - state.rise_negative / state.negative
+        slope = state.by_p[0] / state.positive - state.by_p[1] / state.negative
         low, high = np.where(value > 0, p, low), np.where(value > 0, high, p)
         newton = p - value / slope
         gains = np.abs(newton - p) <= np.maximum(0.5 * last, _STEP)

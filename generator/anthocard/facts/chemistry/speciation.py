@@ -13,11 +13,12 @@ from functools import cache
 from typing import Any, Final, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from anthocard.facts.chemistry import activity
 from anthocard.facts.chemistry.acids import Acid, acid, water_pk
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, ACIDS, Floats, Liquid
+
 
 LN10: Final = float(np.log(10.0))
 
@@ -45,7 +46,7 @@ class SpeciesLayout(NamedTuple):
 
     acids: tuple[Acid, ...]
     slopes: Floats  # (S, 2) ln weight per unit p, and per unit of the Debye-Hückel term
-    moments: Floats  # (3A, S) rows: sum of weights, of charges, of squared charges
+    moments: Floats  # (5A, S) rows: sums of weights times charge to the powers 0 to 4
     sides: Floats  # (2, A) 1 where an acid's species are cations; where they are anions
 
 
@@ -62,7 +63,7 @@ def layout_of(keys: tuple[str, ...]) -> SpeciesLayout:
     return SpeciesLayout(
         acids=acids,
         slopes=LN10 * np.stack([np.concatenate([*lost, []]), charge**2], axis=1),
-        moments=np.concatenate([member, member * charge, member * charge**2]),
+        moments=np.concatenate([member * charge**power for power in range(5)]),
         sides=np.stack([cationic, 1.0 - cationic]),
     )
 
@@ -87,7 +88,7 @@ class MolalBatch:
         """How many liquids."""
         return self.cations.size
 
-    def cut(self, part: slice) -> MolalBatch:
+    def cut(self, part: slice | NDArray[np.bool_]) -> MolalBatch:
         """Some of the liquids."""
         return MolalBatch(
             self.layout,
@@ -160,13 +161,16 @@ def _log_k(
 
 
 class Charges(NamedTuple):
-    """Both sides of the charge balance and the ionic strength, mol/kg, each (n,)."""
+    """Both sides of the charge balance and the ionic strength, mol/kg, each (n,).
+
+    `by_p` and `by_screen` (3, n) are the slopes of those three in p and in A·screening(I).
+    """
 
     positive: Floats
     negative: Floats
-    rise_positive: Floats  # their slopes in p
-    rise_negative: Floats
     ionic: Floats
+    by_p: Floats
+    by_screen: Floats
 
 
 def weights_at(flat: MolalBatch, p: Floats, screen: Floats) -> Floats:
@@ -181,19 +185,29 @@ def charges_at(flat: MolalBatch, p: Floats, screen: Floats) -> Charges:
     """Charges and their slopes at -log10 activity `p` and A·screening(I) `screen`, all (n,)."""
     count = len(flat.layout.acids)
     sums = flat.layout.moments @ weights_at(flat, p, screen)
-    per_weight = 1.0 / sums[:count]
-    mean, square = sums[count : 2 * count] * per_weight, sums[2 * count :] * per_weight
-    cationic, anionic = flat.layout.sides @ (flat.totals * mean)
-    spread_cationic, spread_anionic = flat.layout.sides @ (flat.totals * (square - mean * mean))
+    mean, square, cube, fourth = (sums[count:] / np.tile(sums[:count], (4, 1))).reshape(
+        4, count, flat.size
+    )
+    # A weight goes by 10 to -charge·p and charge²·screen: slopes are covariances of these powers.
+    charges, in_p, in_screen = flat.layout.sides @ (
+        flat.totals * np.stack([mean, mean * mean - square, cube - mean * square])
+    )
+    squares, squares_in_p, squares_in_screen = (
+        flat.totals * np.stack([square, square * mean - cube, fourth - square * square])
+    ).sum(axis=1)
     acidity = np.exp(LN10 * (screen - p))
     hydroxide = np.exp(LN10 * (screen + p - flat.pkw))
-    positive = flat.cations + acidity + cationic
-    negative = flat.anions + hydroxide - anionic
-    squares = np.einsum("an,an->n", flat.totals, square)
+    free = acidity + hydroxide
     return Charges(
-        positive,
-        negative,
-        -LN10 * (acidity + spread_cationic),
-        LN10 * (hydroxide + spread_anionic),
-        0.5 * (flat.cations + flat.anions + acidity + hydroxide + squares),
+        flat.cations + acidity + charges[0],
+        flat.anions + hydroxide - charges[1],
+        0.5 * (flat.cations + flat.anions + free + squares),
+        LN10
+        * np.stack(
+            [in_p[0] - acidity, hydroxide - in_p[1], 0.5 * (hydroxide - acidity + squares_in_p)]
+        ),
+        LN10
+        * np.stack(
+            [in_screen[0] + acidity, hydroxide - in_screen[1], 0.5 * (free + squares_in_screen)]
+        ),
     )

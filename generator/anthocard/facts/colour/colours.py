@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.liquid import Floats
-from anthocard.facts.colour.names import UNTOLD, name_of
+from anthocard.facts.colour.names import UNTOLD, names_of
 
 _E = (6 / 29) ** 3  # CIE 015:2018, where CIELAB's cube root gives way to a straight line
 _K = (29 / 6) ** 2 / 3
@@ -219,13 +219,17 @@ def srgb_of_hex(text: str) -> Floats:
 
 def colour_of_xyz(xyz: Floats) -> Colour:
     """The Colour of one set of tristimulus values, shape (3,), D65/10°, white Y = 100."""
-    linear = linear_of_xyz(xyz)
-    lightness, a, b = (float(part) for part in lab_of_xyz(xyz))
-    return Colour(
-        hex=hex_of(encode(into_gamut(linear))),
-        lab=(lightness, a, b),
-        in_gamut=bool(in_gamut(linear)),
-        name=name_of((lightness, a, b)),
+    return colours_of_xyz(xyz[np.newaxis])[0]
+
+
+def colours_of_xyz(xyz: Floats) -> tuple[Colour, ...]:
+    """The same of many, shape (n, 3)."""
+    linear, labs = linear_of_xyz(xyz), lab_of_xyz(xyz)
+    screen, shown = encode(into_gamut(linear)), in_gamut(linear)
+    rows = zip(screen, labs.tolist(), shown.tolist(), names_of(labs), strict=True)
+    return tuple(
+        Colour(hex_of(srgb), (lightness, a, b), fits, name)
+        for srgb, (lightness, a, b), fits, name in rows
     )
 
 

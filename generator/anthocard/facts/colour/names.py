@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -58,22 +58,35 @@ def vocabulary() -> tuple[Name, ...]:
 
 def index_of(lab: ArrayLike) -> NDArray[np.intp]:
     """Place in `vocabulary()` of the name of each CIELAB colour (…, 3), shape (…)."""
-    lab = np.asarray(lab, dtype=np.float64)
-    lightness = np.clip(lab[..., 0], 0.0, 100.0)
-    chroma = np.minimum(np.hypot(lab[..., 1], lab[..., 2]), 199.0)
-    hue = np.degrees(np.arctan2(lab[..., 2], lab[..., 1])) % 360
+    shape = np.shape(lab)[:-1]
+    lightness, a, b = np.asarray(lab, dtype=np.float64).reshape(-1, 3).T
+    lightness, chroma = np.clip(lightness, 0.0, 100.0), np.minimum(np.hypot(a, b), 199.0)
+    hue = np.degrees(np.arctan2(b, a)) % 360
     found = np.full(lightness.shape, -1, dtype=np.intp)
-    first = 0
+    for (dark, bright), (dull, vivid), starts, names in _rings():
+        here = (dark <= lightness) & (lightness < bright) & (dull <= chroma) & (chroma < vivid)
+        here &= found < 0
+        # Below the first start the circle closes: index -1 is the last name of the ring.
+        found[here] = names[np.searchsorted(starts, hue[here], side="right") - 1]
+    return found.reshape(shape)
+
+
+_Range: TypeAlias = tuple[float, float]
+
+
+@cache
+def _rings() -> tuple[tuple[_Range, _Range, Floats, NDArray[np.intp]], ...]:
+    """Lightness and chroma of each tier, where its names begin on the circle, and which they are.
+
+    In the order of the circle; names as `index_of` counts them.
+    """
+    rings, first = [], 0
     for tier in _table()["tiers"].values():
-        (dark, bright), (dull, vivid) = tier["lightness"], tier["chroma"]
         starts = np.array([start for start, _, _ in tier["ring"]], dtype=np.float64)
         order = np.argsort(starts)
-        # Below the first start the circle closes: index -1 is the last name of the ring.
-        place = order[np.searchsorted(starts[order], hue, side="right") - 1]
-        here = (dark <= lightness) & (lightness < bright) & (dull <= chroma) & (chroma < vivid)
-        found = np.where((found < 0) & here, first + place, found)
+        rings.append((tuple(tier["lightness"]), tuple(tier["chroma"]), starts[order], first + order))
         first += len(starts)
-    return found
+    return tuple(rings)
 
 
 def names_of(lab: ArrayLike) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS, Floats, Liquid
+from anthocard.facts.chemistry.speciation import LN10
 from anthocard.facts.colour.spectra import NM, band, bands
 
 #: Forms of a pigment, in the order of every `shares` axis.
@@ -114,14 +115,15 @@ def shares(
     """
     shift = np.asarray(pk_shift, dtype=np.float64)
     ethanol = np.asarray(ethanol_mass_fraction, dtype=np.float64)
-    first = shift + family.ethanol_pk_shift * ethanol
-    second = shift + _shift_on_base() * ethanol
-    ph = np.asarray(ph, dtype=np.float64)
+    above = np.asarray(ph, dtype=np.float64) - shift
+    first = np.exp(LN10 * (above - family.ethanol_pk_shift * ethanol))
+    second = np.exp(LN10 * (above - _shift_on_base() * ethanol))
     if mixture_sd == 0.0:
-        return _equilibrium(family, ph, first, second)
+        return _equilibrium(family, first, second)
+    lower = [10.0 ** (-node * mixture_sd) for node in _NODES]
     return sum(
-        weight * _equilibrium(family, ph, first + node * mixture_sd, second + node * mixture_sd)
-        for node, weight in zip(_NODES, _NODE_WEIGHTS, strict=True)
+        weight * _equilibrium(family, first * by, second * by)
+        for by, weight in zip(lower, _NODE_WEIGHTS, strict=True)
     )  # type: ignore[return-value]  # sum() starts from an int, but there are always three terms
 
 
@@ -199,16 +201,17 @@ def failings(plant_key: str, ph: float, abv_percent: float) -> tuple[tuple[str, 
     return tuple((key, rows[key]["words"]) for key, fails in found.items() if fails)
 
 
-def _equilibrium(family: Family, ph: Floats, first: Floats, second: Floats) -> Floats:
+def _equilibrium(family: Family, first: Floats, second: Floats) -> Floats:
+    """Shares (…, 4) where 10 to the pH, less what shifts the first and other pK, is so much."""
     # Ratios to the flavylium, each 10**(pH - pK); a pK of infinity gives a ratio of zero.
-    quinoidal = 10.0 ** (ph - family.pk_acid - first)
-    anion = quinoidal * 10.0 ** (ph - family.pk_base - second)
-    hemiketal = 10.0 ** (ph - family.pk_hydration - first)
-    hemiketal = hemiketal * (1.0 + 10.0 ** (ph - family.pk_hemiketal - second))
-    forms = np.stack(
-        np.broadcast_arrays(np.ones_like(quinoidal), quinoidal, anion, hemiketal), axis=-1
+    quinoidal = first * 10.0**-family.pk_acid
+    anion = quinoidal * (second * 10.0**-family.pk_base)
+    hemiketal = first * 10.0**-family.pk_hydration
+    hemiketal = hemiketal * (1.0 + second * 10.0**-family.pk_hemiketal)
+    flavylium = 1.0 / (1.0 + quinoidal + anion + hemiketal)
+    return np.stack(
+        [flavylium, quinoidal * flavylium, anion * flavylium, hemiketal * flavylium], axis=-1
     )
-    return np.asarray(forms / forms.sum(axis=-1, keepdims=True))
 
 
 @cache
