@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from anthocard.engine.mix.line import Line
 from anthocard.engine.optics.sight import sample_tube
+from anthocard.engine.together import alone
 from anthocard.engine.trust.colour_vision import eyes
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.colour.colours import delta_e_2000
@@ -41,16 +42,15 @@ def test_our_light_is_another_colour_but_a_settled_eye(computer: Computer) -> No
 def test_everyone_sees_a_large_turn() -> None:
     """Black carrot from grey to red is seen by every eye, and nothing is advised."""
     standing = water(90.0) + Liquid.of(strong_cation_mmol=0.2) + coloured("black_carrot", 60.0)
-    found = eyes(
-        Line(standing, acid_per_ml(60.0), 20.0, 20.0, sample_tube(60.0), view="side"), 10.0
-    )
+    line = Line(standing, acid_per_ml(60.0), 20.0, 20.0, sample_tube(60.0), view="side")
+    found = alone(eyes(line, 10.0))
     assert dict(found.seen)["normal"] > 20.0
     assert (found.unseen, found.mends) == ((), ())
 
 
 def test_who_does_not_see_it_is_named_with_a_way_out() -> None:
     """Violet to purple is lost on red-blind eyes: a larger dose or another plant is named."""
-    found = eyes(blue(), 1.0)
+    found = alone(eyes(blue(), 1.0))
     seen = dict(found.seen)
     assert set(seen) == {"normal", "protan", "deutan", "tritan"}
     assert "protan" in found.unseen
@@ -60,6 +60,6 @@ def test_who_does_not_see_it_is_named_with_a_way_out() -> None:
 
 def test_no_pigment_no_turn() -> None:
     """Nothing turns in plain water, for any eye."""
-    found = eyes(replace(blue(), before=water(90.0)), 5.0)
+    found = alone(eyes(replace(blue(), before=water(90.0)), 5.0))
     assert all(value == pytest.approx(0.0, abs=1e-6) for _, value in found.seen)
     assert np.array_equal(sorted(found.unseen), ["deutan", "protan", "tritan"])

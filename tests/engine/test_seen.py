@@ -17,6 +17,7 @@ from anthocard.engine.optics.camera import camera, view
 from anthocard.engine.optics.scene import Filling, make_scene
 from anthocard.engine.optics.sight import VIEWS, Sight
 from anthocard.engine.results import Seen
+from anthocard.engine.together import alone
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.colour.colours import delta_e_2000, lch_of_lab, to_lab
 from anthocard.facts.colour.pigments import absorbance_per_cm
@@ -50,7 +51,7 @@ def _seen(demo: Any, made: dict[str, Any]) -> Seen:
         # 6 % w/v of citric acid in water: 60 g/l.
         poured = Liquid.of(water_g=0.96 * acid, citric_mmol=acid * 60.0 / 192.12)
         liquid, sight = one.before.liquid + poured, look.sight_of(one.recipe, collection.house)
-        return state(liquid, 5.0, sight).seen
+        return alone(state(liquid, 5.0, sight)).seen
     first, second = made["ml"]
     other = (
         Liquid.of(water_g=float(second))
@@ -59,7 +60,7 @@ def _seen(demo: Any, made: dict[str, Any]) -> Seen:
     )
     base = shelf[made["over"]]
     sight = Sight(collection.house.glasses[made["glass"]])
-    return state(base.per_ml * first + other, 5.0, sight, base.pk_shift).seen
+    return alone(state(base.per_ml * first + other, 5.0, sight, base.pk_shift)).seen
 
 
 @pytest.mark.parametrize("name", ANCHORS)

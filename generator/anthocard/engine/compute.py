@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
+from itertools import islice
 from types import MappingProxyType
+from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.edition import printed, stamp
@@ -36,6 +38,7 @@ from anthocard.engine.safety.for_guest import diets_of
 from anthocard.engine.served.apportion import apportioned
 from anthocard.engine.served.in_glass import in_its_glass
 from anthocard.engine.served.revealing import staged, turning
+from anthocard.engine.together import Work, alone, at_once
 from anthocard.engine.trade import cost, demand as takeoff, strength
 from anthocard.engine.trust.measured import found_out
 from anthocard.engine.trust.model_uncertainty import stated
@@ -44,7 +47,6 @@ from anthocard.engine.trust.turning import NO_TURN
 from anthocard.engine.trust.uncertainty import uncertainty_of_bottle
 from anthocard.engine.trust.withholding import hides_colour, withheld_by, without_colour
 from anthocard.engine.usual import unusual
-from anthocard.facts.chemistry import titration
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, sugar_g_per_l, volume_ml
 from anthocard.facts.colour import colours
@@ -52,6 +54,9 @@ from anthocard.facts.colour.pigment_figures import pigment_figures
 from anthocard.facts.law.places import jurisdiction
 from anthocard.house.model import Drink, Recipe
 from anthocard.house.reader import Collection
+
+#: Recipes worked out in step with each other: more gain nothing, and each holds a cloud meanwhile.
+AT_ONCE: Final = 16
 
 
 def compute(
@@ -111,23 +116,38 @@ def computing(
     shelf = Shelf(collection, log)
     shelf.fill()
     check_readings(collection, shelf, log)
-    for recipe in collection.recipes:
-        slug = collection.slug(recipe)
-        if slug in warnings:
-            log.extend(warnings[slug])
-        else:
-            yield slug, compute_one(recipe, collection, shelf, log, at_c)
+    recipes = iter(collection.recipes)
+    while group := list(islice(recipes, AT_ONCE)):
+        slugs = [collection.slug(recipe) for recipe in group]
+        logs = {slug: MistakeLog() for slug in slugs if slug not in warnings}
+        asked = (
+            computed_one(recipe, collection, shelf, logs[slug], at_c)
+            for recipe, slug in zip(group, slugs, strict=True)
+            if slug in logs
+        )
+        found = iter(alone(at_once(asked)))
+        for slug in slugs:
+            log.extend(warnings[slug] if slug in warnings else logs[slug])
+            if slug in logs:
+                yield slug, next(found)
 
 
 def compute_one(
     recipe: Recipe, collection: Collection, shelf: Shelf, log: MistakeLog, at_c: float | None = None
 ) -> Computed:
     """Work out one recipe; mistakes and warnings go to `log` and stay on the recipe."""
+    return alone(computed_one(recipe, collection, shelf, log, at_c))
+
+
+def computed_one(
+    recipe: Recipe, collection: Collection, shelf: Shelf, log: MistakeLog, at_c: float | None = None
+) -> Work[Computed]:
+    """The same, asked together with others."""
     seen = len(log.mistakes)
     if isinstance(recipe, Drink):
-        figures = _served(recipe, collection, shelf, log, at_c)
+        figures = yield from _served(recipe, collection, shelf, log, at_c)
     else:
-        figures = _bottled(recipe, collection, shelf[recipe.name], log, at_c)
+        figures = yield from _bottled(recipe, collection, shelf[recipe.name], log, at_c)
     figures = replace(
         figures, poured=ingredients.poured_in(recipe, collection),
         allergens=allergens.roll_up(figures, collection), diets=diets_of(figures, collection),
@@ -147,21 +167,25 @@ def compute_one(
     return replace(figures, edition=stamp(printed(figures)))
 
 
-def state(liquid: Liquid, temperature_c: float, sight: Sight, pk_shift: float = 0.0) -> State:
+def state(liquid: Liquid, temperature_c: float, sight: Sight, pk_shift: float = 0.0) -> Work[State]:
     """Everything that follows from one liquid at a temperature, in what it is looked at."""
-    reading = acidity.read(liquid, temperature_c)
+    asked: list[Work[Any]] = [
+        acidity.reading(liquid, temperature_c), acidity.titratable(liquid)
+    ]  # fmt: skip
+    reading, titratable = yield from at_once(asked)
     ph = float(reading.ph)
+    seen = yield from look.seeing(liquid, ph, sight, pk_shift)
     return State(
         liquid=liquid,
         temperature_c=temperature_c,
         volume_ml=float(volume_ml(liquid)),
         abv_percent=float(abv_percent(liquid)),
         ph=ph,
-        titratable_acidity_g_per_l=float(titration.titratable_acidity_g_per_l(liquid)),
+        titratable_acidity_g_per_l=float(titratable),
         sugar_g_per_l=float(sugar_g_per_l(liquid)),
         density_g_per_ml=float(density_g_per_ml(liquid)),
         ionic_strength_mol_per_kg=float(reading.ionic_strength_mol_per_kg),
-        seen=look.seen(liquid, ph, sight, pk_shift),
+        seen=seen,
         beyond=acidity.beyond(liquid, reading, temperature_c),
         pigments=pigment_figures(liquid, ph, pk_shift),
         pk_shift=pk_shift,
@@ -170,13 +194,13 @@ def state(liquid: Liquid, temperature_c: float, sight: Sight, pk_shift: float = 
 
 def _bottled(
     recipe: Recipe, collection: Collection, bottle: Bottle, log: MistakeLog, at_c: float | None
-) -> Computed:
+) -> Work[Computed]:
     assert bottle.batch is not None
     tube = look.sample()
     temperature_c = collection.house.room_temperature if at_c is None else at_c
-    liquid = state(bottle.batch, temperature_c, tube, bottle.pk_shift)
+    liquid = yield from state(bottle.batch, temperature_c, tube, bottle.pk_shift)
     _warn(liquid, collection, recipe, recipe.name, log)
-    uncertainty = uncertainty_of_bottle(bottle, liquid, collection.house, tube)
+    uncertainty = yield from uncertainty_of_bottle(bottle, liquid, collection.house, tube)
     figures = Computed(
         recipe=recipe,
         slug=collection.slug(recipe),
@@ -195,7 +219,7 @@ def _bottled(
 
 def _served(
     recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog, at_c: float | None
-) -> Computed:
+) -> Work[Computed]:
     house, sight = collection.house, look.sight_of(recipe, collection.house)
     recipe = apportioned(recipe, collection, shelf, log)
     recipe, dialled = settle(recipe, collection, shelf, log)
@@ -203,12 +227,12 @@ def _served(
     pk_shift = pk_shift_of(poured)
     chilled, start_ml = on_ice(poured, recipe, house)
     before_c = chilled.temperature_c if at_c is None else at_c
-    before = state(chilled.liquid, before_c, sight, pk_shift)
+    before = yield from state(chilled.liquid, before_c, sight, pk_shift)
     _warn(before, collection, recipe, f"{recipe.name} before", log)
     chill.ask_to_weigh(recipe, house, chilled, collection.at(recipe, ("method",)), log)
     revealed = reveals_of(recipe, collection, shelf, log)
     places = [collection.at(recipe, recipe.at_reveal(n)) for n in range(len(revealed))]
-    stages = staged(
+    stages = yield from staged(
         before, revealed, recipe, house, sight, pk_shift,
         lambda liquid, warm_c: state(liquid, warm_c, sight, pk_shift), places, log, at_c,
     )  # fmt: skip
@@ -216,6 +240,7 @@ def _served(
         _warn(stage.state, collection, recipe, f"{recipe.name} after", log)
     after = stages[-1].state if stages else None
     bottles = [bottle for bottle, _ in (*poured, *revealed)]
+    turn = yield from turning(before, stages, revealed, house, sight, pk_shift)
     figures = Computed(
         recipe=recipe,
         slug=collection.slug(recipe),
@@ -223,7 +248,7 @@ def _served(
         measures=tuple(measure for _, measure in poured),
         before=before,
         after=after,
-        turn=turning(before, stages, revealed, house, sight, pk_shift),
+        turn=turn,
         delta_e00=float(colours.delta_e_2000(before.seen.above.lab, after.seen.above.lab))
         if after
         else None,
@@ -237,7 +262,11 @@ def _served(
     figures = (
         without_colour(figures)
         if hides_colour(figures.withheld)
-        else found_out(figures, recipe, collection, poured, revealed, chilled, pk_shift, log)
+        else (
+            yield from found_out(
+                figures, recipe, collection, poured, revealed, chilled, pk_shift, log
+            )
+        )
     )
     figures = in_its_glass(figures, recipe, collection, poured, chilled, pk_shift, log)
     last = figures.after or figures.before

@@ -13,9 +13,10 @@ from numpy.typing import ArrayLike
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.engine.results import State
-from anthocard.facts.chemistry import equilibrium
+from anthocard.engine.together import Work, ask, column
+from anthocard.facts.chemistry import equilibrium, titration
 from anthocard.facts.chemistry.equilibrium import PhReading
-from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.liquid import Floats, Liquid
 
 COLDEST_C = 0.0  # the constants hold for 0-50 °C; a drink below zero is read as at zero
 
@@ -23,6 +24,27 @@ COLDEST_C = 0.0  # the constants hold for 0-50 °C; a drink below zero is read a
 def read(liquid: Liquid, temperature_c: ArrayLike) -> PhReading:
     """The pH and ionic strength at a serving temperature, °C."""
     return equilibrium.measure_ph(liquid, np.maximum(temperature_c, COLDEST_C))
+
+
+def reading(liquid: Liquid, temperature_c: ArrayLike) -> Work[PhReading]:
+    """The same, asked together with others."""
+    return PhReading(*(yield from ask(_read, liquid.amounts, column(temperature_c))))
+
+
+def _read(amounts: Floats, temperature_c: Floats) -> tuple[Floats, Floats, Floats]:
+    found = read(Liquid(amounts), temperature_c[:, 0])
+    return found.ph, found.ph_star, found.ionic_strength_mol_per_kg
+
+
+def titratable(liquid: Liquid) -> Work[Floats]:
+    """Titratable acidity as citric acid, g/l, asked together with others."""
+    (found,) = yield from ask(_titratable, liquid.amounts)
+    acid: Floats = found
+    return acid
+
+
+def _titratable(amounts: Floats) -> tuple[Floats]:
+    return (titration.titratable_acidity_g_per_l(Liquid(amounts)),)
 
 
 def beyond(liquid: Liquid, reading: PhReading, temperature_c: float) -> bool:

@@ -10,16 +10,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import chill
-from anthocard.engine.optics.sight import Sight, Which, sample_tube
+from anthocard.engine.optics.sight import VIEWS, Sight, Which, sample_tube
 from anthocard.engine.results import Seen, State, Turn
+from anthocard.engine.together import Work, alone, ask, at_once, column
 from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour import colours, pigments
+from anthocard.facts.colour.colours import Colour
 from anthocard.facts.colour.optics import transmittance_through
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
@@ -34,11 +36,7 @@ class Turned:
 
 
 def transmittance(
-    liquid: Liquid,
-    ph: ArrayLike,
-    sight: Sight,
-    which: Which,
-    pk_shift: ArrayLike = 0.0,
+    liquid: Liquid, ph: ArrayLike, sight: Sight, which: Which, pk_shift: ArrayLike = 0.0
 ) -> Floats:
     """Light left of a drink in its vessel, seen one way, shape (…, 81) on 380-780 nm."""
     volume = volume_ml(liquid)
@@ -61,12 +59,63 @@ def transmittance_of_cloud(
 
 def seen(liquid: Liquid, ph: float, sight: Sight, pk_shift: float = 0.0) -> Seen:
     """One liquid from the side and from above: its colours and how long light's way is."""
+    return alone(seeing(liquid, ph, sight, pk_shift))
+
+
+def seeing(liquid: Liquid, ph: float, sight: Sight, pk_shift: float = 0.0) -> Work[Seen]:
+    """The same, asked together with others."""
+    views = (_looking(liquid, ph, sight, which, pk_shift) for which in VIEWS)
+    (side, side_mm), (above, above_mm) = yield from at_once(views)
+    both = yield from shown(colours.to_xyz(np.stack([side, above])))
+    return Seen(*both, float(side_mm), float(above_mm))
+
+
+def light(
+    liquid: Liquid, ph: ArrayLike, sight: Sight, which: Which, pk_shift: ArrayLike = 0.0
+) -> Work[Floats]:
+    """The `transmittance`, asked together with others."""
+    found, _ = yield from _looking(liquid, ph, sight, which, pk_shift)
+    return found
+
+
+def _looking(
+    liquid: Liquid, ph: ArrayLike, sight: Sight, which: Which, pk_shift: ArrayLike
+) -> Work[tuple[Floats, Floats]]:
+    """Light left (…, 81) and the mean length of its way, mm (…)."""
+    asked = (liquid.amounts, column(ph), column(pk_shift))
+    found, mean_mm = yield from ask(_looked, *asked, fixed=(sight, which))
+    return found, mean_mm
+
+
+def _looked(
+    amounts: Floats, ph: Floats, pk_shift: Floats, sight: Sight, which: Which
+) -> tuple[Floats, Floats]:
+    liquid = Liquid(amounts)
     volume = volume_ml(liquid)
-    views: tuple[Which, ...] = ("side", "above")
-    light = np.stack([transmittance(liquid, ph, sight, which, pk_shift) for which in views])
-    side, above = colours.colours_of_xyz(colours.to_xyz(light))
-    side_mm, above_mm = (float(sight.paths(w, volume).mean_mm) for w in ("side", "above"))
-    return Seen(side, above, side_mm, above_mm)
+    ways = sight.paths(which, volume)
+    absorbance = pigments.absorbance_per_cm(liquid, volume, ph[:, 0], pk_shift[:, 0])
+    return transmittance_through(absorbance, ways), ways.mean_mm
+
+
+def shown(xyz: Floats) -> Work[list[Colour]]:
+    """The colours of tristimulus values (n, 3), asked together with others."""
+    (found,) = yield from ask(_shown, xyz)
+    return list(found)
+
+
+def _shown(xyz: Floats) -> tuple[NDArray[np.object_]]:
+    return (np.array(colours.colours_of_xyz(xyz), dtype=object),)
+
+
+def apart(lab_1: Floats, lab_2: Floats) -> Work[Floats]:
+    """CIEDE2000 between CIELAB colours (…, 3), asked together with others."""
+    (found,) = yield from ask(_apart, lab_1, lab_2)
+    differences: Floats = found
+    return differences
+
+
+def _apart(lab_1: Floats, lab_2: Floats) -> tuple[Floats]:
+    return (colours.delta_e_2000(lab_1, lab_2),)
 
 
 def along(before: State, after: State | None, turn: Turn | None, stops: int) -> Turned:

@@ -17,10 +17,11 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.optics.sight import Sight, Which
 from anthocard.engine.results import Turn
+from anthocard.engine.together import Work, alone
 from anthocard.facts.chemistry import heat, titration
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l
-from anthocard.facts.colour import colours, names
+from anthocard.facts.colour import colours
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,14 +85,22 @@ class Line:
 
     def at(self, doses_ml: ArrayLike) -> Along:
         """pH, colour and taste at every dose (ml ≥ 0, any shape)."""
+        return alone(self.going(doses_ml))
+
+    def going(self, doses_ml: ArrayLike) -> Work[Along]:
+        """The same, asked together with others."""
         doses = np.asarray(doses_ml, dtype=np.float64)
         liquids = self.liquids(doses)
-        ph = acidity.read(liquids, self.temperatures_c(doses)).ph
-        return Along(doses, liquids, ph, colours.to_lab(self.light(liquids, ph)), self.unit)
+        ph, light = yield from self.light(liquids, doses)
+        return Along(doses, liquids, ph, colours.to_lab(light), self.unit)
 
-    def light(self, liquids: Liquid, ph: ArrayLike) -> Floats:
-        """What is left of the light, (…, 81), of liquids in this glass."""
-        return look.transmittance(liquids, ph, self.sight, self.view, self.pk_shift)
+    def light(self, liquids: Liquid, doses_ml: Floats) -> Work[tuple[Floats, Floats]]:
+        """The pH (…) of liquids as warm as those doses make it, and the light (…, 81) left of them
+        in this glass, asked together with others.
+        """
+        ph = (yield from acidity.reading(liquids, self.temperatures_c(doses_ml))).ph
+        light = yield from look.light(liquids, ph, self.sight, self.view, self.pk_shift)
+        return ph, light
 
 
 @cache
@@ -107,7 +116,7 @@ def walk(
     temperatures_c: tuple[float, float],
     sight: Sight,
     pk_shift: float = 0.0,
-) -> Turn:
+) -> Work[Turn]:
     """pH and colour from nothing poured to half as much again as the dose, in even steps.
 
     Seen as the guest does, from above. `temperatures_c` are those before and at the dose; between
@@ -117,14 +126,13 @@ def walk(
     liquids = before + per_ml * poured
     share = np.clip(poured / dose_ml, 0.0, 1.0) if dose_ml > 0.0 else np.zeros_like(poured)
     start_c, end_c = temperatures_c
-    reading = acidity.read(liquids, start_c + (end_c - start_c) * share)
-    light = look.transmittance(liquids, reading.ph, sight, "above", pk_shift)
-    lab = colours.to_lab(light)
-    screen = colours.to_srgb(light)
+    reading = yield from acidity.reading(liquids, start_c + (end_c - start_c) * share)
+    light = yield from look.light(liquids, reading.ph, sight, "above", pk_shift)
+    seen = yield from look.shown(colours.to_xyz(light))
     return Turn(
         poured_ml=poured,
         ph=reading.ph,
-        lab=lab,
-        hexes=tuple(colours.hex_of(row) for row in screen),
-        names=names.names_of(lab),
+        lab=np.array([one.lab for one in seen]),
+        hexes=tuple(one.hex for one in seen),
+        names=tuple(one.name for one in seen),
     )

@@ -19,6 +19,7 @@ from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Stage, State, Turn
 from anthocard.engine.served.layering import Lying, check_order, seen_apart
+from anthocard.engine.together import Work
 from anthocard.engine.trust.input_uncertainty import density_half
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import density_g_per_ml, volume_ml
@@ -26,7 +27,7 @@ from anthocard.house.model import Drink
 from anthocard.house.settings import House
 
 #: A liquid at its temperature, and everything that follows from it.
-Read = Callable[[Liquid, float], State]
+Read = Callable[[Liquid, float], Work[State]]
 
 
 def staged(
@@ -40,7 +41,7 @@ def staged(
     places: Sequence[Place],
     log: MistakeLog,
     at_c: float | None = None,
-) -> tuple[Stage, ...]:
+) -> Work[tuple[Stage, ...]]:
     """Every reveal with the drink after it; `at_c` asks for all figures at one temperature."""
     stages = []
     liquid, warm_c = before.liquid, before.temperature_c
@@ -53,7 +54,7 @@ def staged(
             layers, _ = seen_apart(lain, warm_c, sight, pk_shift)
         liquid, warm_c = with_reveal(liquid, warm_c, bottle, measure, reveal.how, house)
         warm_c = warm_c if at_c is None else at_c
-        state = read(liquid, warm_c)
+        state = yield from read(liquid, warm_c)
         stages.append(Stage(measure, reveal.how, reveal.served or "", state, layers))
     return tuple(stages)
 
@@ -74,7 +75,7 @@ def turning(
     house: House,
     sight: Sight,
     pk_shift: float,
-) -> Turn | None:
+) -> Work[Turn | None]:
     """The way through all reveals, in ml of everything revealed; None where nothing is poured."""
     legs: list[Turn] = []
     start, poured_ml = before, 0.0
@@ -85,7 +86,7 @@ def turning(
         if dose_ml > 0.0:
             warm = (start.temperature_c, stage.state.temperature_c)
             per_ml = liquid * (1.0 / dose_ml)
-            leg = turn.walk(start.liquid, per_ml, dose_ml, warm, sight, pk_shift)
+            leg = yield from turn.walk(start.liquid, per_ml, dose_ml, warm, sight, pk_shift)
             legs.append(_moved(leg, poured_ml, None if number == last else dose_ml))
         start, poured_ml = stage.state, poured_ml + dose_ml
     return _joined(legs) if legs else None

@@ -15,10 +15,11 @@ import numpy as np
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Eyes
-from anthocard.engine.mix import acidity, appearance as look
+from anthocard.engine.mix import appearance as look
 from anthocard.engine.mix.line import Line
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import State
+from anthocard.engine.together import Work, ask
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS, PLANTS, Floats, Liquid
 from anthocard.facts.colour import colours, light
 from anthocard.facts.colour.colours import Colour
@@ -32,15 +33,19 @@ TURNING = (
 )  # fmt: skip
 
 
-def in_our_light(one: State, house: House, sight: Sight, pk_shift: float = 0.0) -> Colour | None:
+def in_our_light(
+    one: State, house: House, sight: Sight, pk_shift: float = 0.0
+) -> Work[Colour | None]:
     """The colour from the side under the house's lamps, eyes settled to them; None in daylight."""
     if house.light == "D65":
         return None
-    spectrum = look.transmittance(one.liquid, one.ph, sight, "side", pk_shift)
-    return colours.colour_of_xyz(light.xyz_in_our_light(spectrum, float(house.light), "led"))
+    spectrum = yield from look.light(one.liquid, one.ph, sight, "side", pk_shift)
+    xyz = light.xyz_in_our_light(spectrum, float(house.light), "led")
+    (colour,) = yield from look.shown(xyz[np.newaxis])
+    return colour
 
 
-def eyes(line: Line, dose_ml: float) -> Eyes:
+def eyes(line: Line, dose_ml: float) -> Work[Eyes]:
     """Who sees the turn of `dose_ml` (> 0) along a line, and what those who do not would see.
 
     First a larger dose, then another plant of the same strength in the same drink, is tried.
@@ -49,10 +54,10 @@ def eyes(line: Line, dose_ml: float) -> Eyes:
     least = float(row["turn"]["least_delta_e00"])
     doses = dose_ml * np.linspace(0.0, float(row["doses"]["most"]), int(row["doses"]["points"]))
     here = int(np.argmin(np.abs(doses - dose_ml)))
-    seen = _seen(_screen(line, line.liquids(doses), doses))
+    seen = yield from _seen(line, line.liquids(doses), doses)
     differences = tuple((who, float(values[here])) for who, values in seen.items())
     unseen = tuple(who for who, value in differences if who != "normal" and value < least)
-    plants = _other_plants(line, dose_ml) if unseen else {}
+    plants = (yield from _other_plants(line, dose_ml)) if unseen else {}
     return Eyes(
         differences,
         unseen,
@@ -60,17 +65,23 @@ def eyes(line: Line, dose_ml: float) -> Eyes:
     )
 
 
-def _screen(line: Line, liquids: Liquid, doses: Floats) -> Floats:
-    ph = acidity.read(liquids, line.temperatures_c(doses)).ph
-    return colours.to_srgb(line.light(liquids, ph))
+def _seen(line: Line, liquids: Liquid, doses: Floats) -> Work[dict[str, Floats]]:
+    """ΔE00 on a screen from the first of a row of liquids (…, n) to each, by eye."""
+    _, spectra = yield from line.light(liquids, doses)
+    (screen,) = yield from ask(_screen, spectra)
+    differences = yield from ask(_by_eye, screen[..., :1, :], screen)
+    return dict(zip(("normal", *light.deficiencies()), differences, strict=True))
 
 
-def _seen(screen: Floats) -> dict[str, Floats]:
-    """ΔE00 from the first of a row of screen colours (…, n, 3) to each, by eye."""
-    return light.turn_seen_by(screen[..., :1, :], screen)
+def _screen(spectra: Floats) -> tuple[Floats]:
+    return (colours.to_srgb(spectra),)
 
 
-def _other_plants(line: Line, dose_ml: float) -> dict[str, dict[str, float]]:
+def _by_eye(before: Floats, after: Floats) -> tuple[Floats, ...]:
+    return tuple(light.turn_seen_by(before, after).values())
+
+
+def _other_plants(line: Line, dose_ml: float) -> Work[dict[str, dict[str, float]]]:
     """ΔE00 by eye of the same turn with each turning plant instead of the drink's own."""
     doses = np.array([0.0, dose_ml])
     bare = line.liquids(doses)
@@ -81,7 +92,7 @@ def _other_plants(line: Line, dose_ml: float) -> dict[str, dict[str, float]]:
     own = {PLANTS[i] for i in np.flatnonzero(line.before.amounts[PLANT_COLUMNS])}
     others = [key for key in TURNING if key not in own]
     each = Liquid.stack(bare + coloured(key, strength) for key in others)
-    seen = _seen(_screen(line, each, doses))
+    seen = yield from _seen(line, each, doses)
     return {
         key: {who: float(values[n, 1]) for who, values in seen.items()}
         for n, key in enumerate(others)

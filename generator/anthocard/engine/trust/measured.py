@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final
+from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.engine.findings import READABLE, Eyes, Fit, Uncertainty, Window
+from anthocard.engine.findings import READABLE, Fit, Uncertainty, Window
 from anthocard.engine.mix import chill
 from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.mix.assemble import Poured
@@ -20,7 +20,9 @@ from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Computed, State
-from anthocard.engine.trust import colour_vision as eyes, turning
+from anthocard.engine.together import Work, at_once
+from anthocard.engine.trust import turning
+from anthocard.engine.trust.colour_vision import eyes, in_our_light
 from anthocard.engine.trust.model_uncertainty import stated
 from anthocard.engine.trust.tolerance import with_mend
 from anthocard.engine.trust.uncertainty import uncertainties
@@ -29,6 +31,7 @@ from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
+from anthocard.house.settings import House
 
 METER_PH = 0.05  # what a well-kept meter may be out by
 
@@ -42,28 +45,29 @@ def found_out(
     chilled: chill.Chilled,
     pk_shift: float,
     log: MistakeLog,
-) -> Computed:
+) -> Work[Computed]:
     """The figures of a drink with window, doubts, light and eyes; warnings go to `log`."""
     house, after = collection.house, figures.after
     sight = sight_of(recipe, house)
-    uncertainty_before, uncertainty_after = uncertainties(
-        poured,
-        revealed,
-        tap_water(chilled.melt_g, house.water.alkalinity_mg_caco3_per_l),
-        (figures.before, after),
-        house,
-        chilled.spread,
-        sight,
-        pk_shift,
-    )
+    melt = tap_water(chilled.melt_g, house.water.alkalinity_mg_caco3_per_l)
+    asked: list[Work[Any]] = [
+        uncertainties(
+            poured, revealed, melt, (figures.before, after), house, chilled.spread, sight, pk_shift
+        ),
+        *(in_our_light(one, house, sight, pk_shift) for one in (figures.before, after) if one),
+        *_along(figures, recipe, house, revealed, sight, pk_shift),
+    ]
+    doubts, ours, *found = yield from at_once(asked)
+    uncertainty_before, uncertainty_after = doubts
+    ours_after = found.pop(0) if after else None
     figures = replace(
         figures,
         before=stated(figures.before, uncertainty_before),
         after=None if after is None else stated(after, uncertainty_after),
         uncertainty_before=uncertainty_before,
         uncertainty_after=uncertainty_after,
-        ours_before=eyes.in_our_light(figures.before, house, sight, pk_shift),
-        ours_after=eyes.in_our_light(after, house, sight, pk_shift) if after else None,
+        ours_before=ours,
+        ours_after=ours_after,
     )
     figures = replace(figures, fits=tuple(_metered(figures, collection, log)))
     if not revealed or figures.after is None:
@@ -72,33 +76,50 @@ def found_out(
     last_state = figures.after
     stages = (*figures.stages[:-1], replace(figures.stages[-1], state=last_state))
     figures = replace(figures, stages=stages)
-    added = [poured_liquid(*one, house) for one in revealed]
-    whole, last = Liquid.mix(added), added[-1]
-    if float(volume_ml(whole)) <= 0.0:
+    if not found:
         return figures
-    poured_c = chill.start_temperature(revealed[-1][0].kind, house)
-    turned = _line(figures.before, whole, poured_c, sight, pk_shift)
-    if not recipe.steady:
-        eyes_found = _eyes(figures, turned, float(volume_ml(whole)))
-        figures = replace(figures, eyes=eyes_found)
-    if float(volume_ml(last)) > 0.0:
-        line = _line(figures.states[-2], last, poured_c, sight, pk_shift)
-        figures = replace(figures, window=with_mend(line, float(volume_ml(last))))
+    window, seen = found
+    if seen is not None and not turning.turns(figures):  # then it is nobody's eyes that fail
+        seen = replace(seen, unseen=(), mends=())
+    figures = replace(figures, window=window, eyes=seen)
     turning.tell(figures, recipe, collection, log)
     _tell(figures, recipe, collection, log)
     return figures
+
+
+def _along(
+    figures: Computed,
+    recipe: Drink,
+    house: House,
+    revealed: Sequence[Poured],
+    sight: Sight,
+    pk_shift: float,
+) -> tuple[Work[Any], ...]:
+    """The window of the last pour and who sees the turn, still to be asked; none where none is."""
+    added = [poured_liquid(*one, house) for one in revealed]
+    whole_ml = float(volume_ml(Liquid.mix(added)))
+    if figures.after is None or whole_ml <= 0.0:
+        return ()
+    poured_c = chill.start_temperature(revealed[-1][0].kind, house)
+    last_ml = float(volume_ml(added[-1]))
+    window, seen = _none(), _none()
+    if last_ml > 0.0:
+        line = _line(figures.states[-2], added[-1], poured_c, sight, pk_shift)
+        window = with_mend(line, last_ml)
+    if not recipe.steady:
+        seen = eyes(_line(figures.before, Liquid.mix(added), poured_c, sight, pk_shift), whole_ml)
+    return window, seen
+
+
+def _none() -> Work[Any]:
+    return None
+    yield  # asks nothing
 
 
 def _line(state: State, added: Liquid, poured_c: float, sight: Sight, pk_shift: float) -> Line:
     """The line from one state along what is added to it."""
     per_ml = added * (1.0 / float(volume_ml(added)))
     return Line(state.liquid, per_ml, state.temperature_c, poured_c, sight, pk_shift)
-
-
-def _eyes(figures: Computed, line: Line, dose_ml: float) -> Eyes:
-    """Who sees the turn; where there is none to see, it is nobody's eyes that fail."""
-    seen = eyes.eyes(line, dose_ml)
-    return seen if turning.turns(figures) else replace(seen, unseen=(), mends=())
 
 
 def _metered(figures: Computed, collection: Collection, log: MistakeLog) -> Iterator[Fit]:

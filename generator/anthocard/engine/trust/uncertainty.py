@@ -18,13 +18,14 @@ import numpy as np
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Input, InputKind, Spread, Uncertainty
-from anthocard.engine.mix import appearance as look
+from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.mix.search import accuracy_ml
 from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Measure, State
+from anthocard.engine.together import Work, ask, at_once, column
 from anthocard.engine.trust.input_uncertainty import acid_sd, ph_sd, strength_sd
 from anthocard.engine.trust.model_uncertainty import model_sd, with_traces
 from anthocard.facts.chemistry import activity, equilibrium, titration
@@ -95,7 +96,7 @@ def uncertainties(
     melt_spread: float,
     sight: Sight,
     pk_shift: float = 0.0,
-) -> tuple[Uncertainty, Uncertainty | None]:
+) -> Work[tuple[Uncertainty, Uncertainty | None]]:
     """How sure `states` (before, after all `revealed`) are; seen from the side through `sight`.
 
     `melt` is the ice water in the drink, `melt_spread` the sd of its logarithm.
@@ -105,7 +106,7 @@ def uncertainties(
     everything = [*poured, *revealed]
     nominal = [poured_liquid(bottle, measure, house) for bottle, measure in everything]
     unsure = np.array([ph_sd(bottle) for bottle, _ in everything])
-    curves = _ion_curves(Liquid.stack(nominal), unsure)
+    curves = yield from _ion_curves(Liquid.stack(nominal), unsure)
     clouds = [
         _pour_cloud(draws, bottle, measure, liquid, curve)
         for (bottle, measure), liquid, curve in zip(everything, nominal, curves, strict=True)
@@ -130,16 +131,16 @@ def uncertainties(
     )
     light = look.transmittance_of_cloud(cloud, ph, sight, shift, longer)
     lab, strength = colours.to_lab(light), abv_percent(cloud)
-    found = [
+    found = yield from at_once(
         _uncertainty(one, ph[i], strength[i], lab[i], light[i], draws)
         for i, one in enumerate(s for s in states if s is not None)
-    ]
+    )
     return found[0], found[1] if revealed else None
 
 
 def uncertainty_of_bottle(
     bottle: Bottle, made: State, house: House, sight: Sight
-) -> Uncertainty | None:
+) -> Work[Uncertainty | None]:
     """How sure the figures of a house-made thing are, as it is made; None where it has no pH.
 
     Its composition is in doubt, not the amount: a weighed batch is weighed.
@@ -150,7 +151,10 @@ def uncertainty_of_bottle(
     whole = Measure(bottle.name, None, mass_g, mass_g, "g", f"{mass_g:g} g")
     nothing = Liquid.mix(())
     poured = ((bottle, whole),)
-    return uncertainties(poured, (), nothing, (made, None), house, 0.0, sight, bottle.pk_shift)[0]
+    found, _ = yield from uncertainties(
+        poured, (), nothing, (made, None), house, 0.0, sight, bottle.pk_shift
+    )
+    return found
 
 
 def _pour_cloud(
@@ -190,13 +194,19 @@ def _pour_cloud(
     return amounts * np.maximum(poured, 0.0)[:, np.newaxis]
 
 
-def _ion_curves(liquids: Liquid, unsure: Floats) -> Floats:
+def _ion_curves(liquids: Liquid, unsure: Floats) -> Work[Floats]:
     """Strong ions that move each liquid's own pH by so many (`_STEPS`) of its s.d., mmol."""
     if not liquids.amounts[..., ACID_COLUMNS].any():
         return np.zeros((*liquids.shape, len(_STEPS)))
-    ph = np.nan_to_num(equilibrium.measure_ph(liquids, 20.0).ph, nan=7.0)
+    ph = np.nan_to_num((yield from acidity.reading(liquids, 20.0)).ph, nan=7.0)
     wanted = ph[:, np.newaxis] + unsure[:, np.newaxis] * _STEPS
-    return titration.base_to_reach_mmol(Liquid(liquids.amounts[:, np.newaxis]), wanted, 20.0)
+    (ions,) = yield from ask(_ions, liquids.amounts[:, np.newaxis], column(wanted))
+    found: Floats = ions
+    return found
+
+
+def _ions(amounts: Floats, wanted: Floats) -> tuple[Floats]:
+    return (titration.base_to_reach_mmol(Liquid(amounts), wanted[:, 0], 20.0),)
 
 
 def _pigment_uncertainty(draws: _Draws, poured: Sequence[Poured], cloud: Liquid) -> Floats:
@@ -247,7 +257,7 @@ def _constants(draws: _Draws, cloud: Liquid) -> Constants:
 
 def _uncertainty(
     state: State, ph: Floats, strength: Floats, lab: Floats, light: Floats, draws: _Draws
-) -> Uncertainty:
+) -> Work[Uncertainty]:
     centred = lab - lab.mean(axis=0)
     _, directions = np.linalg.eigh(centred.T @ centred)
     order = np.argsort(centred @ directions[:, -1], kind="stable")
@@ -255,7 +265,7 @@ def _uncertainty(
     places = [round(share * (count - 1)) for share in (0.05, 0.5, 0.95)]
     rows = [order[max(0, at - near) : at + near + 1] for at in places]
     middles = np.stack([colours.to_xyz(light[near_by]).mean(axis=0) for near_by in rows])
-    shades = sorted(colours.colours_of_xyz(middles), key=lambda shade: shade.lab[0])
+    shades = sorted((yield from look.shown(middles)), key=lambda shade: shade.lab[0])
     away = colours.delta_e_2000(lab, np.array(state.colour.lab))
     return Uncertainty(
         ph=_spread(ph),

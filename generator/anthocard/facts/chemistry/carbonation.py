@@ -7,6 +7,7 @@ water. Does not belong here: the pH that follows (equilibrium.py).
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -79,10 +80,7 @@ def open_water(grams: ArrayLike, temperature_c: ArrayLike = 20.0) -> Liquid:
 
 
 def tap_water(
-    grams: ArrayLike,
-    alkalinity_mg_caco3_per_l: ArrayLike,
-    ph: ArrayLike = 7.5,
-    temperature_c: ArrayLike = 20.0,
+    grams: ArrayLike, alkalinity_mg_caco3_per_l: float, ph: float = 7.5, temperature_c: float = 20.0
 ) -> Liquid:
     """Water of a stated alkalinity (mg/l as CaCO3, total) and pH: bicarbonate and its cations.
 
@@ -91,18 +89,22 @@ def tap_water(
     A litre is taken as a kilogram. Raises ValueError outside pH 4.5-10, where alkalinity has
     another meaning.
     """
-    meter = np.asarray(ph, dtype=np.float64)
-    if np.any((meter < 4.5) | (meter > 10.0)):
+    kilogram = _kilogram_of_tap_water(alkalinity_mg_caco3_per_l, ph, temperature_c)
+    return kilogram * (np.asarray(grams) / 1000.0)
+
+
+@lru_cache(maxsize=64)
+def _kilogram_of_tap_water(alkalinity_mg_caco3_per_l: float, ph: float, at_c: float) -> Liquid:
+    if not 4.5 <= ph <= 10.0:
         raise ValueError("tap water has a pH between 4.5 and 10")
     per_meq = float(_row("alkalinity", "calcium_carbonate")["mg_per_meq"])
-    meq_per_kg = np.asarray(alkalinity_mg_caco3_per_l, dtype=np.float64) / per_meq
-    kilogram = Liquid.of(water_g=1000.0, strong_cation_mmol=meq_per_kg + 0.0 * meter)
-    forms = shares(
-        kilogram, PhReading(meter, meter, meq_per_kg / 1000.0), "carbonic", temperature_c
-    )
-    water_mmol = 1000.0 * (10.0**-meter - 10.0 ** (meter - water_pk(temperature_c)))
-    carbonic = np.maximum(meq_per_kg + water_mmol, 0.0) / (forms[..., 1] + 2.0 * forms[..., 2])
-    return kilogram.having(carbonic_mmol=carbonic) * (np.asarray(grams) / 1000.0)
+    meq_per_kg = alkalinity_mg_caco3_per_l / per_meq
+    kilogram = Liquid.of(water_g=1000.0, strong_cation_mmol=meq_per_kg)
+    meter, ionic = np.float64(ph), np.float64(meq_per_kg / 1000.0)
+    forms = shares(kilogram, PhReading(meter, meter, ionic), "carbonic", at_c)
+    water_mmol = 1000.0 * (10.0**-meter - 10.0 ** (meter - water_pk(at_c)))
+    carbonic = np.maximum(meq_per_kg + water_mmol, 0.0) / (forms[1] + 2.0 * forms[2])
+    return kilogram.having(carbonic_mmol=carbonic)
 
 
 def solubility_share(abv_percent: ArrayLike, sugar_g_per_l: ArrayLike) -> Floats:

@@ -19,7 +19,6 @@ from anthocard.facts.chemistry import activity
 from anthocard.facts.chemistry.acids import Acid, acid, water_pk
 from anthocard.facts.chemistry.liquid import ACID_COLUMNS, ACIDS, Floats, Liquid
 
-
 LN10: Final = float(np.log(10.0))
 
 

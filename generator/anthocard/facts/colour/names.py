@@ -84,7 +84,9 @@ def _rings() -> tuple[tuple[_Range, _Range, Floats, NDArray[np.intp]], ...]:
     for tier in _table()["tiers"].values():
         starts = np.array([start for start, _, _ in tier["ring"]], dtype=np.float64)
         order = np.argsort(starts)
-        rings.append((tuple(tier["lightness"]), tuple(tier["chroma"]), starts[order], first + order))
+        rings.append(
+            (tuple(tier["lightness"]), tuple(tier["chroma"]), starts[order], first + order)
+        )
         first += len(starts)
     return tuple(rings)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 from anthocard.diagnostics.tables import TableError, read_table
@@ -59,15 +59,13 @@ def checks() -> Mapping[str, Check]:
     return found
 
 
+@lru_cache(maxsize=1024)
 def claims_in(sentence: str) -> tuple[Claim, ...]:
     """Every claim in a sentence, each check once, with the words that called for it."""
-    denied = denies(sentence)
     found: dict[str, Claim] = {}
     for check, words in _wordings():
-        if check.key in found or (denied and check.denials and not words.denied):
-            continue
-        said = words.words(sentence)
-        if said:
+        said = "" if check.key in found else words.words(sentence)
+        if said and not (check.denials and not words.denied and denies(sentence)):
             found[check.key] = Claim(check, said)
     return tuple(found.values())
 

@@ -23,7 +23,7 @@ import operator
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, Final, TypeAlias, get_args, get_type_hints
 
 from anthocard.diagnostics.tables import TableError
@@ -73,6 +73,7 @@ def check(when: object, about: type, where: str) -> None:
             raise TableError(f"{where}: {key} takes true, false or a list of words")
 
 
+@lru_cache(maxsize=16384)  # names of ingredients are asked the same of every recipe
 def says(text: str, word: str) -> bool:
     """Whether a text holds a word (or a phrase) whole, case aside, in singular or plain plural."""
     return _pattern(word).search(text) is not None
@@ -98,6 +99,7 @@ def _met(key: str, wanted: Any, about: Any) -> bool:
     return not value.isdisjoint(wanted)
 
 
+@cache
 def _compared(key: str) -> tuple[str, Callable[[float, float], bool]] | None:
     for ending, compare in _COMPARE.items():
         if key.endswith(ending):

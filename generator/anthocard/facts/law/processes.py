@@ -7,7 +7,7 @@ belong here: whom that is told (engine/safety/process_check.py), or anything tha
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from anthocard.diagnostics.tables import TableError, read_table
 from anthocard.facts.law.prose import Wording, denies, wording
@@ -46,12 +46,12 @@ def processes() -> tuple[Process, ...]:
     )
 
 
+@lru_cache(maxsize=1024)
 def done_in(sentence: str) -> tuple[tuple[Process, str], ...]:
     """The processes that a sentence tells to do, each with its words; none where it denies."""
-    if denies(sentence):
-        return ()
-    found = ((one, one.wording.words(sentence)) for one in processes())
-    return tuple((one, words) for one, words in found if words)
+    each = ((one, one.wording.words(sentence)) for one in processes())
+    found = tuple((one, words) for one, words in each if words)
+    return () if found and denies(sentence) else found
 
 
 def held(temperature_c: float, hours: float) -> tuple[Process, ...]:
