@@ -66,8 +66,8 @@ def seeing(liquid: Liquid, ph: float, sight: Sight, pk_shift: float = 0.0) -> Wo
     """The same, asked together with others."""
     views = (_looking(liquid, ph, sight, which, pk_shift) for which in VIEWS)
     (side, side_mm), (above, above_mm) = yield from at_once(views)
-    both = yield from shown(colours.to_xyz(np.stack([side, above])))
-    return Seen(*both, float(side_mm), float(above_mm))
+    from_side, from_above = yield from shown(colours.to_xyz(np.stack([side, above])))
+    return Seen(from_side, from_above, float(side_mm), float(above_mm))
 
 
 def light(

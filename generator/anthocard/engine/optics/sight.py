@@ -11,7 +11,7 @@ from functools import cache, lru_cache
 from typing import Final, Literal, TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics.camera import camera, view
@@ -82,11 +82,10 @@ class Sight:
         full = _brim_ml(seen_in.glass) * (1.0 - self.ice_share)
         place = np.clip(np.nan_to_num(volume / full / step), 0.0, most)
         low = np.minimum(np.floor(place).astype(int), most - 1)
-        levels = set(low.ravel().tolist())
-        rows = {n: seen_in.row(n) for n in levels | {n + 1 for n in levels}}
+        steps, step_of = np.unique(low, return_inverse=True)
+        levels, upper = (np.array([seen_in.row(n + m) for n in steps.tolist()]) for m in (0, 1))
         share = (place - low)[..., np.newaxis]
-        table = np.array([rows.get(n, rows[min(rows)]) for n in range(most + 1)])
-        ways = ways_of(_between(table[low], table[low + 1], share))
+        ways = ways_of(_between(levels, upper, step_of.reshape(low.shape), share))
         return ways.times(1.0 - self.ice_share)
 
     def in_view(self, which: Which) -> GlassView:
@@ -172,21 +171,23 @@ def _traced(seen_in: GlassView, room_ml: float) -> tuple[Floats, Floats]:
     return found.rays.path[seen, 0], found.rays.weight[seen]
 
 
-def _between(low: Floats, high: Floats, share: Floats) -> Floats:
-    """Rows (…, 1 + k) at a `share` (…, 1) of the step from one level to the next.
+def _between(low: Floats, high: Floats, step: NDArray[np.intp], share: Floats) -> Floats:
+    """Rows (…, 1 + k) at a `share` (…, 1) of a `step` (…) from one level (n, 1 + k) to the next.
 
     Ways that end in a wedge of drink at the wall are as u over the wedge's share of the light:
     where that share grows evenly their reciprocals go evenly, while the depth of a body does
     itself. The inverse root is near both. Where one level has no wedge, that of the other shrinks
     to nothing. An empty glass has no ways: from there they grow.
     """
-    near, far = (np.where((one == 0.0) & low.any(axis=-1, keepdims=True), other, one)
+    empty = np.asarray(~low.any(axis=-1, keepdims=True))
+    near, far = (1.0 / np.sqrt(np.where((one == 0.0) & ~empty, other, one) + WEDGE_CM)
                  for one, other in ((low, high), (high, low)))  # fmt: skip
-    part = (1 - share) / np.sqrt(near + WEDGE_CM) + share / np.sqrt(far + WEDGE_CM)
-    empty = ~low.any(axis=-1, keepdims=True)
-    found = np.asarray(np.where(empty, share * high, np.maximum(1.0 / part**2 - WEDGE_CM, 0.0)))
-    found[..., 0] = (1 - share[..., 0]) * low[..., 0] + share[..., 0] * high[..., 0]
-    return found
+    part = (1 - share) * near[step] + share * far[step]
+    found = np.maximum(1.0 / (part * part) - WEDGE_CM, 0.0)
+    if empty.any():
+        found = np.where(empty[step], share * high[step], found)
+    found[..., 0] = (1 - share[..., 0]) * low[step, 0] + share[..., 0] * high[step, 0]
+    return np.asarray(found)
 
 
 @cache

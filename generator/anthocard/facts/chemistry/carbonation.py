@@ -100,9 +100,11 @@ def _kilogram_of_tap_water(alkalinity_mg_caco3_per_l: float, ph: float, at_c: fl
     per_meq = float(_row("alkalinity", "calcium_carbonate")["mg_per_meq"])
     meq_per_kg = alkalinity_mg_caco3_per_l / per_meq
     kilogram = Liquid.of(water_g=1000.0, strong_cation_mmol=meq_per_kg)
-    meter, ionic = np.float64(ph), np.float64(meq_per_kg / 1000.0)
-    forms = shares(kilogram, PhReading(meter, meter, ionic), "carbonic", at_c)
-    water_mmol = 1000.0 * (10.0**-meter - 10.0 ** (meter - water_pk(at_c)))
+    meter = np.array(ph)
+    forms = shares(
+        kilogram, PhReading(meter, meter, np.array(meq_per_kg / 1000.0)), "carbonic", at_c
+    )
+    water_mmol = 1000.0 * (10.0**-ph - 10.0 ** (ph - water_pk(at_c)))
     carbonic = np.maximum(meq_per_kg + water_mmol, 0.0) / (forms[1] + 2.0 * forms[2])
     return kilogram.having(carbonic_mmol=carbonic)
 

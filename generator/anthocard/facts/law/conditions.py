@@ -40,7 +40,10 @@ _COMPARE: Final[Mapping[str, Callable[[float, float], bool]]] = {
 
 def holds(when: Condition, about: Any) -> bool:
     """Whether every key of a checked condition is met by a dataclass value."""
-    return all(_met(key, wanted, about) for key, wanted in when.items())
+    for key, wanted in when.items():  # noqa: SIM110  # asked thousands of times a recipe
+        if not _met(key, wanted, about):
+            return False
+    return True
 
 
 def check(when: object, about: type, where: str) -> None:

@@ -42,25 +42,31 @@ def read(wanted: Any, content: bytes, model: BaseModel | None = None) -> Any:
 
 
 def _plain(value: object) -> object:
-    if value is None or isinstance(value, str | bool | int):
+    kind: Any = type(value)
+    if kind in _PLAIN:
         return value
+    if isinstance(value, tuple):
+        return [_plain(one) for one in value]
     if isinstance(value, float):
         return [value.hex()] if value - value != 0.0 else float(value)  # JSON has no infinity
     if isinstance(value, BaseModel):
         return "model"
     if is_dataclass(value):
-        return [_plain(getattr(value, part.name)) for part in fields(value)]
+        return [_plain(getattr(value, name)) for name in _names(kind)]
     if isinstance(value, np.ndarray) and value.dtype == np.float64:
         return [list(value.shape), [*map(_plain, value.ravel().tolist())]]
     if isinstance(value, Mapping):
         return [[_plain(name), _plain(one)] for name, one in value.items()]
     if isinstance(value, frozenset):
         return sorted(map(_plain, value), key=repr)
-    if isinstance(value, tuple):
-        return [*map(_plain, value)]
     if isinstance(value, date):
         return value.isoformat()
-    raise TypeError(f"{type(value).__name__} is not written down")
+    raise TypeError(f"{kind.__name__} is not written down")
+
+
+@cache
+def _names(kind: Any) -> tuple[str, ...]:
+    return tuple(part.name for part in fields(kind))
 
 
 @cache

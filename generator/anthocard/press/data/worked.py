@@ -57,6 +57,7 @@ class WorkedRecipes(Mapping[str, Computed]):
 
     def __init__(self, order: tuple[str, ...], source: RecipeSource) -> None:
         self._order, self._source, self.prints = order, source, source.prints
+        self._slugs = frozenset(order)  # asking for one would read its figures
         self.card, self.row, self.defaults = source.card, source.row, source.defaults
         self.cards: Mapping[str, Card] = _Lazily(order, source.card)
 
@@ -68,6 +69,9 @@ class WorkedRecipes(Mapping[str, Computed]):
     def __getitem__(self, slug: str) -> Computed:
         """The figures of one recipe. Raises KeyError."""
         return self._source.figures(slug)
+
+    def __contains__(self, slug: object) -> bool:
+        return slug in self._slugs
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._order)

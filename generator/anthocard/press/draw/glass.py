@@ -10,6 +10,7 @@ Drawings are SVG in millimetres, flat colours only, so that every PDF viewer sho
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from html import escape
 from itertools import pairwise
 
@@ -41,13 +42,13 @@ def draw_glass(
     liquid = filled_to(profile, level)
     rim = f'cx="0" cy="{_n(-level)}" rx="{_n(liquid[-1][0])}" ry="{_n(liquid[-1][0] * 0.09)}"'
     line = f'fill="none" stroke="currentColor" stroke-width="{_n(wall)}" stroke-linecap="round"'
-    outline = outline_path(glass_wall(profile, gap + wall / 2))
+    outline, inside = _outline(glass, gap + wall / 2), _closed(liquid)
     parts = [
         '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="glass"'
         f' viewBox="{_n(left)} {_n(above)} {_n(wide)} {_n(tall)}"'
         f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}"><title>{escape(title)}</title>',
-        f'<defs><clipPath id="{key}"><path d="{_closed(liquid)}"/></clipPath></defs>',
-        f'<path d="{_closed(liquid)}" fill="{hex_}"/>',
+        f'<defs><clipPath id="{key}"><path d="{inside}"/></clipPath></defs>',
+        f'<path d="{inside}" fill="{hex_}"/>',
         _marks(pattern, surface_box(liquid), key),
         f'<ellipse {rim} fill="{hex_}"/><ellipse {rim} fill="#ffffff" fill-opacity="0.28"/>',
         f'<path d="{outline}" {line} stroke-linejoin="round"/>',
@@ -70,6 +71,12 @@ def draw_chip(hex_: str, pattern: str, title: str, key: str) -> str:
         f'<circle r="29" fill="{hex_}"/>{_marks(pattern, (-30, -30, 30, 30), key)}'
         '<circle r="29" fill="none" stroke="currentColor" stroke-width="1"/></svg>'
     )
+
+
+@lru_cache(maxsize=128)
+def _outline(glass: Glass, away: float) -> str:
+    """The path of its wall, so many mm outside of what it holds."""
+    return outline_path(glass_wall(glass_profile(glass), away))
 
 
 def surface_box(liquid: list[Point]) -> Box:
