@@ -182,18 +182,16 @@ def weights_at(flat: MolalBatch, p: Floats, screen: Floats) -> Floats:
 
 def charges_at(flat: MolalBatch, p: Floats, screen: Floats) -> Charges:
     """Charges and their slopes at -log10 activity `p` and A·screening(I) `screen`, all (n,)."""
-    count = len(flat.layout.acids)
-    sums = flat.layout.moments @ weights_at(flat, p, screen)
-    mean, square, cube, fourth = (sums[count:] / np.tile(sums[:count], (4, 1))).reshape(
-        4, count, flat.size
-    )
+    shape = (5, len(flat.layout.acids), flat.size)
+    sums = (flat.layout.moments @ weights_at(flat, p, screen)).reshape(shape)
+    mean, square, cube, fourth = sums[1:] / sums[0]
     # A weight goes by 10 to -charge·p and charge²·screen: slopes are covariances of these powers.
-    charges, in_p, in_screen = flat.layout.sides @ (
-        flat.totals * np.stack([mean, mean * mean - square, cube - mean * square])
-    )
-    squares, squares_in_p, squares_in_screen = (
-        flat.totals * np.stack([square, square * mean - cube, fourth - square * square])
-    ).sum(axis=1)
+    each = np.empty(shape)
+    each[0], each[1], each[2] = mean, mean * mean - square, cube - mean * square
+    each[3], each[4] = square, fourth - square * square
+    each *= flat.totals
+    charges, in_p, in_screen = flat.layout.sides @ each[:3]
+    squares_in_p, squares, squares_in_screen = each[2:].sum(axis=1)
     acidity = np.exp(LN10 * (screen - p))
     hydroxide = np.exp(LN10 * (screen + p - flat.pkw))
     free = acidity + hydroxide
@@ -203,7 +201,7 @@ def charges_at(flat: MolalBatch, p: Floats, screen: Floats) -> Charges:
         0.5 * (flat.cations + flat.anions + free + squares),
         LN10
         * np.stack(
-            [in_p[0] - acidity, hydroxide - in_p[1], 0.5 * (hydroxide - acidity + squares_in_p)]
+            [in_p[0] - acidity, hydroxide - in_p[1], 0.5 * (hydroxide - acidity - squares_in_p)]
         ),
         LN10
         * np.stack(
