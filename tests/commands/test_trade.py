@@ -124,3 +124,20 @@ def test_logs_and_a_probe(anthocard: Run, bar: Path, tmp_path: Path) -> None:
     assert good["accepted"]
     ran = anthocard("logs", "--slope", "4.01=140, 7.00=-0.6", "--at", "20C")
     assert "outside the band" in ran.stdout
+
+
+def test_what_is_filled_bears_its_label(anthocard: Run, bar: Path, tmp_path: Path) -> None:
+    """`--into` names a vessel for a batch and its labels; what is no vessel is told by its names."""
+    house = ("--house", bar, "--out", tmp_path / "b.pdf")
+    words = ("batch", "blue gin", "--volume", "40 ml", "--into", "30 ml dropper bottle")
+    ran = anthocard(*words, *house)
+    assert ran.returncode == 0, ran.stderr
+    assert "2 dropper bottles of 30 ml" in ran.stdout
+    (line,) = (line for line in ran.stdout.splitlines() if line.startswith("labels: "))
+    assert line.endswith('labels "blue gin" --into "30 ml dropper bottle" --copies 2')
+    ran = anthocard("labels", "blue gin", "--into", "30 ml dropper bottle", *house)
+    assert "(A4-3x7)" in ran.stdout
+    for command in (("batch", "blue gin", "--volume", "1 l"), ("labels",)):
+        refused = anthocard(*command, "--into", "jarr", *house)
+        assert refused.returncode != 0
+        assert "“jar”" in refused.stderr

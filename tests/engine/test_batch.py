@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from anthocard.engine.trade.batching import Batch, batch, bottles_for, make, times, times_limits
+from anthocard.engine.trade.batching import Batch, batch, make, times, times_limits
 from anthocard.engine.trade.dilution import bring_down_to
+from anthocard.engine.trade.vessels import Vessel, bottles_for
 
 from tests.engine.opened import Opened, drink, house, opened
 
@@ -79,7 +80,9 @@ def test_bottles_and_labels_are_counted() -> None:
     there, found = batched(STIRRED)
     assert found.bottles == found.labels == bottles_for(found.total_ml, 700.0)
     assert [bottles_for(ml, 700.0) for ml in (1.0, 700.0, 700.1, 1400.0)] == [1, 1, 2, 2]
-    small = batch(there.computed["d"], 20, there.collection, there.shelf, bottle_ml=100.0)
+    small = batch(
+        there.computed["d"], 20, there.collection, there.shelf, (Vessel("bottle", 100.0),)
+    )
     assert small.bottles > found.bottles
     with pytest.raises(ValueError, match="bottle"):
         bottles_for(100.0, 0.0)
@@ -131,8 +134,8 @@ def test_an_infusion_brought_down_is_counted_as_what_it_became() -> None:
     there = opened({"infusions/x.md": text})
     figures, bottle = there.computed["x"], there.shelf["x"]
     down = bring_down_to(bottle, 20.0, 2000.0)
-    weak = make(figures, down.strong_ml, there.collection, there.shelf, 700.0, down)
-    strong = make(figures, down.strong_ml, there.collection, there.shelf, 700.0)
+    weak = make(figures, down.strong_ml, there.collection, there.shelf, None, down)
+    strong = make(figures, down.strong_ml, there.collection, there.shelf)
     assert weak.lines == strong.lines
     assert weak.total_ml == pytest.approx(2000.0)
     assert weak.abv_percent == pytest.approx(20.0)

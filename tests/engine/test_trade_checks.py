@@ -10,8 +10,9 @@ import pytest
 import yaml
 from anthocard.engine.safety.inherited_allergens import sulphite_mg_per_l
 from anthocard.engine.safety.profile import profile
-from anthocard.engine.trade.batching import bottles_for, make
+from anthocard.engine.trade.batching import make
 from anthocard.engine.trade.records import calibrate
+from anthocard.engine.trade.vessels import bottles_for
 from anthocard.facts.chemistry.alcohol import ethanol_g, standard_drinks
 from anthocard.facts.law.allergens import declare_sulphites
 from anthocard.facts.law.places import in_fixed_measures, jurisdiction

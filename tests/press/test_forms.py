@@ -17,6 +17,7 @@ from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import batch, make
 from anthocard.engine.trade.demand import take_off, week_of
 from anthocard.engine.trade.dilution import bring_down, bring_down_to
+from anthocard.engine.trade.vessels import Vessel
 from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
 from anthocard.press.base.number_text import EN, ph_text
@@ -312,7 +313,7 @@ def test_a_cost_says_as_of_when() -> None:
 def test_a_keg_is_told_its_room_its_gas_and_its_cleaning() -> None:
     """19 l with a twentieth empty hold 18.05 l; still drinks are pushed with nitrogen."""
     collection, computed, shelf = house()
-    made = batch(computed["squall-line"], 250, collection, shelf, 19000.0)
+    made = batch(computed["squall-line"], 250, collection, shelf, (Vessel("keg", 19000.0),))
     sheet = make_sheet(computed["squall-line"], made, collection.house)
     told = " ".join(sheet.bottling)
     assert "1 keg of 19 litres, 5 % head space; 1 label" in told

@@ -19,8 +19,9 @@ import zxingcpp
 from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
+from anthocard.engine.trade.vessels import Vessel
 from anthocard.house.reader import Collection, read_house
-from anthocard.press.base.sizes import POINTS_PER_MM, label_geometry, label_sheet, mark
+from anthocard.press.base.sizes import POINTS_PER_MM, label_for, label_geometry, label_sheet, mark
 from anthocard.press.base.theme import find_theme
 from anthocard.press.draw.qr import draw_qr
 from anthocard.press.paper import label_sheets
@@ -137,16 +138,24 @@ def test_every_label_of_the_house_fits_every_sheet() -> None:
         assert text.count("Discard by") == len(made)
 
 
-@pytest.mark.parametrize("theme", ["base", "dusk", "plain", "almanac"])
-def test_a_small_bottle_is_told_what_it_holds(theme: str) -> None:
-    """38 × 21 mm: name, hazards, allergens that there are and the day, for whatever the house makes;
+@pytest.mark.parametrize(
+    ("theme", "sheet"),
+    [
+        *((theme, "A4-5x13") for theme in ("base", "dusk", "plain", "almanac")),
+        ("base", "A4-3x7"),
+        ("almanac", "A4-3x7"),
+        ("base", "Letter-3x10"),
+    ],
+)
+def test_a_small_bottle_is_told_what_it_holds(theme: str, sheet: str) -> None:
+    """38 × 21 mm and the sizes up to a bottle's own: name, hazards, allergens that there are and the day, for whatever the house makes;
     small letters of 1.2 mm at the least (Fira Sans: 0.53 of the size, by its own tables).
     """
     _collection, computed = house()
     slugs = [slug for slug, one in computed.items() if not one.is_drink]
     made = [(label(slug, MADE if number % 2 else None), PLACE) for number, slug in enumerate(slugs)]
     own = find_theme(theme)
-    pdf = HERE.now(print_labels(made, label_sheet("A4-5x13"), own))
+    pdf = HERE.now(print_labels(made, label_sheet(sheet), own))
     text = re.sub("[-\u00ad\u2010]?\\s+", "", words(pdf, "-raw"))
     for one, _ in made:
         for told in (one.name, one.hazard, one.discard, "" if one.free else one.allergens):
@@ -164,6 +173,26 @@ def test_a_small_bottle_is_told_what_it_holds(theme: str) -> None:
     ]
     assert x_mm
     assert min(x_mm) >= 1.19
+
+
+@pytest.mark.parametrize(
+    ("vessel", "sheet", "told"),
+    [
+        (Vessel("dropper bottle", 10.0), "A4", "A4-5x13"),
+        (Vessel("dropper bottle", 10.0), "Letter", "Letter-3x10"),
+        (Vessel("dropper bottle", 30.0), "Letter", "Letter-3x10"),
+        (Vessel("bottle", 50.0), "A4", "A4-3x7"),
+        (Vessel("squeeze bottle", 250.0), "A4", "A4-2x4"),
+        (Vessel("jar", 500.0), "A4", "A4-2x4"),
+        (Vessel("bottle", 700.0), "A4", "A4-2x3"),
+        (Vessel("keg", 19000.0), "Letter", "Letter-2x3"),
+    ],
+)
+def test_a_vessel_bears_the_largest_label_that_fits_it(
+    vessel: Vessel, sheet: str, told: str
+) -> None:
+    """From a 10 ml dropper (the smallest there is, where none fits) to a keg, on A4 and Letter."""
+    assert label_for(*vessel.label_mm, sheet).name == told
 
 
 def test_codes_read_from_the_page_at_150_dpi() -> None:

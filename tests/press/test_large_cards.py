@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -86,6 +87,31 @@ def test_a_method_is_read_at_arms_length(
         low, high = page.get_charbox(where)[1::2]
         assert (high - low) / POINTS_PER_MM >= 0.995 * least_mm, word
     document.close()
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("size", ["A5", "5x7"])
+def test_long_steps_are_as_large_or_on_the_spec_page(
+    size: str, theme: str, by_hand: SimpleNamespace, house: House
+) -> None:
+    """Six steps of two or three lines and four times as much: an x of each is seen under 14 minutes
+    of arc at 0.7 m, or the front says where the method is; never smaller letters.
+    """
+    card, least_mm = full(by_hand, house, 3, 6), 700.0 * np.tan(np.radians(14 / 60))
+    held = 0
+    for more in (1, 2, 4):
+        words = f" {' '.join(STEPS[2:4] * more)}\n"
+        pdf = front(replace(card, staff_text=card.staff_text.replace("\n", words)), theme, size)
+        with pypdfium2.PdfDocument(pdf) as document:
+            page = document[0].get_textpage()
+            read = page.get_text_range()
+            at_step = [found.start() for found in re.finditer(r"(?<=hard for t)w", read)]
+            heights = [page.get_charbox(where) for where in at_step]
+        told = "spec page." in " ".join(as_set(pdf).split()) and "Method:" in as_set(pdf)
+        assert bool(heights) != told
+        assert all((high - low) / POINTS_PER_MM >= 0.995 * least_mm for _, low, _, high in heights)
+        held += bool(heights)
+    assert held < 3
 
 
 def test_a_method_that_no_setting_holds_is_told_where(

@@ -132,7 +132,7 @@ def test_a_least_batch_is_made_whole_and_has_one_label(tmp_path: Path) -> None:
     (task,) = (task for day in made.days for task in day.tasks)
     assert (task.need, told(task.points)["yield"]) == ("300 ml", "500 ml")
     put_away = told(task.put_away)
-    assert (put_away["bottles"], put_away["labels"]) == ("1 × 500 ml", "1")
+    assert (put_away["filled into"], put_away["labels"]) == ("1 squeeze bottle of 500 ml", "1")
 
 
 @pytest.mark.parametrize(
@@ -201,15 +201,14 @@ def told(points: tuple[Point, ...]) -> dict[str, str]:
 
 
 def test_a_little_goes_into_a_little_bottle() -> None:
-    """4 ml of saline are no bottle of 700 ml: the smallest that holds it, with one label."""
+    """4 ml of buffer are no bottle of 700 ml: the smallest dropper that holds it, with one label."""
     made = prep("Backing Wind=1")
     away = {task.name: told(task.put_away) for day in made.days for task in day.tasks}
     for one in away.values():
-        count, size = one["bottles"].removesuffix(" ml").split(" × ")
+        count, size = re.fullmatch(r"(\d+) [a-z ]+ of (\d+) ml", one["filled into"]).groups()
         assert count == one["labels"]
         assert int(size) <= 700
-    small = [one for one in away.values() if one["bottles"] != "1 × 700 ml"]
-    assert small
+    assert away["citrate buffer"]["filled into"] == "1 dropper bottle of 100 ml"
 
 
 def test_there_are_steps_to_work_by_for_everything() -> None:

@@ -108,12 +108,13 @@ if (scale) {
     });
     [...box.querySelectorAll(".held")].forEach((span, n) => { span.textContent = told(given.held[n], times)[0]; });
     const total = given.total_ml * times;
-    const count = Math.ceil(total / given.bottle_ml - 1e-9);
+    const into = given.vessels.find(({ ml }) => total <= ml * (1 + 1e-9)) || given.vessels.at(-1);
+    const count = Math.ceil(total / into.ml - 1e-9);
     box.querySelector(".makes").textContent =
       filled(given.words.makes, { volume: large(total), mass: mass(given.total_g * times) });
     box.querySelector(".water").textContent = wet ? filled(given.words.water, { mark: large(total) }) : "";
     box.querySelector(".bottles").textContent =
-      filled(count === 1 ? given.words.bottle : given.words.bottles, { count });
+      filled(count === 1 ? into.one : into.many, { count });
   };
 
   const show = () => {

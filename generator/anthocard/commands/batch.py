@@ -28,7 +28,7 @@ or a bottle of its stock down with water, by weight.
 examples:
   anthocard batch "Lantern Tide" --serves 40
   anthocard batch "citrate buffer" --volume "2 l" --made 2026-03-05
-  anthocard batch "citrate buffer" --times 2.5
+  anthocard batch "citrate buffer" --times 2.5 --into "50 ml dropper bottle"
   anthocard batch "blue gin" --volume "3 l" --down-to "30 %"
   anthocard batch "gin" --have "700 ml" --down-to 37.5 --json
 """
@@ -52,7 +52,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--down-to", metavar="PERCENT", type=_percent, help="bring it down to this %% vol"
     )
     parser.add_argument(
-        "--bottle", metavar="ML", type=_ml, help="what to fill (700 ml); from 4 l on a keg"
+        "--into", metavar="VESSEL", help="what to fill: “squeeze bottle”, “50 ml”, “19 l keg”"
     )
     parser.add_argument(
         "--made", metavar="DATE", type=day,
@@ -86,7 +86,8 @@ def run(options: argparse.Namespace) -> int:
             return 0
         return _put(options, folder, collection, figures, batch, down)
     except ValueError as error:
-        raise AuthorError([Mistake("batch", str(error), Place(f"batch {options.name}"))]) from error
+        place, mend = Place(f"batch {options.name}"), getattr(error, "mend", "")
+        raise AuthorError([Mistake("batch", str(error), place, mend)]) from error
 
 
 def _computed(name: str, collection: Collection, shelf: Shelf, log: MistakeLog) -> Computed | None:
@@ -107,15 +108,17 @@ def _sums(
     """What is made of what: the recipe, its batch, and what it is brought down to."""
     from anthocard.engine.trade.batching import make, times
     from anthocard.engine.trade.dilution import bring_down, bring_down_to
+    from anthocard.engine.trade.vessels import called
 
+    vessels = None if options.into is None else called(options.into, collection.house)
     if figures is not None and figures.is_drink:
         serves = options.times if options.serves is None else options.serves
         if options.volume is not None:
-            one = times(figures, 1.0, collection, shelf, options.bottle)
+            one = times(figures, 1.0, collection, shelf, vessels)
             serves = options.volume / one.total_ml
         if serves is None or options.down_to is not None:
             raise ValueError(f"{figures.name} is a drink: say how many with --serves")
-        return figures, times(figures, serves, collection, shelf, options.bottle), None
+        return figures, times(figures, serves, collection, shelf, vessels), None
     if options.serves is not None:
         raise ValueError(f"{options.name} is no drink: say how much with --volume")
     wanted_ml = options.volume
@@ -123,7 +126,7 @@ def _sums(
         if figures is None:
             raise ValueError(f"{options.name} is bought in: say how much with --volume")
         if options.down_to is None:
-            return figures, times(figures, options.times, collection, shelf, options.bottle), None
+            return figures, times(figures, options.times, collection, shelf, vessels), None
         wanted_ml = options.times * figures.before.volume_ml
     down = None
     if options.down_to is not None:
@@ -140,7 +143,7 @@ def _sums(
     if options.have is not None:  # it is made already
         return figures, None, down
     net_ml = wanted_ml if down is None else down.strong_ml
-    return figures, make(figures, net_ml, collection, shelf, options.bottle, down), down
+    return figures, make(figures, net_ml, collection, shelf, vessels, down), down
 
 
 def _put(
@@ -170,6 +173,9 @@ def _put(
         print(f"  {line.large:>10}  {line.name}" + (f"  ({line.small})" if line.small else ""))
     lines = [f"makes {sheet.makes}", sheet.brought_to, *sheet.bottling]
     print("\n".join(line for line in lines if line))
+    if batch is not None and batch.serves is None:
+        into = f"{batch.bottle_ml:g} ml {batch.vessel}"
+        print(f'labels: anthocard labels "{batch.name}" --into "{into}" --copies {batch.labels}')
     print(f"batch sheet in {options.out}. {sheet.defer}")
     return 0
 

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from anthocard.terminal.houses import house_to_read, worked_out
 from anthocard.terminal.papers import add_paper, chosen, put
 from anthocard.terminal.typed import day, whole
+
+if TYPE_CHECKING:
+    from anthocard.house.settings import House
+    from anthocard.press.base.sizes import LabelSheet
 
 EXAMPLE = """\
 examples:
@@ -14,6 +19,7 @@ examples:
   anthocard labels "butterfly-pea gin" --copies 3 --made 2026-03-01 --batch B --skip 5
   anthocard labels --sheet Letter-2x5
   anthocard labels --sheet A4-5x13   (38 × 21 mm: name, hazards and date alone)
+  anthocard labels saline --into "10 ml dropper bottle"   (the sheet whose labels it bears)
   anthocard labels --geometry "sheet=A4 columns=2 rows=4 left=4.65 top=13.1 pitch_x=101.6 \
 pitch_y=67.7 width=99.1 height=67.7"
 """
@@ -26,6 +32,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     add_paper(parser, "labels.pdf")
     where = parser.add_mutually_exclusive_group()
     where.add_argument("--sheet", metavar="NAME", help="a label sheet of the table (by place)")
+    where.add_argument(
+        "--into", metavar="VESSEL", help="the sheet for “squeeze bottle”, “50 ml”, “jar”, “keg” …"
+    )
     where.add_argument(
         "--geometry", metavar="TEXT", help="your own sheet: columns, rows, margins, pitches in mm"
     )
@@ -63,6 +72,8 @@ def run(options: argparse.Namespace) -> int:
     collection, computed, _ = worked_out(folder)
     if options.geometry:
         sheet = papers.label_geometry(options.geometry)
+    elif options.into:
+        sheet = _borne_by(options.into, collection.house)
     else:
         sheet = papers.label_sheet(options.sheet) if options.sheet else label_size(collection.house)
     theme = find_theme(options.theme, folder)
@@ -87,3 +98,19 @@ def run(options: argparse.Namespace) -> int:
     put(options.out, pdf)
     print(f"{len(labels)} labels on {sheet.sheet.name} ({sheet.name}), in {options.out}")
     return 0
+
+
+def _borne_by(text: str, house: House) -> LabelSheet:
+    """The largest label that a vessel of this name bears, on sheets of the house's place."""
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+    from anthocard.engine.trade.vessels import called
+    from anthocard.facts.units.written_numbers import MeasureError
+    from anthocard.press.base import sizes as papers
+    from anthocard.press.paper.house_papers import label_size
+
+    try:
+        vessel = called(text, house)[0]
+    except MeasureError as error:
+        mistake = Mistake(error.kind, error.message, Place("labels", text=text), error.mend)
+        raise AuthorError([mistake]) from error
+    return papers.label_for(*vessel.label_mm, label_size(house).sheet.name)

@@ -140,6 +140,11 @@ class OwnRule(Row):
     only: tuple[Name, ...] = ()
 
 
+#: What is filled with what the house makes.
+VesselKind: TypeAlias = Literal[
+    "dropper bottle", "squeeze bottle", "bottle", "jar", "freezer tub", "keg"
+]
+Sizes: TypeAlias = Annotated[tuple[Millilitres, ...], Field(max_length=16)]
 #: What guests are told an ingredient is called; nothing hides it.
 GuestWord: TypeAlias = Annotated[str, Field(max_length=80)]
 
@@ -184,6 +189,7 @@ class House(Row):
     guest_words: dict[Name, GuestWord] = Field(default_factory=dict)  # of ingredients, by name
     ounces: Literal["none", "US", "imperial"] = "US"
     jiggers: Annotated[tuple[Millilitres, ...], Field(max_length=16)] = ()  # sizes and lines
+    vessels: dict[VesselKind, Sizes] = Field(default_factory=dict)  # sizes of the house's own
     card_room: Literal["none", "hole", "clip"] = "none"  # kept free at the head of a bar card
     rounding: Literal["lattice", "exact"] = "lattice"
     light: Literal["D65"] | Annotated[int, Field(ge=1800, le=8000)] = "D65"

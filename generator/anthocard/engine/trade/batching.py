@@ -6,8 +6,6 @@ Does not belong here: buying (demand.py), a batch's log (records.py), proofing (
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
@@ -24,6 +22,7 @@ from anthocard.engine.safety.profile import profile
 from anthocard.engine.safety.use_by import shelf_life_as
 from anthocard.engine.trade.dilution import Proofed
 from anthocard.engine.trade.held_back import SHAKEN, BatchLine, Held, held_for, scaled
+from anthocard.engine.trade.vessels import Vessels, filled, goes_solid, usual
 from anthocard.facts.chemistry import heat
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.carbonation import tap_water
@@ -42,7 +41,7 @@ class Batch:
     drinking strength without ice; `at_service` names what is added to the glass (anything fizzy,
     the reveal). `ph` (at room temperature) and `colour` (through the sample bottle) are what it
     should show. `freezing_c` is where ice begins to form and `freezer_safe` whether that is below
-    the house's freezer. `labels` counts one a bottle.
+    the house's freezer. `labels` counts one a bottle; `vessel` is the kind that is filled.
     """
 
     name: str
@@ -54,6 +53,7 @@ class Batch:
     total_g: float
     density_g_per_ml: float
     abv_percent: float
+    vessel: str
     bottle_ml: float
     bottles: int
     labels: int
@@ -77,13 +77,13 @@ def batch(
     serves: float,
     collection: Collection,
     shelf: Shelf,
-    bottle_ml: float | None = None,
+    vessels: Vessels | None = None,
 ) -> Batch:
     """A drink for so many guests, bottled at the strength it has when it leaves the bar.
 
     What waits (`held_for`) and the reveal stay out and are added at service. A shaken drink is
     shaken all the same, so its batch has no water in place of melt. Half a serve is half of all.
-    `bottle_ml` defaults to that of batching.yaml. Raises ValueError for no serve, no bottle, what
+    `vessels` default to those that suit it. Raises ValueError for no serve, no bottle, what
     is not a drink and a drink of which nothing can be bottled.
     """
     recipe = figures.recipe
@@ -111,7 +111,7 @@ def batch(
     made = _bottled(
         figures, collection, one, float(serves),
         tuple(scaled(measure, float(serves)) for _, measure in still),
-        max(0.0, melt_g) * serves, bottle_ml, serves, tuple(at_service),
+        max(0.0, melt_g) * serves, vessels, serves, tuple(at_service),
         shelf_life_as("batch", one, recipe, tuple(still), collection), "batch",
         _shown(one, collection, pk_shift_of(still)),
     )  # fmt: skip
@@ -128,7 +128,7 @@ def make(
     net_ml: float,
     collection: Collection,
     shelf: Shelf,
-    bottle_ml: float | None = None,
+    vessels: Vessels | None = None,
     down: Proofed | None = None,
 ) -> Batch:
     """So many millilitres of an infusion, solution or syrup, after straining.
@@ -140,7 +140,7 @@ def make(
     made_ml = figures.before.volume_ml
     if isinstance(figures.recipe, Drink) or net_ml <= 0.0 or made_ml <= 0.0:
         raise ValueError("more than nothing of something the house makes")
-    return _made(figures, net_ml / made_ml, collection, shelf, bottle_ml, down)
+    return _made(figures, net_ml / made_ml, collection, shelf, vessels, down)
 
 
 def times(
@@ -148,7 +148,7 @@ def times(
     count: float,
     collection: Collection,
     shelf: Shelf,
-    bottle_ml: float | None = None,
+    vessels: Vessels | None = None,
 ) -> Batch:
     """So many serves of a drink, or so many times any other recipe as it is written.
 
@@ -156,10 +156,10 @@ def times(
     `make` do.
     """
     if isinstance(figures.recipe, Drink):
-        return batch(figures, count, collection, shelf, bottle_ml)
+        return batch(figures, count, collection, shelf, vessels)
     if count <= 0.0 or figures.before.volume_ml <= 0.0:
         raise ValueError("more than nothing of something the house makes")
-    return _made(figures, float(count), collection, shelf, bottle_ml, None)
+    return _made(figures, float(count), collection, shelf, vessels, None)
 
 
 def _made(
@@ -167,7 +167,7 @@ def _made(
     factor: float,
     collection: Collection,
     shelf: Shelf,
-    bottle_ml: float | None,
+    vessels: Vessels | None,
     down: Proofed | None,
 ) -> Batch:
     recipe, one = figures.recipe, figures.before.liquid
@@ -189,7 +189,7 @@ def _made(
         factor,
         lines,
         topped_g,
-        bottle_ml,
+        vessels,
         None,
         (),
         shelf_life,
@@ -198,23 +198,10 @@ def _made(
     )
 
 
-def keg_row() -> Mapping[str, Any]:
-    """From which size a vessel is a keg, what is left empty, how it is chilled and cleaned."""
-    row: Mapping[str, Any] = _rows()["keg"]
-    return row
-
-
 def times_limits() -> tuple[float, float]:
     """The least and the most that may be made at a time: serves, or times a recipe as written."""
     row = _rows()["times"]
     return float(row["least"]), float(row["most"])
-
-
-def bottles_for(total_ml: float, bottle_ml: float) -> int:
-    """Bottles to hold a volume, the last one perhaps not full. Raises ValueError for no bottle."""
-    if bottle_ml <= 0.0:
-        raise ValueError("a bottle holds more than 0 ml")
-    return math.ceil(total_ml / bottle_ml - 1e-9)
 
 
 def _bottled(
@@ -224,7 +211,7 @@ def _bottled(
     factor: float,
     lines: tuple[BatchLine, ...],
     water_g: float,
-    bottle_ml: float | None,
+    vessels: Vessels | None,
     serves: float | None,
     at_service: tuple[str, ...],
     shelf_life: Keeping,
@@ -232,11 +219,12 @@ def _bottled(
     shows: tuple[StatedPh, str],
 ) -> Batch:
     total_ml = float(volume_ml(one)) * factor
-    size_ml = float(_rows()["bottle"]["ml"]) if bottle_ml is None else bottle_ml
-    keg = keg_row()
-    room = 1.0 - float(keg["air_share"]) if size_ml >= float(keg["from_ml"]) else 1.0
-    count = bottles_for(total_ml, size_ml * room)
     freezing_c = float(heat.freezing_point_c(one))
+    freezer_safe = freezing_c < collection.house.freezer_temperature
+    if vessels is None:
+        frozen = goes_solid(shelf_life.store, freezer_safe)
+        vessels = usual(figures.recipe, collection.house, frozen)
+    vessel, count = filled(total_ml, vessels)
     return Batch(
         name=figures.name,
         serves=serves,
@@ -247,11 +235,12 @@ def _bottled(
         total_g=float(one.mass_g) * factor,
         density_g_per_ml=float(density_g_per_ml(one)),
         abv_percent=float(abv_percent(one)),
-        bottle_ml=size_ml,
+        vessel=vessel.kind,
+        bottle_ml=vessel.ml,
         bottles=count,
         labels=count,
         freezing_c=freezing_c,
-        freezer_safe=freezing_c < collection.house.freezer_temperature,
+        freezer_safe=freezer_safe,
         ph=shows[0],
         colour=shows[1],
         at_service=at_service,

@@ -84,6 +84,14 @@ def label_geometry(text: str) -> LabelSheet:
     return _labels("own", values)
 
 
+def label_for(wide_mm: float, high_mm: float, sheet: str) -> LabelSheet:
+    """The sheet of a size (A4, Letter) with the largest label on such a side, else the smallest."""
+    found = [label_sheet(name) for name, row in _rows("labels").items() if row["sheet"] == sheet]
+    found.sort(key=lambda one: one.label.width_mm * one.label.height_mm)
+    fit = [o for o in found if o.label.width_mm <= wide_mm and o.label.height_mm <= high_mm]
+    return fit[-1] if fit else found[0]
+
+
 def names(section: str) -> tuple[str, ...]:
     """The names in one section of the table: cards, sheets, books, menus or labels."""
     return tuple(_rows(section))

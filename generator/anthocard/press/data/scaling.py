@@ -17,9 +17,11 @@ from anthocard.engine.mix.shelf import Shelf
 from anthocard.engine.results import Computed
 from anthocard.engine.trade.batching import Batch, times, times_limits
 from anthocard.engine.trade.held_back import BatchLine, heavy_from_ml
+from anthocard.engine.trade.vessels import goes_solid, usual
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.units.rounding import rules
 from anthocard.house.collection import Collection
+from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import millilitres, ph_text, tidy
 from anthocard.press.words.amounts import unit_of
@@ -75,11 +77,17 @@ def make_scaling(figures: Computed, collection: Collection, shelf: Shelf) -> Sca
             tuple(line.split(HELD)) for line in service_lines(figures, one, tongue, HELD)
         ),
         bottling=sheet.bottling[1:],  # the first line counts the bottles
-        data=json.dumps(_data(one, least, most, tongue), ensure_ascii=False, separators=(",", ":")),
+        data=json.dumps(
+            _data(figures, one, collection.house, least, most, tongue),
+            ensure_ascii=False,
+            separators=(",", ":"),
+        ),
     )
 
 
-def _data(one: Batch, least: float, most: float, tongue: Language) -> dict[str, Any]:
+def _data(
+    figures: Computed, one: Batch, house: House, least: float, most: float, tongue: Language
+) -> dict[str, Any]:
     """Plain values of one, units in the keys; `words` have `{…}` where a figure goes."""
     return {
         "least": least,
@@ -91,16 +99,27 @@ def _data(one: Batch, least: float, most: float, tongue: Language) -> dict[str, 
         "least_water_g": LEAST_WATER_G,
         "total_ml": one.total_ml,
         "total_g": one.total_g,
-        "bottle_ml": one.bottle_ml,
+        "vessels": _vessels(figures, one, house, tongue),
         "weigh_from_ml": heavy_from_ml(),
         "rules": rules(),
         "words": {
             "makes": makes_words("{volume}", "{mass}", one.density_g_per_ml, tongue),
             "water": to_the_mark("{mark}", tongue) if one.serves is None else melt(tongue),
-            "bottle": bottles_words("1", one.bottle_ml, tongue),
-            "bottles": bottles_words("{count}", one.bottle_ml, tongue),
         },
     }
+
+
+def _vessels(figures: Computed, one: Batch, house: House, tongue: Language) -> list[dict[str, Any]]:
+    """What may be filled, the smallest first: how much it holds, one and many of it in words."""
+    frozen = goes_solid(one.keeping.store, one.freezer_safe)
+    return [
+        {
+            "ml": vessel.holds_ml,
+            "one": bottles_words(vessel.kind, "1", vessel.ml, tongue),
+            "many": bottles_words(vessel.kind, "{count}", vessel.ml, tongue),
+        }
+        for vessel in usual(figures.recipe, house, frozen)
+    ]
 
 
 def _measured(line: BatchLine) -> BatchLine:

@@ -17,8 +17,8 @@ from anthocard.press.words.card import Card
 
 #: How a card gives way when it is full: each step sets less air, then smaller type.
 FITS = ("grand", "roomy", "even", "close", "snug", "tight")
-#: A large card lets go of its method last, and then has more air again.
-LARGE_FITS = (*FITS, "tight fine", *(f"{fit} bare" for fit in FITS[-4:]))
+#: A large card lets go of its method last and whole, and then has more air again.
+LARGE_FITS = (*FITS, *(f"{fit} bare" for fit in FITS[-4:]))
 #: Up to how high a front (_front_mm) each of them is worth trying; measured on the base theme with
 #: 86 drinks: 8 of them are tried twice, 3 are set one step smaller than they could be.
 FRONT_MM = (62.0, 80.0, 84.0, 103.5, 131.5)

@@ -30,9 +30,12 @@ FITS = ("grand", "roomy", "close", "tight")
 #: 4 of 155 are tried twice, none is set smaller than it could be.
 HEIGHT_MM = ((67.0, 3.9), (59.0, 1.0), (54.5, 0.5))
 #: A label narrower or lower says its name, its hazards and its date alone, by files of its own: the
-#: large one's dates and code need this much (measured on the demo's labels).
-SMALL_MM = (60.0, 36.0)
-SMALL_FITS = ("roomy", "close", "tight", "tight bare")
+#: large one's dates and code need this much (measured: of the demo's 23 labels all fit 99 × 50 mm,
+#: none 99 × 38 or 80 × 45).
+SMALL_MM = (90.0, 48.0)
+#: Its settings; the first two for labels of so many mm on: room for larger type and one line more.
+SMALL_FITS = ("broad", "broad less", "roomy", "close", "tight", "tight bare")
+BROAD_MM = (60.0, 36.0)
 TOO_FULL = "card-too-full"
 #: The author's field that each part of a label comes from, in the order they are blamed.
 FIELDS = {"parts": "strength", "allergens": "allergens", "store": "store", "name": "name"}
@@ -41,7 +44,8 @@ FIELDS = {"parts": "strength", "allergens": "allergens", "store": "store", "name
 def label_fits(label: Label, paper: Paper) -> tuple[str, ...]:
     """Every setting that could suit a label of a size, the roomiest first."""
     if _template(paper) == "label_small":
-        return SMALL_FITS
+        broad = paper.width_mm >= BROAD_MM[0] and paper.height_mm >= BROAD_MM[1]
+        return SMALL_FITS[0 if broad else 2 :]
     more = _lines(label, paper.width_mm) - 10.0
     return FITS[sum(paper.height_mm < least + each * more for least, each in HEIGHT_MM) :]
 

@@ -6,15 +6,15 @@ and lots (the engine), how many and how cold (batching.py), labels on paper (lab
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
 
 from anthocard.engine.results import Caution, Computed, Measure
-from anthocard.engine.trade.batching import Batch, keg_row
+from anthocard.engine.trade.batching import Batch
 from anthocard.engine.trade.held_back import BatchLine
 from anthocard.engine.trade.records import lot
+from anthocard.engine.trade.vessels import Vessel, keg_care
 from anthocard.facts.law.shelf_life import last_day
 from anthocard.house.model import Infusion
 from anthocard.house.settings import House
@@ -132,28 +132,58 @@ def _within(days: int | None, tongue: Language) -> str:
     return tongue.gettext("by day %(days)d, day of making is day 1", days=days)
 
 
-def bottles_words(count: str, ml: float, tongue: Language) -> str:
-    """How many bottles, each with its label; `count` may be a place for a figure to come."""
-    size = tidy(ml, 0, tongue)
+def vessels_words(kind: str, count: str, ml: float, tongue: Language) -> str:
+    """So many vessels of a kind and size; `count` may be a place for a figure to come."""
+    many, size = 1 if count == "1" else 2, millilitres(ml, tongue)
+    told = {"count": count, "size": size}
+    return {
+        "dropper bottle": lambda: tongue.npgettext(
+            "vessels", "%(count)s dropper bottle of %(size)s",
+            "%(count)s dropper bottles of %(size)s", many, **told,
+        ),
+        "squeeze bottle": lambda: tongue.npgettext(
+            "vessels", "%(count)s squeeze bottle of %(size)s",
+            "%(count)s squeeze bottles of %(size)s", many, **told,
+        ),
+        "bottle": lambda: tongue.npgettext(
+            "vessels", "%(count)s bottle of %(size)s", "%(count)s bottles of %(size)s", many, **told
+        ),
+        "jar": lambda: tongue.npgettext(
+            "vessels", "%(count)s jar of %(size)s", "%(count)s jars of %(size)s", many, **told
+        ),
+        "freezer tub": lambda: tongue.npgettext(
+            "vessels", "%(count)s freezer tub of %(size)s",
+            "%(count)s freezer tubs of %(size)s", many, **told,
+        ),
+        "keg": lambda: tongue.npgettext(
+            "vessels", "%(count)s keg of %(size)s", "%(count)s kegs of %(size)s", many, **told
+        ),
+    }[kind]()  # fmt: skip
+
+
+def bottles_words(kind: str, count: str, ml: float, tongue: Language) -> str:
+    """What is filled, each with its label; `count` may be a place for a figure to come."""
+    vessels = vessels_words(kind, count, ml, tongue)
+    many = 1 if count == "1" else 2
+    empty = tidy(100.0 * (1.0 - Vessel(kind, ml).holds_ml / ml), 0, tongue)
+    if empty != "0":
+        return tongue.npgettext(
+            "bottles",
+            "%(vessels)s, %(empty)s %% head space; %(count)s label.",
+            "%(vessels)s, %(empty)s %% head space; %(count)s labels.",
+            many, vessels=vessels, empty=empty, count=count,
+        )  # fmt: skip
     return tongue.npgettext(
         "bottles",
-        "%(count)s bottle of %(size)s ml, clean and unbranded; %(count)s label.",
-        "%(count)s bottles of %(size)s ml, clean and unbranded; %(count)s labels.",
-        1 if count == "1" else 2, count=count, size=size,
+        "%(vessels)s, clean and unbranded; %(count)s label.",
+        "%(vessels)s, clean and unbranded; %(count)s labels.",
+        many, vessels=vessels, count=count,
     )  # fmt: skip
 
 
-def _kegs(
-    batch: Batch, keg: Mapping[str, Any], figures: Computed, tongue: Language
-) -> Iterator[str]:
-    """Kegs, their head space and gas, how cold they stand, and how their lines are kept."""
-    size, air = millilitres(batch.bottle_ml, tongue), tidy(100.0 * float(keg["air_share"]), 0)
-    yield tongue.ngettext(
-        "%(n)d keg of %(size)s, %(air)s %% head space; %(n)d label.",
-        "%(n)d kegs of %(size)s, %(air)s %% head space; %(n)d labels.",
-        batch.bottles, size=size, air=air,
-    )  # fmt: skip
-    making = figures.making
+def _kegs(figures: Computed, tongue: Language) -> Iterator[str]:
+    """The gas of kegs, how cold they stand, and how their lines are kept."""
+    making, care = figures.making, keg_care()
     if making is not None and making.pressure_bar is not None:
         bar = fixed(making.pressure_bar, 1, tongue)
         yield tongue.gettext(
@@ -164,17 +194,16 @@ def _kegs(
     yield tongue.gettext(
         "Chill to %(cold)s °C before any gas goes on. Clean keg, lid and line before it is filled, "
         "and the line at least every %(days)s days. Vent before opening.",
-        cold=f"{keg['chill_c']:g}", days=keg["clean_days"],
+        cold=f"{care['chill_c']:g}", days=care["clean_days"],
     )  # fmt: skip
 
 
 def bottling(batch: Batch, house: House, figures: Computed, tongue: Language) -> Iterator[str]:
-    """How many bottles or kegs, and whether they may stand in the freezer."""
-    keg = keg_row()
-    if batch.bottle_ml >= float(keg["from_ml"]):
-        yield from _kegs(batch, keg, figures, tongue)
+    """What is filled and how often, and whether it may stand in the freezer."""
+    yield bottles_words(batch.vessel, str(batch.bottles), batch.bottle_ml, tongue)
+    if batch.vessel == "keg":
+        yield from _kegs(figures, tongue)
         return
-    yield bottles_words(str(batch.bottles), batch.bottle_ml, tongue)
     cold = {
         "freezer": tidy(house.freezer_temperature, 0, tongue),
         "ice": tidy(batch.freezing_c, 0, tongue),
@@ -182,6 +211,10 @@ def bottling(batch: Batch, house: House, figures: Computed, tongue: Language) ->
     if batch.freezer_safe:
         yield tongue.gettext(
             "Freezer at %(freezer)s °C: stays liquid, ice begins to form at %(ice)s °C.", **cold
+        )
+    elif batch.vessel == "freezer tub":
+        yield tongue.gettext(
+            "Freezer at %(freezer)s °C: ice begins to form at %(ice)s °C, and it grows.", **cold
         )
     else:
         yield tongue.gettext(

@@ -27,6 +27,7 @@ from anthocard.press.base.languages import Language, language
 from anthocard.press.base.markdown import steps_in
 from anthocard.press.base.number_text import millilitres, percent_vol, ph_text, tidy, weight
 from anthocard.press.words.amounts import batch_columns
+from anthocard.press.words.bottle_label import vessels_words
 from anthocard.press.words.buying import amount_of
 from anthocard.press.words.caution_words import in_language, on_prep, spoken
 from anthocard.press.words.step_words import step_lines
@@ -121,7 +122,7 @@ def make_prep(
     for made in making_order(collection):
         if made.name in making and making[made.name].used_ml > 0.0:
             one, figures = making[made.name], computed[collection.slug(made)]
-            batch = make(figures, one.made_ml, collection, shelf, _bottle_ml(one.made_ml))
+            batch = make(figures, one.made_ml, collection, shelf)
             tasks.append((leads[made.name], _task(figures, batch, one.used_ml, tongue)))
     tasks.sort(key=lambda pair: -pair[0])  # stable: the order of making stands within one lead time
     days = sorted({days_before(hours) for hours, _ in tasks}, reverse=True)
@@ -203,12 +204,6 @@ def _own_hours(made: Made) -> float:
     return waits + frozen + float(rows["hand"]["hours"])
 
 
-def _bottle_ml(volume_ml: float) -> float | None:
-    """The smallest bottle that holds all of it; None for as many of the usual one as it takes."""
-    sizes: list[float] = _table("prep")["bottles"]["ml"]
-    return next((size for size in sizes if volume_ml <= size), None)
-
-
 def _task(figures: Computed, batch: Batch, needed_ml: float, tongue: Language) -> Task:
     recipe = figures.recipe
     weights = [_weight(line, tongue) for line in batch.lines]
@@ -243,9 +238,9 @@ def _put_away(batch: Batch, holds_ml: float, tongue: Language) -> Iterator[Point
         if shelf_life.days is None
         else tongue.ngettext("%(n)d day", "%(n)d days", shelf_life.days)
     )
-    bottles = f"{batch.bottles} × {tidy(batch.bottle_ml, 0, tongue)} ml"
+    vessels = vessels_words(batch.vessel, str(batch.bottles), batch.bottle_ml, tongue)
     yield Point(tongue.gettext("made in"), container(holds_ml, tongue))
-    yield Point(tongue.gettext("bottles"), bottles)
+    yield Point(tongue.gettext("filled into"), vessels)
     yield Point(tongue.gettext("labels"), str(batch.labels))
     yield Point(tongue.gettext("keeps"), days)
     if shelf_life.store:
