@@ -30,6 +30,7 @@ from anthocard.press.plates.shadings import Segment, in_inks as course_in_inks
 from anthocard.press.words.card import make_card
 from PIL import Image, ImageCms
 
+from tests.press.pressed import demo, measured
 from tests.press.test_bar_cards import at, words
 
 PROFILE = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
@@ -110,14 +111,15 @@ def test_a_gradient_runs_as_its_colours_do(inks: Inks) -> None:
 
 
 def test_operators_one_by_one(inks: Inks) -> None:
-    """Black type overprints, what comes after it knocks out; a mask keeps its light as grey."""
+    """Black type overprints, all else knocks out, black rules too: on a dark strip they would be more
+    ink than it bears; a mask keeps its light as grey."""
     stream = b"q\n0 0 0 rg\nBT\n<41> Tj\nET\nQ\n1 1 1 rg\nBT\nET\n0.2 0.2 0.7 rg\n0 0 m\nf\n0 G"
     made, overprints = in_inks(stream, inks)
     assert overprints
-    assert made.startswith(b"q\n0 0 0 1 k\n/BlackOver gs\nBT\n<41> Tj\nET\nQ\n0 0 0 0 k\nBT\n")
+    assert made.startswith(b"q\n0 0 0 1 k\n/BlackOver gs\nBT\n<41> Tj\nET\n/KnockOut gs\nQ\n")
     assert made.endswith(b"0 0 0 1 K")
     after, _ = in_inks(b"0 0 0 rg\nBT\nET\n1 1 1 rg\nBT\nET", inks)
-    assert after == b"0 0 0 1 k\n/BlackOver gs\nBT\nET\n0 0 0 0 k\n/KnockOut gs\nBT\nET"
+    assert after == b"0 0 0 1 k\n/BlackOver gs\nBT\nET\n/KnockOut gs\n0 0 0 0 k\nBT\nET"
     assert in_grey(b"1 0 0 rg\n0 0 1 RG") == b"0.3000 g\n0.1100 G"
     for odd in (b"(words) Tj", b"q\nBI\nEI", b"/CS0 cs\n0.3 sc"):
         with pytest.raises(ValueError, match=r"stream with|neither RGB"):
@@ -221,3 +223,17 @@ def test_a_house_with_a_wrong_profile_is_told(
         assert why in told
         assert "house.yaml" in told
         assert not out.exists() or not any(out.iterdir())
+
+
+def test_drinks_of_the_demo_house_as_a_press_gets_them() -> None:
+    """Both sides of a drink in each theme: no RGB, type on one plate, exact boxes, at most 300 %
+    of ink on any place, and no seam above 1 ΔE00 where the strip runs over the trim.
+    `python -m tests.press.pressed` reads every drink in every theme.
+    """
+    slugs = [slug for slug, one in demo()[1].items() if one.is_drink][::4]
+    found = measured(((slug, THEMES[n % 4]) for n, slug in enumerate(slugs)), dpi=150)
+    assert len(found) == 2 * len(slugs)
+    for one in found:
+        assert one.faults == (), one.what
+        assert one.ink_percent <= 300.5, one.what
+        assert one.seam <= 1.0, one.what

@@ -3,10 +3,21 @@
 from itertools import pairwise
 
 import numpy as np
+import pypdfium2
 import pytest
 from anthocard.engine.results import Turn
 from anthocard.press.base.number_text import EN
-from anthocard.press.draw.strip import INSET, LEVELS, NEAREST, make_stops, make_ticks, telling
+from anthocard.press.base.sizes import POINTS_PER_MM
+from anthocard.press.draw.strip import (
+    INSET,
+    LEVELS,
+    NEAREST,
+    draw_strip,
+    make_stops,
+    make_ticks,
+    telling,
+)
+from anthocard.press.paper.job import HERE, paper_pdf
 from hypothesis import given, strategies as st
 
 
@@ -86,3 +97,20 @@ def test_a_sudden_turn_takes_more_stops_than_a_slow_one() -> None:
     assert telling(Turn(poured, 6 - poured / 4, np.zeros((61, 3)), hexes, ("any",) * 61)) == [
         0, 29, 30, 60
     ]  # fmt: skip
+
+
+def test_on_paper_each_colour_stands_where_its_dose_does() -> None:
+    """A strip 105 mm wide, as WeasyPrint sets it and pdfium draws it: at every tenth of the curve the
+    colour of that dose, to a level of red. A gradient by shares of the drawing ran 10 % too long.
+    """
+    stops = make_stops(curve(10.0, 256))
+    drawn = draw_strip(stops, (), "strip", "key")
+    style = "@page { size: 105mm 25mm; margin: 0 } body { margin: 0 } svg { display: block }"
+    page = f"<html lang=en><title>strip</title><body>{drawn}"
+    pdf = HERE.now(paper_pdf(lambda: page, style, (), "strip", HERE, safe_mm=0.0))
+    with pypdfium2.PdfDocument(pdf) as document:
+        pixels = document[0].render(scale=10 / POINTS_PER_MM).to_numpy()[200, :, :3]
+    assert len(pixels) == pytest.approx(1050, abs=1)
+    for share in np.linspace(0.0, 1.0, 11):
+        at_mm = 105 * (INSET + share * (100 - 2 * INSET)) / 100
+        assert pixels[round(10 * at_mm)].max() == pytest.approx(255 * share, abs=2.5)

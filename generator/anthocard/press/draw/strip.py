@@ -92,18 +92,29 @@ def make_ticks(turn: Turn, dose_ml: float, dose_text: str, tongue: Language) -> 
     return tuple(_tick(turn, ml, end_ml, texts.get(ml, ""), tongue) for ml in sorted(stand))
 
 
+def run_over(stops: tuple[Stop, ...]) -> str:
+    """A strip's stops for a rectangle from -5 to 105 % of its width: where it ends, a press that
+    paints in tiles may begin the next, and that must not be on the card.
+
+    Shares are of the rectangle, which browsers and WeasyPrint take alike; of a drawing they do not.
+    """
+    return "".join(
+        f'<stop offset="{(float(s.percent) + 5.0) / 1.1:.2f}%" stop-color="{s.hex}"/>'
+        for s in stops
+    )
+
+
 def draw_strip(stops: tuple[Stop, ...], ticks: tuple[Tick, ...], title: str, key: str) -> str:
     """An SVG as wide as its place: labels above, colour below; `key` is a unique id on the page.
 
     Lengths are shares of the width and font sizes, so a card and a phone use the same drawing.
     """
-    colours = "".join(f'<stop offset="{s.percent}%" stop-color="{s.hex}"/>' for s in stops)
+    colours = run_over(stops)
     labels = "".join(_label(tick) for tick in ticks)
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="strip" width="100%"'
         f' height="25mm"><title>{escape(title)}</title>'
-        f'<defs><linearGradient id="{key}" gradientUnits="userSpaceOnUse" x1="0" y1="0"'
-        f' x2="100%" y2="0">{colours}</linearGradient></defs>'
+        f'<defs><linearGradient id="{key}">{colours}</linearGradient></defs>'
         f'<rect x="-5%" y="10.5mm" width="110%" height="15mm" fill="url(#{key})"/>{labels}</svg>'
     )
 

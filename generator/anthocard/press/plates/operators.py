@@ -12,12 +12,12 @@ from typing import Final
 
 from anthocard.press.plates.inks import BLACK, Inks, Rgb
 
-#: The states that black type is set in, and all else after it: white type would vanish otherwise.
+#: The states that black type is set in, and all else: white type would vanish otherwise.
 OVERPRINT, KNOCKOUT = "/BlackOver", "/KnockOut"
 
 _COLOUR: Final = re.compile(
     rb"^(?:(?P<rgb>[-\d.]+ [-\d.]+ [-\d.]+) (?P<set>rg|RG)|(?P<grey>[-\d.]+) (?P<level>g|G)"
-    rb"|(?P<save>q)|(?P<back>Q)|(?P<type>BT))$",
+    rb"|(?P<save>q)|(?P<back>Q)|(?P<type>BT)|(?P<end>ET))$",
     re.M,
 )
 _PAINTED: Final = re.compile(rb"(?:^| )(BT|re|m|f\*?|B\*?|b\*?|S|s|sh|Do)$", re.M)
@@ -47,6 +47,10 @@ def in_inks(content: bytes, inks: Inks) -> tuple[bytes, bool]:
             if black != over:
                 over, used = black, used or black
                 return f"{OVERPRINT if black else KNOCKOUT} gs\n".encode() + found[0]
+        elif found["end"]:
+            if over:  # a black rule on a dark strip would be more ink than paper bears
+                over = False
+                return found[0] + f"\n{KNOCKOUT} gs".encode()
         elif found["rgb"]:
             red, green, blue = (float(v) for v in found["rgb"].split())
             colour: Rgb = (red, green, blue)

@@ -16,7 +16,7 @@ from anthocard.engine.trade.held_back import scaled
 from anthocard.engine.trust.turning import turns
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import millilitres, ph_text, tidy
-from anthocard.press.draw.strip import Stop, Tick
+from anthocard.press.draw.strip import Stop, Tick, run_over
 from anthocard.press.words import caution_words as care
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import Card
@@ -65,13 +65,12 @@ def draw_large_strip(
     stops: tuple[Stop, ...], ticks: tuple[Tick, ...], names: tuple[str, ...], title: str, key: str
 ) -> str:
     """The turn strip as an SVG 40 mm high: words above, colour below."""
-    colours = "".join(f'<stop offset="{s.percent}%" stop-color="{s.hex}"/>' for s in stops)
+    colours = run_over(stops)
     labels = "".join(map(_label, ticks, names))
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="strip" width="100%"'
         f' height="40mm"><title>{escape(title)}</title>'
-        f'<defs><linearGradient id="{key}" gradientUnits="userSpaceOnUse" x1="0" y1="0"'
-        f' x2="100%" y2="0">{colours}</linearGradient></defs>'
+        f'<defs><linearGradient id="{key}">{colours}</linearGradient></defs>'
         f'<rect x="-5%" y="16mm" width="110%" height="24.5mm" fill="url(#{key})"/>{labels}</svg>'
     )
 
