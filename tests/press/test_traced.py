@@ -18,7 +18,7 @@ import yaml
 from anthocard.engine.compute import compute
 from anthocard.engine.mix.appearance import along
 from anthocard.engine.optics.maps import picture as scene_of, unpacked
-from anthocard.engine.optics.outline import fill_height_mm, glass_profile
+from anthocard.engine.optics.outline import fill_height_mm, glass_profile, plain
 from anthocard.engine.optics.scene import Filling, make_scene
 from anthocard.engine.results import Computed
 from anthocard.facts.colour import colours
@@ -238,8 +238,10 @@ def test_what_nobody_can_draw_is_told_and_left_out() -> None:
     assert stands.garnishes == (Garnish("twist", "lemon"),)
 
 
-def test_more_than_a_glass_holds_is_drawn_to_its_brim() -> None:
-    """As much as a tall glass holds, and ice: it is told, and its picture ends under the rim."""
+def test_more_than_a_glass_holds_is_drawn_to_the_brim_of_a_plain_one() -> None:
+    """As much as a tall glass holds, and ice: it is told, and its picture ends under the rim of a
+    straight glass of the same width that holds the same.
+    """
     drink = (
         "kind: drink\nname: d\nglass: tall glass\nice: cubed\nmethod: built\npours: [390 ml gin]\n"
     )
@@ -247,6 +249,9 @@ def test_more_than_a_glass_holds_is_drawn_to_its_brim() -> None:
     assert any("brim" in one.message or "holds" in one.message for one in found.warnings)
     one = found.computed["d"]
     stands = shown_glass(one, found.collection.house, one.before)
+    own = found.collection.house.glasses["tall glass"]
+    assert own.outline is not None
+    assert stands.glass == plain(own)
     scene = make_scene(stands.glass, stands.filling)
     assert float(scene.inside[-1, 1]) - 0.2 < scene.level < float(scene.inside[-1, 1])
 

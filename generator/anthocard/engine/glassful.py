@@ -91,3 +91,14 @@ class Glassful:
     liquid_ml: float
     level_ml: float
     brim_ml: float
+
+    def needs_ml(self, drink_ml: float) -> float:
+        """What so much drink takes up together with the ice and the foam."""
+        ice, foam_ml = self.ice, sum(one.ml for one in self.foam)
+        if ice is None:
+            return drink_ml + foam_ml
+        return foam_ml + (drink_ml + ice.floats_ml if ice.pieces else drink_ml / (1.0 - ice.share))
+
+    def runs_over(self, drink_ml: float) -> bool:
+        """Whether so much drink would run over the brim."""
+        return self.needs_ml(drink_ml) > self.brim_ml

@@ -22,11 +22,12 @@ def check_glasses(collection: Collection, log: MistakeLog) -> None:
     """Warn of every glass of the house that is drawn as a plain one, and why."""
     for name, glass in collection.house.glasses.items():
         for defect in defects(glass, wall_mm(glass)):
-            part = "wall" if defect.kind == "wall-too-thick" else "outline"
+            thick = defect.kind == "wall-too-thick"
+            part = ("wall",) if thick else ("outline", defect.at)
             log.add(
                 defect.kind,
                 f"{defect.why}; drinks in the {name} are shown in a plain glass",
-                collection.at(collection.house, ("glasses", name, part)),
+                collection.at(collection.house, ("glasses", name, *part)),
                 defect.mend,
                 "warning",
             )

@@ -131,7 +131,7 @@ def _follow(scene: Scene, eye: Camera, directions: Floats) -> tuple[Followed, Fo
     row, bounces = _row("branches"), _row("bounces")
     rays = eye_rays(eye.eye, directions, scene.liquids)
     most, few = int(bounces["most"]), float(bounces["few"])
-    found = follow(scene, rays, most, int(row["depth"]), float(row["least"]), few)
+    found = follow(scene, rays, most, int(row["depth"]), row["least"], row["wall"], few)
     return found.part(slice(len(rays))), found.part(slice(len(rays), None))
 
 
@@ -203,7 +203,6 @@ def _add_seen(
     way = found.rays.path * (1.0 - scene.loose)
     through = way.sum(axis=1) > THIN_CM
     open_ = ~found.hit
-    lost = (found.lost * share)[:, np.newaxis] * studio.unfollowed()
     if open_.any():
         light[open_] *= studio.beside()
         at, kept = _spots(scene, found, open_, mirror)
@@ -216,7 +215,7 @@ def _add_seen(
     _add(sums.tinted, pixel[through], light[through])
     _add(sums.way, pixel[through], way[through] * light[through].sum(axis=1)[:, np.newaxis])
     _add(sums.clear, pixel[~through], light[~through])
-    _add(sums.clear, pixel, lost)
+    _add_lost(sums, scene, found, pixel, share)
     _add(sums.glass, pixel, found.hit * share)
     _add(sums.drink, pixel, through * share)
     _add(sums.foam, pixel, found.foam * share)
@@ -230,13 +229,25 @@ def _add_mirrored(
     light = _light(scene, found, mirror) * share
     way = found.rays.path * (1.0 - scene.loose)
     through = way.sum(axis=1) > THIN_CM
-    lost = (found.lost * share)[:, np.newaxis] * studio.unfollowed()
     _add(sums.back, pixel[of[through]], light[through])
     _add(
         sums.way_back, pixel[of[through]], way[through] * light[through].sum(axis=1)[:, np.newaxis]
     )
     _add(sums.clear, pixel[of[~through]], light[~through])
-    _add(sums.clear, pixel[of], lost)
+    _add_lost(sums, scene, found, pixel[of], share)
+
+
+def _add_lost(
+    sums: _Sums, scene: Scene, found: Followed, pixel: NDArray[np.intp], share: float
+) -> None:
+    """The light that was turned back and not followed. What was in the drink by then goes through
+    it once more: it is tinted by its way until then and the ray's whole way besides.
+    """
+    room = studio.unfollowed()
+    _add(sums.clear, pixel, (found.lost * share)[:, np.newaxis] * room)
+    _add(sums.back, pixel, (found.within * share)[:, np.newaxis] * room)
+    way = found.way_within + found.within[:, np.newaxis] * found.rays.path
+    _add(sums.way_back, pixel, way * (1.0 - scene.loose) * share * room.sum())
 
 
 def _light(scene: Scene, found: Followed, mirror: float) -> Floats:

@@ -31,16 +31,25 @@ class Defect:
 
 
 def defects(glass: Glass, wall_mm: float) -> tuple[Defect, ...]:
-    """What keeps an outline from being a glass; empty where nothing does.
+    """What keeps a glass from being drawn; empty where nothing does.
 
-    Heights must not fall, the line must not cross itself, and the wall must leave room inside.
+    Heights must not fall, the line must not cross itself, and the wall must leave room inside: that
+    of a glass without an outline too.
     """
-    if glass.outline is None:
-        return ()
-    points = [(float(r), float(h)) for r, h in glass.outline]
+    points = [(float(r), float(h)) for r, h in glass.outline or ()]
     found = []
+    goes = 1.0  # how far outwards the level part until here goes: it begins in the middle
     for n, ((r0, h0), (r1, h1)) in enumerate(pairwise(points), 1):
-        if h1 < h0:
+        before, goes = goes, r1 - r0 if h1 == h0 else 0.0
+        if before * goes < 0.0:
+            found.append(
+                Defect(
+                    "outline-crosses", n,
+                    f"at {h1:g} mm the outline turns back on itself, to a half-width of {r1:g} mm",
+                    "list the points of the inside once, from the middle of the bottom to the rim",
+                )
+            )  # fmt: skip
+        elif h1 < h0:
             found.append(
                 Defect(
                     "outline-falls", n,
@@ -54,7 +63,11 @@ def defects(glass: Glass, wall_mm: float) -> tuple[Defect, ...]:
             found.append(
                 Defect("outline-crosses", n, f"a half-width of {r1:g} mm lies beyond the middle",
                       "write half-widths from the middle outwards"))  # fmt: skip
-    widest = max(r for r, _ in points)
+    if points and points[-1][1] <= points[0][1] and not found:
+        found.append(
+            Defect("outline-flat", len(points) - 1, "the outline never rises: it holds nothing",
+                  "end with the rim: its half-width and its height over the bottom"))  # fmt: skip
+    widest = max((r for r, _ in points), default=glass.width / 2.0)
     if wall_mm >= widest:
         found.append(
             Defect("wall-too-thick", 0,

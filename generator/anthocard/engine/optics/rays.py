@@ -36,7 +36,6 @@ class Bundle:
     path: Floats  # (n, liquids), cm
     weight: Floats
     of: NDArray[np.intp]
-    split: Bools  # (n,): mirrored off another, and so not split again
 
     def __len__(self) -> int:
         return len(self.origin)
@@ -48,7 +47,9 @@ class Followed:
 
     `done` rays have left the glass or ended in foam (`foam`); `hit` met anything at all; `entered`
     is the kind of surface through which a ray first came into liquid; `lost` the share of the light
-    that was turned back on the way and is followed by no other ray.
+    that was turned back before it came through any drink and is followed by no other ray, `within`
+    the same of light that had been through some, and `way_within` by how much of each, that share
+    times the way.
     """
 
     rays: Bundle
@@ -57,6 +58,8 @@ class Followed:
     foam: Bools
     entered: tuple[Bools, Bools]  # through the wall, through the surface
     lost: Floats
+    within: Floats
+    way_within: Floats  # (n, liquids)
     first: Floats  # (n, 3): the first point met
 
     def part(self, rows: slice) -> Followed:
@@ -65,7 +68,7 @@ class Followed:
         wall, surface = self.entered
         return Followed(
             bundle, self.done[rows], self.hit[rows], self.foam[rows], (wall[rows], surface[rows]),
-            self.lost[rows], self.first[rows],
+            self.lost[rows], self.within[rows], self.way_within[rows], self.first[rows],
         )  # fmt: skip
 
 
@@ -79,7 +82,6 @@ def eye_rays(origin: Floats, direction: Floats, liquids: int) -> Bundle:
         np.zeros((n, liquids)),
         np.ones(n),
         np.arange(n),
-        _none(n),
     )
 
 
@@ -98,12 +100,20 @@ def refract(cos_in: ArrayLike, n_in: ArrayLike, n_out: ArrayLike) -> tuple[Float
 
 
 def follow(
-    scene: Scene, rays: Bundle, bounces: int, depth: int = 0, least: float = 1.0, few: float = 0.0
+    scene: Scene,
+    rays: Bundle,
+    bounces: int,
+    depth: int = 0,
+    least: float = 1.0,
+    wall: float = 1.0,
+    few: float = 0.0,
 ) -> Followed:
     """Follow rays until they leave; the way on is the refracted one, or the only one.
 
     What is turned back at the first `depth` surfaces goes on as a row of its own if it carries more
-    than `least`, and is itself not split. When no more than `few` (0-1) of all are left, they stay.
+    than `least` of the light, or than `wall` where it comes back into the glass itself and has not
+    been in the drink, which may lie on its way. When no more than `few` (0-1) of all are left, they
+    stay.
     """
     out = _begun(rays)
     alive = np.arange(len(rays))
@@ -112,11 +122,11 @@ def follow(
             break
         media = out.rays.medium[alive]  # as they are before this step moves any into another
         split: list[Bundle] = []
+        carries = (least, min(least, wall)) if step < depth else (1.0, 1.0)
         parts = [
-            _step(scene, out, alive[media == medium], int(medium), step == 0,
-                  split if step < depth else None, least)
+            _step(scene, out, alive[media == medium], int(medium), step == 0, split, carries)
             for medium in np.unique(media)
-        ]  # fmt: skip
+        ]
         if split:
             count = len(out.rays)
             out = _joined(out, [_begun(one) for one in split])
@@ -128,7 +138,10 @@ def follow(
 def _begun(rays: Bundle) -> Followed:
     n = len(rays)
     entered = (_none(n), _none(n))
-    return Followed(rays, _none(n), _none(n), _none(n), entered, np.zeros(n), np.zeros((n, 3)))
+    return Followed(
+        rays, _none(n), _none(n), _none(n), entered,
+        np.zeros(n), np.zeros(n), np.zeros_like(rays.path), np.zeros((n, 3)),
+    )  # fmt: skip
 
 
 def _joined(one: Followed, others: list[Followed]) -> Followed:
@@ -138,11 +151,13 @@ def _joined(one: Followed, others: list[Followed]) -> Followed:
         np.concatenate([getattr(each.rays, name) for each in every]) for name in Bundle.__slots__
     )
     wall, surface = (np.concatenate([each.entered[n] for each in every]) for n in (0, 1))
-    done, hit, foam, lost, first = (
+    done, hit, foam, lost, within, way_within, first = (
         np.concatenate([getattr(each, name) for each in every])
-        for name in ("done", "hit", "foam", "lost", "first")
+        for name in ("done", "hit", "foam", "lost", "within", "way_within", "first")
     )
-    return Followed(Bundle(*rays), done, hit, foam, (wall, surface), lost, first)
+    return Followed(
+        Bundle(*rays), done, hit, foam, (wall, surface), lost, within, way_within, first
+    )
 
 
 def _none(count: int) -> Bools:
@@ -155,11 +170,12 @@ def _step(
     i: NDArray[np.intp],
     medium: int,
     first: bool,
-    split: list[Bundle] | None,
-    least: float,
+    split: list[Bundle],
+    least: tuple[float, float],
 ) -> NDArray[np.intp]:
     """Take the rays `i`, all in one medium, to the next surface; those that go on. What is mirrored
-    there is put into `split`, if anything is.
+    there and carries more than `least` is put into `split`; the second counts in the glass itself
+    for what has not been in the drink.
     """
     rays = out.rays
     met = _met(scene, rays.origin[i], rays.direction[i], medium)
@@ -186,16 +202,20 @@ def _step(
     mirrored = d + 2.0 * ci[:, np.newaxis] * normal
     bent = (n1 / n2)[:, np.newaxis] * d + (n1 / n2 * ci - ct)[:, np.newaxis] * normal
     reflected = np.where(turned, 0.0, rays.weight[i] * back)
-    if split is not None:
-        own = (reflected > least) & ~rays.split[i]
-        if own.any():
-            rows = i[own]
-            split.append(
-                Bundle(at[own], mirrored[own], np.full(len(rows), medium), rays.path[rows],
-                       reflected[own], rays.of[rows], np.ones(len(rows), dtype=bool))
-            )  # fmt: skip
-            reflected = np.where(own, 0.0, reflected)
-    out.lost[i] += reflected
+    way = rays.path[i]
+    been = way.any(axis=1)
+    own = reflected > (np.where(been, *least) if medium == GLASS else least[0])
+    if own.any():
+        rows = i[own]
+        split.append(
+            Bundle(at[own], mirrored[own], np.full(len(rows), medium), rays.path[rows],
+                   reflected[own], rays.of[rows])
+        )  # fmt: skip
+        reflected = np.where(own, 0.0, reflected)
+    within = np.where(been, reflected, 0.0)
+    out.lost[i] += reflected - within
+    out.within[i] += within
+    out.way_within[i] += within[:, np.newaxis] * way
     rays.weight[i] *= np.where(turned, 1.0, 1.0 - back)
     ahead = np.where(turned[:, np.newaxis], mirrored, bent)
     rays.origin[i], rays.direction[i] = at, ahead / np.linalg.norm(ahead, axis=1, keepdims=True)

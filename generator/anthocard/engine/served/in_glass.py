@@ -192,20 +192,16 @@ def check_fit(
     in_glass: Glassful, last_ml: float, recipe: Drink, place: Place, log: MistakeLog
 ) -> None:
     """Warn when drink, ice and foam together would run over the brim; `last_ml` is all poured."""
-    foam_ml = sum(one.ml for one in in_glass.foam)
-    ice = in_glass.ice
-    needs_ml = last_ml
-    if ice is not None:
-        needs_ml = last_ml + ice.floats_ml if ice.pieces else last_ml / (1.0 - ice.share)
-    if needs_ml + foam_ml <= in_glass.brim_ml:
+    if not in_glass.runs_over(last_ml):
         return
+    foam_ml = sum(one.ml for one in in_glass.foam)
     over = f"over {_ice_words(recipe)} needs" if not foam_ml else (
         f"over {_ice_words(recipe)}, under {foam_ml:.0f} ml of foam, needs"
     )  # fmt: skip
     log.add(
         "overflow",
-        f"{last_ml:.0f} ml {over} about {needs_ml + foam_ml:.0f} ml, and a {recipe.glass} holds "
-        f"{in_glass.brim_ml:.0f} ml",
+        f"{last_ml:.0f} ml {over} about {in_glass.needs_ml(last_ml):.0f} ml, and a "
+        f"{recipe.glass} holds {in_glass.brim_ml:.0f} ml; it is pictured brimful in a plain glass",
         place,
         "pour less, choose a larger glass, or use less ice",
         "warning",

@@ -11,7 +11,7 @@ from typing import Any
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics.drawable import drawable
-from anthocard.engine.optics.outline import glass_profile, near_level_ml
+from anthocard.engine.optics.outline import glass_profile, near_level_ml, plain
 from anthocard.engine.optics.scene import Filling
 from anthocard.engine.results import Computed, State
 from anthocard.house.model import Drink
@@ -32,7 +32,9 @@ class ShownGlass:
 
 
 def shown_glass(one: Computed, house: House, state: State) -> ShownGlass:
-    """A drink's glass with what is in it, on it and at its rim in a state of it."""
+    """A drink's glass with what is in it, on it and at its rim in a state of it; the plain glass of
+    its kind where that would ever run over.
+    """
     recipe, stands = one.recipe, one.glassful
     assert isinstance(recipe, Drink)
     found = (garnish_of(words) for words in recipe.garnish)
@@ -42,6 +44,8 @@ def shown_glass(one: Computed, house: House, state: State) -> ShownGlass:
     foam_ml += sum(layer.ml for layer in layers if not layer.absorbs)
     clear_ml = tuple(layer.ml for layer in layers if layer.absorbs) or (state.volume_ml,)
     glass, share = house.glasses[recipe.glass], ice.share if ice else 0.0
+    if stands and stands.runs_over(max(other.volume_ml for other in one.states)):
+        glass = plain(glass)
     level = near_level_ml(glass_profile(drawable(glass)), sum(clear_ml) / (1.0 - share), LEVEL_MM)
     filling = Filling(
         tuple(ml / sum(clear_ml) * level * (1.0 - share) for ml in clear_ml),
