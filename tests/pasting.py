@@ -18,7 +18,7 @@ _OPENINGS: Final[tuple[tuple[re.Pattern[str], How], ...]] = (
     (
         re.compile(
             r"(?:did you mean|write|write it as|write it like|write only|write the unit, such as"
-            r"|say in how much:) “([^”]+)”"
+            r"|say in how much:|write what is left:|write what it is, such as) “([^”]+)”"
         ),
         "over",
     ),
@@ -59,6 +59,8 @@ def pasted(text: str, mistake: Mistake, offer: Offer) -> str:
     else:
         number = at.line - (offer.how == "above")
         inner = lines[at.line] if offer.how == "below" and at.line < len(lines) else line
-        indent = inner if line.rstrip().endswith(":") else line
-        lines.insert(number, indent[: len(indent) - len(indent.lstrip())] + offer.text)
+        beside = inner if line.rstrip().endswith(":") else line
+        under = beside.lstrip().startswith("- ") and offer.how == "below"  # a key of that entry
+        indent = beside[: len(beside) - len(beside.lstrip())] + "  " * under
+        lines.insert(number, indent + offer.text)
     return "\n".join(lines)

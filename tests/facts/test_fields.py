@@ -62,10 +62,11 @@ def test_a_percentage_may_be_a_number() -> None:
     assert refused(Percent, 412)["kind"] == "impossible-amount"
 
 
-@pytest.mark.parametrize("bad", [-1, float("nan"), float("inf"), "£13", "13"])
+@pytest.mark.parametrize("bad", [-1, float("nan"), float("inf"), "£13", "013", "1e2"])
 def test_money_is_a_plain_number(bad: object) -> None:
-    """A price has no sign, no currency and no quotes."""
+    """A price has no sign and no currency; quotes and a decimal comma leave it what it is."""
     assert refused(Money, bad)["kind"] == "wrong-type"
+    assert [TypeAdapter(Money).validate_python(text) for text in ("13", "8,50")] == [13.0, 8.5]
 
 
 def test_a_pack_may_be_weighed_counted_or_a_volume() -> None:

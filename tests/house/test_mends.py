@@ -31,7 +31,7 @@ def wrong_mends(case: Path, house: House) -> Iterator[str]:
             continue
         after = told(house(**{name: pasted(text, mistake, offer)}))
         left = _alike(after, mistake)[len(_alike(before, mistake)) - 1 :]
-        if offer.how == "over" and mistake.kind != "ambiguous":  # that offers a word for a switch
+        if offer.how == "over":
             others = [one for one in _on_line(before, place) if one is not mistake]
             left = left or _on_line(after, place)[len(others) :]
         if left:

@@ -112,6 +112,11 @@ class MistakeLog:
                 self._known.add(mistake)
                 self.mistakes.append(mistake)
 
+    def instead(self, old: Mistake, new: Mistake) -> None:
+        """Put a mistake in the place of another that says less."""
+        self.mistakes[self.mistakes.index(old)] = new
+        self._known.add(new)
+
     def __iter__(self) -> Iterator[Mistake]:
         return iter(self.mistakes)
 

@@ -13,6 +13,7 @@ from typing import Any, Final, TypeAlias
 #: The kind, the message and the mend of a word that is refused.
 Trouble: TypeAlias = tuple[str, str, str]
 
+AMBIGUOUS: Final = "ambiguous"  # the kind of what can be read in more than one way
 WORDS: Final = frozenset({"yes", "no", "on", "off", "y", "n"})
 _SWITCHES: Final = {"true": True, "false": False}
 _NOTHING: Final = frozenset({"", "~", "null"})
@@ -52,13 +53,17 @@ def plain_value(text: str) -> tuple[Any, Trouble | None]:
 
 
 def doubtful(text: str) -> Trouble:
-    """The complaint about a word that YAML and its author may read differently."""
-    if text.lower() in WORDS:
-        switch = "true" if text.lower() in ("yes", "on", "y") else "false"
-        mend = f'write “{switch}”, or put quotes around it if you mean the word: "{text}"'
-    else:
-        mend = f'write a plain number such as 12.5, or put quotes around it: "{text}"'
-    return "ambiguous", f"“{text}” can be read in more than one way", mend
+    """The complaint about a word that YAML and its author may read differently.
+
+    In quotes it is the word; what a figure or a switch would be, the field itself says.
+    """
+    return AMBIGUOUS, f"“{text}” can be read in more than one way", f'write “"{text}"”'
+
+
+def switch_of(text: str) -> str | None:
+    """The switch that a word may stand for: “true” for “yes”, “false” for “off”; else None."""
+    word = text.lower()
+    return None if word not in WORDS else "true" if word in ("yes", "on", "y") else "false"
 
 
 def _day(text: str) -> tuple[Any, Trouble | None]:

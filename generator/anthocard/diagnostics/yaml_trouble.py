@@ -52,7 +52,7 @@ _SYNTAX: Final = (
         "start every entry with “- ” in the same column",
     ),
     ("did not find expected ',' or", "a bracket is not closed", "close it, or quote the value"),
-    ("quoted scalar", "a quotation mark is not closed", "close it at the end of the value"),
+    ("document indicator", "a quotation mark is not closed", "close it at the end of the value"),
     ("unexpected end of stream", "a quotation mark is not closed", "close it"),
     ("escape", "a backslash cannot be read", "use single quotes around the value"),
     ("tag", "“!” at the start gives the value a type", "put quotes around the whole value"),

@@ -88,7 +88,7 @@ def parse_ice(text: str) -> ServedIce:
     if piece is None:
         if counted or size:
             raise MeasureError(
-                "ice-size", f"{kind} ice has no pieces of one size", f"write “ice: {kind}”",
+                "ice-size", f"{kind} ice has no pieces of one size", f"write “{kind}”",
                 0, len(text.strip()),
             )  # fmt: skip
         return ServedIce(kind)

@@ -15,6 +15,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog, Place, did_you_mean, nearest
+from anthocard.diagnostics.plain_scalars import AMBIGUOUS, switch_of
 from anthocard.diagnostics.yaml_reader import Document, Location
 from anthocard.house.steps import STEPS, Step
 
@@ -33,7 +34,6 @@ _WANTED: Final = {
     "tuple_type": ("a list is wanted here", "put each entry on its own line, starting with “- ”"),
     "dict_type": ("lines of “key: value” are wanted here", "indent them below this key"),
     "model_type": ("lines of “key: value” are wanted here", "indent them below this key"),
-    "model_attributes_type": ("lines of “key: value” are wanted here", "indent them below"),
     "finite_number": ("a finite number is wanted here", "write it as 12 or 12.5"),
 }
 
@@ -41,7 +41,7 @@ _BOUNDS: Final = {
     "greater_than": ("this is too small", "write more than {gt:g}"),
     "greater_than_equal": ("this is too small", "write {ge:g} or more"),
     "less_than": ("this is too large", "write less than {lt:g}"),
-    "less_than_equal": ("this is too large", "write {le:g} or less"),
+    "less_than_equal": ("this is too large", "{meant}write {le:g} or less"),
     "string_too_short": ("nothing is written here", "write a word or two"),
     "string_too_long": ("this is too long", "write at most {max_length} characters"),
     "too_short": ("this list is too short", "it needs {min_length} or more entries"),
@@ -110,6 +110,7 @@ def complain(
     for detail in details:
         loc = (*within, *_untagged(detail["loc"]))
         if any(loc[: len(bad)] == bad for bad in document.faulty):
+            _settle_doubt(detail, loc, model, document, within, log)
             continue
         if detail["type"] == "too_short" and _has_more(detail["loc"], details):
             continue  # pydantic counts only the entries that are right
@@ -123,6 +124,23 @@ def complain(
             mistakes[new.place] = _both_missing(old, str(detail["loc"][-1]))
     for mistake in mistakes.values():
         log.add(mistake.kind, mistake.message, mistake.place, mistake.mend)
+
+
+def _settle_doubt(
+    detail: ErrorDetails,
+    loc: Location,
+    model: type[BaseModel],
+    document: Document,
+    within: Location,
+    log: MistakeLog,
+) -> None:
+    """Say of a word that can be read in two ways what the field it stands in makes of it."""
+    here = (document.at(loc), document.at(loc, key=True))
+    told = (one for one in log if one.kind == AMBIGUOUS and one.place in here)
+    for doubt in tuple(told):
+        switch = switch_of(str(detail["input"])) if detail["type"] == "bool_type" else None
+        own = Mistake(*_translated(detail, model, document, within))
+        log.instead(doubt, own if switch is None else replace(doubt, mend=f"write “{switch}”"))
 
 
 def _untagged(loc: Location) -> Location:
@@ -148,26 +166,29 @@ def _translated(
     """Kind, message, place and mend of one error."""
     loc = (*within, *_untagged(detail["loc"]))
     kind, context = detail["type"], detail.get("ctx", {})
-    place = document.at(loc)
     last = loc[-1] if loc else ""
+    place = document.at(loc[:-1], key=True) if last == "[key]" else document.at(loc)
     if kind == "measure":
         if isinstance(detail["input"], str):
             place = _inside(place, detail["input"], context["offset"], context["length"])
         elif context["kind"] in ("reveal-dose", "pour-dose") and "until" in detail["input"]:
             place = document.at((*loc, "until"), key=True)
+        elif context["kind"] == "unknown-step" and detail["input"]:
+            place = document.at((*loc, next(iter(detail["input"]))), key=True)
         elif isinstance(detail["input"], dict):  # the whole of it: shown by its key, if it has one
             place = document.at(loc, key=not isinstance(last, int))
         return context["kind"], context["message"], place, context["mend"]
     if kind == "missing":
         place = document.at(loc[:-1])
+        if isinstance(last, int):
+            mend = f"it needs {last + 1} or more entries"
+            return "out-of-range", "this list is too short", place, mend
         return "missing-key", f"“{last}” is missing", place, f"add a line “{last}: …”"
     if kind == "extra_forbidden":
         known = _keys_at(model, detail["loc"][:-1])
         place = document.at(loc, key=True)
         return "unknown-key", f"“{last}” is not a key here", place, did_you_mean(str(last), known)
     if kind == "literal_error":
-        if last == "[key]":
-            place = document.at(loc[:-1], key=True)
         choices = re.findall(r"'([^']*)'", str(context.get("expected", "")))
         message = f"“{detail['input']}” is not one of the choices"
         return "not-a-choice", message, place, _choice(detail["input"], choices)
@@ -179,12 +200,11 @@ def _translated(
         return "wrong-type", message, place, mend
     if kind == "string_pattern_mismatch":
         if last == "[key]":
-            key = document.at(loc[:-1], key=True)
-            return "wrong-form", "this key is not written as it must be", key, "see the schema"
+            return "wrong-form", "this key is not written as it must be", place, "see the schema"
         mend = f"write it like “{_example(model, detail['loc'])}”"
         return "wrong-form", "this is not written as it must be", place, mend
-    message, mend = _BOUNDS.get(kind, ("this cannot be used here", "see the key in the schema"))
-    return "out-of-range", message, place, _meant(detail) + mend.format(**context)
+    message, bound = _BOUNDS.get(kind, ("this cannot be used here", "see the key in the schema"))
+    return "out-of-range", message, place, bound.format(meant=_meant(detail), **context)
 
 
 def _meant(detail: ErrorDetails) -> str:

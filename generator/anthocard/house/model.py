@@ -54,7 +54,13 @@ class Translation(Row):
 class OwnPicture(Row):
     """A photograph of a drink that the house took: its file in pictures/, and what it shows."""
 
-    file: Annotated[str, Field(pattern=r"^[\w-][\w .-]*\.(?i:png|jpe?g|webp)$", max_length=80)]
+    file: Annotated[
+        str,
+        Field(
+            pattern=r"^[\w-][\w .-]*\.(?i:png|jpe?g|webp)$", max_length=80,
+            examples=["blue-hour.jpg"],
+        ),
+    ]  # fmt: skip
     shows: Line
 
 

@@ -253,7 +253,8 @@ def _worded(value: Any) -> Any:
         if value in ALONE:
             return {value: ALONE[value]}
         mend = f"write what of: “{value}: …”" if value in STEPS else did_you_mean(value, STEPS)
-        raise refusal(MeasureError("unknown-step", f"“{value}” alone is no step", mend))
+        message = f"“{value}” alone is no step"
+        raise refusal(MeasureError("unknown-step", message, mend, 0, len(value)))
     words = [key for key in value if key in STEPS] if isinstance(value, dict) else []
     if len(words) == 1:
         return value

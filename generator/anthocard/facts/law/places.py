@@ -16,6 +16,8 @@ from typing import Any, Final
 from anthocard.diagnostics.tables import read_table
 
 _SHAPE: Final = re.compile(r"[A-Z]{2}(?:-[A-Z0-9]{1,3})?")
+#: What countries are called by those who live there, where their code is another.
+_AT_HOME: Final = {"UK": "GB", "ENGLAND": "GB", "SCOTLAND": "GB", "WALES": "GB", "USA": "US"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,12 @@ def exists(code: str) -> bool:
     if not part or country not in _table()["subdivisions"]:
         return True
     return part in _keys_of("subdivisions", country)
+
+
+def meant_by(code: str) -> str | None:
+    """The place that a code in small letters, or what a country is called at home, may mean."""
+    large = code.upper()
+    return large if exists(large) else _AT_HOME.get(large)
 
 
 def nearest(by_place: Mapping[str, Any], where: frozenset[str]) -> Any:

@@ -25,6 +25,7 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError
 
 from anthocard.diagnostics.diagnostic import did_you_mean
+from anthocard.diagnostics.plain_scalars import switch_of
 from anthocard.facts.law import allergens, places
 from anthocard.facts.units.measures import Amount, parse_amount, parse_portion
 from anthocard.facts.units.quantities import (
@@ -112,16 +113,23 @@ def _read_percent(value: object) -> float:
         raise refusal(error) from None
 
 
+#: A sum with its currency around it.
+_PRICED: Final = re.compile(r"(\D{0,4})((?:[1-9]\d{0,7}|0)(?:[.,]\d{1,2})?)(\D{0,4})")
+
+
 def _read_money(value: object) -> float:
-    if isinstance(value, str) and re.fullmatch(r"[0-9]{1,8},[0-9]{1,2}", value.strip()):
-        value = float(value.replace(",", "."))
+    text = value.strip() if isinstance(value, str) else ""
+    priced = _PRICED.fullmatch(text)
+    if priced is not None and priced[2] == text:
+        value = float(text.replace(",", "."))
     if isinstance(value, int | float) and not isinstance(value, bool):
         if math.isfinite(value) and 0 <= value < 1e9:
             return float(value)
         wrong = f"{value} cannot be a price"
     else:
         wrong = "a price is a plain number; the currency stands in house.yaml"
-    raise refusal(MeasureError("wrong-type", wrong, "write it as 12 or 12.50"))
+    mend = f"write “{priced[2].replace(',', '.')}”" if priced else "write it as 12 or 12.50"
+    raise refusal(MeasureError("wrong-type", wrong, mend, 0, max(1, len(text))))
 
 
 def _read_allergen(value: object) -> str:
@@ -141,23 +149,17 @@ def _read_allergen(value: object) -> str:
         ) from None
 
 
-#: What countries are called by those who live there, where their code is another.
-_MEANT: Final = {
-    word: f"did you mean “{code}”? Else "
-    for code, words in {"GB": ("UK", "ENGLAND", "SCOTLAND", "WALES"), "US": ("USA",)}.items()
-    for word in words
-}
-
-
 def _read_place(value: object) -> str:
     code = value if isinstance(value, str) else str(value)
     if places.exists(code):
         return code
+    meant = places.meant_by(code) or ""
+    word = meant if switch_of(meant) is None else f'"{meant}"'  # NO, which YAML may take for false
     raise refusal(
         MeasureError(
             "unknown-place",
             f"there is no place “{code}”",
-            _MEANT.get(code.upper(), "")
+            (f"did you mean “{word}”? Else " if meant else "")
             + "write the ISO code of the country, with the state where it matters: GB, DE, US-CA",
             0,
             len(code),

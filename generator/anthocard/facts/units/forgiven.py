@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
+from itertools import zip_longest
 from typing import Any, Final, Literal, get_args, get_origin
 
 from pydantic import BaseModel, PlainValidator
@@ -129,7 +130,7 @@ class _RowWalk:
         if isinstance(value, tuple):
             if origin is tuple and args:
                 each = [args[0]] * len(value) if args[-1] is Ellipsis else [*args]
-                pairs = zip(each, value, strict=False)
+                pairs = zip_longest(each[: len(value)], value)  # one too many is told, not dropped
                 return tuple(self.value(k, v, (*loc, n)) for n, (k, v) in enumerate(pairs))
         elif origin is dict:
             fresh = {}

@@ -76,13 +76,12 @@ def parse_amount(
     found = read_measure(text, dimensions)
     rest = text[found.end :].strip()
     if rest:
-        at = text.index(rest, found.end)
         raise MeasureError(
             "bad-amount",
             f"“{rest}” does not belong to an amount",
             f"write only “{text[: found.end].strip()}”",
-            at,
-            len(rest),
+            0,
+            len(text.rstrip()),
         )
     return checked(Amount(found.value, found.unit.key, text.strip()), most, text)
 

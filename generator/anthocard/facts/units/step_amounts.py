@@ -61,7 +61,7 @@ def parse_share(text: str) -> Share:
 def _sized(text: str) -> Share:
     found = read_measure(text, frozenset({"volume", "mass"}))
     if text[found.end :].strip():
-        raise _odd(text, found.end, f"write only “{text[: found.end].strip()}”")
+        raise _odd(text, 0, f"write only “{text[: found.end].strip()}”")
     unit: Literal["ml", "g"] = "ml" if found.unit.dimension == "volume" else "g"
     return Share(found.value * (found.unit.factor or 0.0), unit, text.strip())
 
@@ -86,7 +86,7 @@ def parse_ratio(text: str) -> float:
     """“2:1”: how much of the one to one of the other, by weight. Raises MeasureError."""
     found = _RATIO.fullmatch(text)
     if found is None:
-        raise _odd(text, 0, "write it as “2:1”, by weight")
+        raise _odd(text, 0, "write it as “2 to 1”")
     one, other = (number(part)[0] for part in (found["one"], found["other"]))
     if one <= 0.0 or other <= 0.0:
         raise _odd(text, 0, "neither side of a ratio is nothing")
@@ -97,7 +97,7 @@ def parse_brix(text: str) -> float:
     """“60 °Bx”, “60 Brix”, “60 % by weight”: sugar in 100 g, below 80. Raises MeasureError."""
     value, end = positive(text, 0)
     if re.fullmatch(r"\s*(°?\s*(bx|brix)|%( by weight)?)\s*", text[end:], re.I) is None:
-        raise _odd(text, end, f"write “{text[:end].strip()} °Bx”")
+        raise _odd(text, 0, f"write “{text[:end].strip()} °Bx”")
     if value > 80.0:
         raise _odd(text, 0, "no syrup holds more than about 80 °Bx")
     return value
@@ -107,7 +107,7 @@ def parse_volumes(text: str) -> float:
     """“3.5 volumes”: CO2, litres of gas in a litre, up to 6. Raises MeasureError."""
     value, end = positive(text, 0)
     if re.fullmatch(r"\s*(vol|vols|volume|volumes)( of co2)?\.?\s*", text[end:], re.I) is None:
-        raise _odd(text, end, f"write “{text[:end].strip()} volumes”")
+        raise _odd(text, 0, f"write “{text[:end].strip()} volumes”")
     if value > 6.0:
         raise _odd(text, 0, "no bottle is charged to more than 6 volumes")
     return value
@@ -117,7 +117,7 @@ def parse_g_per_l(text: str) -> float:
     """“8 g/l”, “8 g per litre”: grams in a litre, up to 400. Raises MeasureError."""
     value, end = positive(text, 0)
     if re.fullmatch(r"\s*g\s*(/|per)\s*(l|litre|liter)\.?\s*", text[end:], re.I) is None:
-        raise _odd(text, end, f"write “{text[:end].strip()} g/l”")
+        raise _odd(text, 0, f"write “{text[:end].strip()} g/l”")
     if value > 400.0:
         raise _odd(text, 0, "no drink holds more than 400 g/l of acid")
     return value

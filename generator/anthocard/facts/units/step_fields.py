@@ -54,7 +54,7 @@ def _text(parse: Callable[[str], T], ready: type[T], *examples: str) -> tuple[An
 Gives: TypeAlias = Annotated[Share, *_text(parse_share, Share, "75 %", "660 ml", "950 g")]
 Left: TypeAlias = Annotated[Share, *_text(parse_left, Share, "to 300 ml", "by 60 %")]
 Thawed: TypeAlias = Annotated[Share, *_text(parse_thawed, Share, "500 ml", "whole")]
-ByWeight: TypeAlias = Annotated[float, *_text(parse_ratio, float, "2:1")]
+ByWeight: TypeAlias = Annotated[float, *_text(parse_ratio, float, "2 to 1")]
 Brix: TypeAlias = Annotated[float, *_text(parse_brix, float, "60 °Bx")]
 Volumes: TypeAlias = Annotated[float, *_text(parse_volumes, float, "3.5 volumes")]
 PerLitre: TypeAlias = Annotated[float, *_text(parse_g_per_l, float, "8 g/l")]
