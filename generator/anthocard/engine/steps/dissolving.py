@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from anthocard.engine.steps.pot import Done, Given, Pot, StepError, joined
+from anthocard.engine.steps.pot import Done, Given, Pot, StepError, joined, need_liquid
 from anthocard.facts.chemistry.acids import acid_keys
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.carbonation import open_water
@@ -76,11 +76,7 @@ def acid_adjust(
 
     Raises StepError where powders cannot get there, with what they reach.
     """
-    if pot.ml <= 0.0:
-        raise StepError(
-            "ratio-without-whole", "there is no liquid yet to sour",
-            "put the step that adds the liquid before it", "acid_adjust",
-        )  # fmt: skip
+    need_liquid(pot, "ratio-without-whole", "sour", "acid_adjust")
     aim = step.acid_adjust
     if aim.sort == "acids":
         assert model is not None

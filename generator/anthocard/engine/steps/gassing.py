@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from anthocard.engine.steps.pot import Done, Pot, StepError, came_out
+from anthocard.engine.steps.pot import Done, Pot, StepError, came_out, need_liquid
 from anthocard.facts.chemistry import carbonation, yields
 from anthocard.facts.chemistry.volume import abv_percent
 from anthocard.house.steps import Bottled, Carbonate, Keg, Portioned, Vent
@@ -120,11 +120,7 @@ def portion(step: Portioned, pot: Pot) -> tuple[Pot, Done]:
 
 
 def _ready(pot: Pot, word: str) -> None:
-    if pot.ml <= 0.0:
-        raise StepError(
-            "nothing-to-fill", "there is no liquid yet to fill in",
-            "put the step that adds it before it", word,
-        )  # fmt: skip
+    need_liquid(pot, "nothing-to-fill", "fill in", word)
     if pot.solids:
         raise StepError(
             "not-strained",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from anthocard.engine.steps.pot import Done, Pot, StepError, came_out
+from anthocard.engine.steps.pot import Done, Pot, StepError, came_out, need_liquid
 from anthocard.facts.chemistry import heat, yields
 from anthocard.facts.chemistry.liquid import PLANT_COLUMNS
 from anthocard.house.steps import Blend, Chill, Freeze, Reduce
@@ -19,11 +19,7 @@ def reduce(step: Reduce, pot: Pot) -> tuple[Pot, Done]:
 
     Alcohol goes by published retention, so it is never all gone; plant colour is withheld.
     """
-    if pot.ml <= 0.0:
-        raise StepError(
-            "nothing-to-reduce", "there is no liquid yet to boil down",
-            "put the step that adds the liquid before it", "reduce",
-        )  # fmt: skip
+    need_liquid(pot, "nothing-to-reduce", "boil down", "reduce")
     if step.time is None:
         raise StepError(
             "missing-time",

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from anthocard.engine.steps.drawing import draw, steep
-from anthocard.engine.steps.pot import Done, Given, Pot, StepError, came_out, parted
+from anthocard.engine.steps.pot import Done, Given, Pot, StepError, came_out, need_liquid, parted
 from anthocard.facts.chemistry import yields
 from anthocard.facts.chemistry.equilibrium import measure_ph
 from anthocard.facts.chemistry.liquid import Liquid
@@ -63,11 +63,7 @@ def wash(step: Wash, pot: Pot, lots: Sequence[Given]) -> tuple[Pot, Done]:
         raise StepError(
             "two-washes", "two kinds of wash are two steps", "write one below the other", "wash"
         )
-    if pot.ml <= 0.0:
-        raise StepError(
-            "nothing-to-wash", "there is no liquid yet to wash",
-            "put the step that adds the liquid before it", "wash",
-        )  # fmt: skip
+    need_liquid(pot, "nothing-to-wash", "wash", "wash")
     put_in = sum(one.g for one in lots)
     sort = kinds.pop()
     if sort == "tea":
@@ -90,11 +86,7 @@ def clarify(step: Clarify, pot: Pot, lots: Sequence[Given]) -> tuple[Pot, Done]:
     Acid, sugar and alcohol stand as they were, but for the water that agents bring. Bentonite, milk
     and egg sweep colour along; agar and enzymes are not known to.
     """
-    if pot.ml <= 0.0:
-        raise StepError(
-            "nothing-to-clear", "there is no liquid yet to clear",
-            "put the step that adds the liquid before it", "clarify",
-        )  # fmt: skip
+    need_liquid(pot, "nothing-to-clear", "clear", "clarify")
     put_in = sum(one.g for one in lots)
     waters = [one for one in lots if float(one.per_g["water_g"]) > 0.5]
     agents_g = put_in - sum(one.g for one in waters)

@@ -137,6 +137,15 @@ def joined(withheld: Iterable[Withheld]) -> tuple[Withheld, ...]:
     return tuple(dict.fromkeys(withheld))
 
 
+def need_liquid(pot: Pot, kind: str, doing: str, word: str) -> None:
+    """Hold a step to a pot with liquid in it. Raises StepError."""
+    if pot.ml <= 0.0:
+        raise StepError(
+            kind, f"there is no liquid yet to {doing}",
+            "put the step that adds the liquid before it", word,
+        )  # fmt: skip
+
+
 def came_out(share: Share, pot: Pot) -> float:
     """What share of the liquid a written yield is, 0-1. Raises StepError for more than there is.
 

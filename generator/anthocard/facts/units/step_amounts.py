@@ -95,32 +95,20 @@ def parse_ratio(text: str) -> float:
 
 def parse_brix(text: str) -> float:
     """“60 °Bx”, “60 Brix”, “60 % by weight”: sugar in 100 g, below 80. Raises MeasureError."""
-    value, end = positive(text, 0)
-    if re.fullmatch(r"\s*(°?\s*(bx|brix)|%( by weight)?)\s*", text[end:], re.I) is None:
-        raise _odd(text, 0, f"write “{text[:end].strip()} °Bx”")
-    if value > 80.0:
-        raise _odd(text, 0, "no syrup holds more than about 80 °Bx")
-    return value
+    ends = r"°?\s*(bx|brix)|%( by weight)?"
+    return _figure(text, ends, "°Bx", 80.0, "no syrup holds more than about 80 °Bx")
 
 
 def parse_volumes(text: str) -> float:
     """“3.5 volumes”: CO2, litres of gas in a litre, up to 6. Raises MeasureError."""
-    value, end = positive(text, 0)
-    if re.fullmatch(r"\s*(vol|vols|volume|volumes)( of co2)?\.?\s*", text[end:], re.I) is None:
-        raise _odd(text, 0, f"write “{text[:end].strip()} volumes”")
-    if value > 6.0:
-        raise _odd(text, 0, "no bottle is charged to more than 6 volumes")
-    return value
+    ends = r"(vol|vols|volume|volumes)( of co2)?\.?"
+    return _figure(text, ends, "volumes", 6.0, "no bottle is charged to more than 6 volumes")
 
 
 def parse_g_per_l(text: str) -> float:
     """“8 g/l”, “8 g per litre”: grams in a litre, up to 400. Raises MeasureError."""
-    value, end = positive(text, 0)
-    if re.fullmatch(r"\s*g\s*(/|per)\s*(l|litre|liter)\.?\s*", text[end:], re.I) is None:
-        raise _odd(text, 0, f"write “{text[:end].strip()} g/l”")
-    if value > 400.0:
-        raise _odd(text, 0, "no drink holds more than 400 g/l of acid")
-    return value
+    ends = r"g\s*(/|per)\s*(l|litre|liter)\.?"
+    return _figure(text, ends, "g/l", 400.0, "no drink holds more than 400 g/l of acid")
 
 
 def parse_aim(text: str) -> Aim:
@@ -183,6 +171,16 @@ def parse_powder(text: str) -> tuple[float, str]:
     if found is None:
         raise _odd(text, end, "write “2 parts citric acid”, or the name alone")
     return value, " ".join(text[end + found.end() :].split())
+
+
+def _figure(text: str, ends: str, unit: str, most: float, mend: str) -> float:
+    """A figure above nothing that `ends` in its unit, or in another word for it."""
+    value, end = positive(text, 0)
+    if re.fullmatch(rf"\s*({ends})\s*", text[end:], re.I) is None:
+        raise _odd(text, 0, f"write “{text[:end].strip()} {unit}”")
+    if value > most:
+        raise _odd(text, 0, mend)
+    return value
 
 
 def _odd(text: str, at: int, mend: str) -> MeasureError:
