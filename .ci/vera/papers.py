@@ -20,6 +20,8 @@ from anthocard.house.collection import fold
 from anthocard.house.reader import read_house
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import find_theme
+from anthocard.press.data.worked import as_worked
+from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf, prep_pdf
@@ -29,8 +31,8 @@ from anthocard.press.paper.label_sheets import print_label
 from anthocard.press.paper.menus.menu_papers import FORMATS, menu_pdf
 from anthocard.press.paper.spec_book import print_book
 from anthocard.press.plates.condition import read_condition
+from anthocard.press.plates.conversion import press_ready
 from anthocard.press.plates.inks import Inks
-from anthocard.press.plates.ready import press_ready
 from anthocard.press.words.batch_sheet import make_sheet
 from anthocard.press.words.bottle_label import make_label
 from anthocard.press.words.buying import make_buying
@@ -50,6 +52,7 @@ profile = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
 inks = Inks(read_condition(profile.read_bytes(), "CGATS TR 001")) if profile.is_file() else None
 for name in ("base", "dusk", "plain", "almanac"):
     theme = find_theme(name)
+    pictures = Pictures(collection, as_worked(house, computed), theme)
     asked = list(computed) if name == "base" else ["squall-line", "set-fair", "fruit-acid"]
     for slug in asked:
         one, card, at = computed[slug], cards[slug], partial(collection.at, computed[slug].recipe)
@@ -67,7 +70,7 @@ for name in ("base", "dusk", "plain", "almanac"):
             )
     for menu in collection.menus.values():
         for form in FORMATS:
-            pdf = HERE.now(menu_pdf(menu, drinks, house, theme, form))
+            pdf = HERE.now(menu_pdf(menu, drinks, house, theme, form, pictures=pictures))
             (out / f"{name}-menu-{form}.pdf").write_bytes(pdf)
     prep = make_prep(computed, collection, par_of(collection))
     (out / f"{name}-prep.pdf").write_bytes(HERE.now(prep_pdf(prep, theme, sheet_size(house))))
@@ -79,5 +82,7 @@ for name in ("base", "dusk", "plain", "almanac"):
     (out / f"{name}-batch.pdf").write_bytes(HERE.now(batch_pdf(batched, theme, sheet)))
     (out / f"{name}-buy.pdf").write_bytes(HERE.now(buying_pdf(buying, theme, sheet)))
     (out / f"{name}-logs.pdf").write_bytes(HERE.now(logs_pdf(logs, house, theme, sheet)))
-    bound = HERE.now(print_book(collection, computed, cards, theme, {}, book_size(house)))
+    bound = HERE.now(
+        print_book(collection, computed, cards, theme, {}, book_size(house), pictures=pictures)
+    )
     (out / f"{name}-book.pdf").write_bytes(bound)

@@ -216,9 +216,9 @@ def _asked(folder: str) -> list[Any]:
     jobs: dict[Job, None] = {}
 
     class Noting(PaperPress):
-        async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
+        async def paper(self, job: Callable[[], Job], *more: Any, **named: Any) -> Outcome:
             jobs[job()] = None
-            return await super().paper(job, decides)
+            return await super().paper(job, *more, **named)
 
     collection, press = read_house(DEMO), Noting()
     computed, _ = compute(collection)
@@ -296,9 +296,9 @@ def _cards(count: int) -> tuple[list[str], str]:
     jobs: list[Job] = []
 
     class Noting(PaperPress):
-        async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
+        async def paper(self, job: Callable[[], Job], *more: Any, **named: Any) -> Outcome:
             jobs.append(job())
-            return await super().paper(job, decides)
+            return await super().paper(job, *more, **named)
 
     collection, press = read_house(STARTER), Noting()
     computed, _ = compute(collection)

@@ -30,8 +30,10 @@ from anthocard.press.plates.shadings import Segment, in_inks as course_in_inks
 from anthocard.press.words.card import make_card
 from PIL import Image, ImageCms
 
+from tests.press.drawn_on_paper import BOUNDS, pictures_of
 from tests.press.pressed import demo, measured
 from tests.press.test_bar_cards import at, words
+from tests.press.test_printed_pictures import board
 
 PROFILE = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
 THEMES = ("base", "dusk", "plain", "almanac")
@@ -92,6 +94,28 @@ def test_ink_stays_within_its_limit() -> None:
     for rgb in ((r, g, b) for r in steps for g in steps for b in steps):
         assert sum(few(rgb, "shading")) <= 2.003
         assert few(rgb, "shading")[3] == plenty(rgb, "shading")[3]
+
+
+@pytest.mark.parametrize("percent", [300, 220])
+def test_pictures_are_put_into_inks_pixel_by_pixel(percent: int) -> None:
+    """The board of one drink: its pictures in four inks within the limit, as the profile has each
+    colour, and as much of them covered as before; nothing of RGB is left.
+    """
+    few = Inks(read_condition(PROFILE.read_bytes(), "CGATS TR 001", percent))
+    before = board("base")
+    pdf = press_ready(before, few)
+    assert not problems(pdf)
+    shown, printed = pictures_of(before), pictures_of(pdf)
+    assert len(shown) == len(printed) == 2
+    for one, inked in zip(shown, printed, strict=True):
+        assert inked.space == "/DeviceCMYK"
+        assert inked.dots_an_inch >= BOUNDS["paper"]["fine"]["at_least"]
+        np.testing.assert_array_equal(inked.cover, one.cover)
+        assert inked.pixels.sum(axis=-1, dtype=int).max() <= 2.55 * percent
+        row, column = (int(v) for v in np.argwhere(one.cover > 0.99)[500])
+        red, green, blue = (int(v) / 255 for v in one.pixels[row, column])
+        wanted = np.array(few((red, green, blue), "shading")) * 255
+        assert np.abs(inked.pixels[row, column] - wanted).max() <= 1.5
 
 
 def test_a_gradient_runs_as_its_colours_do(inks: Inks) -> None:

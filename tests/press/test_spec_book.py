@@ -20,13 +20,15 @@ from anthocard.engine.results import Computed
 from anthocard.house.collection import fold
 from anthocard.house.reader import Collection, read_house
 from anthocard.press.base import sizes as papers
+from anthocard.press.base.languages import language
 from anthocard.press.base.sizes import POINTS_PER_MM, book_paper, menu_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.data.worked import as_worked
+from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.binding import bind
 from anthocard.press.paper.house_papers import printed
-from anthocard.press.paper.job import HERE, Job, Outcome, PaperPress, paper_pdf
+from anthocard.press.paper.job import HERE, NO_PICTURES, Drawn, Job, Outcome, PaperPress, paper_pdf
 from anthocard.press.paper.menus.menu_papers import menu_pdf, menu_sheets
 from anthocard.press.paper.numbering import Begins
 from anthocard.press.paper.spec_book import Volume, print_book
@@ -34,7 +36,11 @@ from anthocard.press.paper.typeset import set_type
 from anthocard.press.words import chapters
 from anthocard.press.words.card import Card, make_card
 
+from tests.press.drawn_on_paper import BOUNDS, figures, pictures_of
+
 RECIPES = Path(__file__).parents[2] / "recipes"
+#: The drinks whose pictures are in the book of these tests: tracing all of them takes a while.
+PICTURED = ("set-fair", "squall-line")
 STEP = {"to": "NEW22", "was": "BCD44", "lines": ["white syrup: 10 ml → 15 ml"]}
 
 
@@ -53,7 +59,13 @@ def house() -> tuple[Collection, Mapping[str, Computed], Mapping[str, Card]]:
 def spec_book() -> bytes:
     collection, computed, cards = house()
     ledger = {"squall-line": {"steps": [STEP]}}
-    return HERE.now(print_book(collection, computed, cards, find_theme(), ledger, book_paper("A5")))
+    some = as_worked(collection.house, {slug: computed[slug] for slug in PICTURED})
+    pictures = Pictures(collection, some, find_theme())
+    return HERE.now(
+        print_book(
+            collection, computed, cards, find_theme(), ledger, book_paper("A5"), pictures=pictures
+        )
+    )
 
 
 @pytest.fixture(scope="module")
@@ -62,6 +74,29 @@ def pages(spec_book: bytes) -> list[str]:
         ["pdftotext", "-layout", "-", "-"], input=spec_book, capture_output=True, check=True
     )
     return done.stdout.decode().replace("\xa0", " ").split("\f")[:-1]
+
+
+def test_pictures_are_fine_and_told(spec_book: bytes) -> None:
+    """Each drink before and after, from the side and from above, at 300 dots an inch or more, not
+    smoothed over; whoever listens hears the words that pages have for the same pictures.
+    """
+    collection, computed, _ = house()
+    found = pictures_of(spec_book)
+    assert len(found) == 4 * len(PICTURED)
+    for one in found:
+        assert one.dots_an_inch >= BOUNDS["paper"]["fine"]["at_least"]
+        assert not one.smoothed
+    worked = as_worked(collection.house, computed)
+    pictures, tongue = Pictures(collection, worked, find_theme()), language("en")
+    wanted = [
+        one.alt
+        for slug in PICTURED
+        for both in zip(pictures.side(slug, tongue), pictures.above(slug, tongue), strict=True)
+        for one in both
+    ]
+    with pikepdf.open(io.BytesIO(spec_book)) as pdf:
+        told = [str(one.Alt) for one in figures(pdf.Root.StructTreeRoot) if "/Alt" in one]
+    assert [alt for alt in told if alt in wanted] == wanted
 
 
 def test_all_parts_are_there_and_bookmarked(spec_book: bytes) -> None:
@@ -299,7 +334,9 @@ class Counting(PaperPress):
         self.rounds: list[int] = []
         self._round: asyncio.Future[None] | None = None
 
-    async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
+    async def paper(
+        self, job: Callable[[], Job], decides: bool = False, drawn: Drawn = NO_PICTURES
+    ) -> Outcome:
         wanted = job()
         if wanted not in self.set:
             if self._round is None or self._round.done():

@@ -31,6 +31,8 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.press.base import sizes as papers
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import read_last
+    from anthocard.press.data.worked import as_worked
+    from anthocard.press.html.pictures import Pictures
     from anthocard.press.paper.house_papers import book_size
     from anthocard.press.paper.job import HERE
     from anthocard.press.paper.spec_book import print_book
@@ -44,6 +46,8 @@ def run(options: argparse.Namespace) -> int:
     before = read_last(options.since or build_of(folder))
     cards = {slug: make_card(one, collection.house) for slug, one in computed.items()}
     ledger = written_on(before, {slug: shown(cards[slug], one) for slug, one in computed.items()})
-    put(options.out, HERE.now(print_book(collection, computed, cards, theme, ledger, paper)))
+    pictures = Pictures(collection, as_worked(collection.house, computed), theme)
+    book = print_book(collection, computed, cards, theme, ledger, paper, pictures=pictures)
+    put(options.out, HERE.now(book))
     print(f"spec book, {paper.name}, in {options.out}")
     return 0

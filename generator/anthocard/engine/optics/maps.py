@@ -61,6 +61,17 @@ class Maps:
         np.save(out, np.concatenate(parts, axis=2).astype(np.float16), allow_pickle=False)
         return zlib.compress(out.getvalue(), 1)
 
+    def halved(self) -> Maps:
+        """The same in half as many pixels across and down, each the mean of four: of ways by the
+        light that took them. An even number of rows and columns.
+        """
+        made = {name: _of_four(getattr(self, name)) for name in self.__slots__ if "way" not in name}
+        for name, light in (("way", self.tinted), ("way_back", self.back)):
+            weight = light.sum(axis=2, keepdims=True)
+            all_of_it = np.maximum(_of_four(weight), 1e-9)
+            made[name] = _of_four(getattr(self, name) * weight) / all_of_it
+        return Maps(**made)
+
 
 def unpacked(content: bytes) -> Maps:
     """Maps of what `packed` gave. Raises ValueError for other bytes."""
@@ -72,6 +83,11 @@ def unpacked(content: bytes) -> Maps:
     wide = (liquids, 3, liquids, 3, 3)
     parts = np.split(whole, np.cumsum((*wide, 1, 1)), axis=2)
     return Maps(*parts[:5], *(part[..., 0] for part in parts[5:]))
+
+
+def _of_four(values: Floats) -> Floats:
+    """The mean of every two by two of (tall, wide, …)."""
+    return np.asarray(sum(values[down::2, across::2] for down in (0, 1) for across in (0, 1)) / 4)
 
 
 def picture(

@@ -20,7 +20,7 @@ from typing import Any, Final, TypeVar
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.build.worker import pool, processors, set_within
-from anthocard.press.paper.job import Job, Outcome, PaperPress
+from anthocard.press.paper.job import NO_PICTURES, Drawn, Job, Outcome, PaperPress
 from anthocard.press.paper.typeset import faces
 from anthocard.press.store.key import Target, key
 from anthocard.press.store.store import Store
@@ -87,12 +87,14 @@ class Run(PaperPress):
 
     async def get(self, target: Target) -> bytes:
         """The bytes of a target, made once however many ask for it."""
-        if self._share is not None:
+        if self._share is not None and target.paper:
             made: bytes = await target.make(self)  # what is put together is not for a share to keep
             return made
         return await self._once(target.key, lambda: super(Run, self).get(target))
 
-    async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
+    async def paper(
+        self, job: Callable[[], Job], decides: bool = False, drawn: Drawn = NO_PICTURES
+    ) -> Outcome:
         """The paper of a job. In a share every paper that decides what others are like is set."""
         async with self._room:
             wanted = job()
@@ -101,7 +103,7 @@ class Run(PaperPress):
             name = key("paper", wanted.html, *setting, *bounds)
             if self._share is not None and not (decides or self._share.has(name)):
                 raise asyncio.CancelledError
-            return await self._once(name, lambda: self._paper(name, wanted))
+            return await self._once(name, lambda: self._paper(name, wanted, drawn))
 
     async def join(self, make: Callable[[list[bytes]], bytes], parts: list[bytes]) -> bytes:
         """One paper of several, by a worker while there is one; what is joined is not kept here."""
@@ -116,7 +118,7 @@ class Run(PaperPress):
 
     async def elsewhere(self, make: Callable[..., bytes], *given: Any) -> bytes:
         """What a function makes, by a worker, or here if its process does not live to tell."""
-        async with self._room:
+        async with self._beside:  # a paper may wait for it
             try:
                 return await asyncio.wrap_future(self._opened().submit(make, *given))
             except BrokenExecutor:
@@ -127,7 +129,8 @@ class Run(PaperPress):
         """What a coroutine gives; every executor is closed by then."""
 
         async def whole() -> Made:
-            self._room, self._alone = asyncio.Semaphore(_MOST), asyncio.Lock()
+            self._room, self._beside = asyncio.Semaphore(_MOST), asyncio.Semaphore(_MOST)
+            self._alone = asyncio.Lock()
             try:
                 return await coroutine
             finally:
@@ -148,13 +151,14 @@ class Run(PaperPress):
             self._making.pop(name, None)
         return made
 
-    async def _paper(self, name: str, job: Job) -> Outcome:
+    async def _paper(self, name: str, job: Job, drawn: Drawn) -> Outcome:
         assert self.store is not None  # a run has one
         if not job.measures:  # what only measures is no paper
             self.papers.add(name)
         stored = self.store.get(name)
         if stored is not None:
             return Outcome(stored)
+        job = await self.with_pictures(job, drawn)
         size = len(job.html) * max(1, len(job.fits))
         seconds, megabytes = self._limits
         allowed = (seconds + size / BYTES_PER_SECOND, megabytes + size // BYTES_PER_MEGABYTE)

@@ -13,6 +13,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from anthocard.engine.optics.entering import Entering, places
 from anthocard.engine.optics.maps import Maps, picture, traced, unpacked
@@ -30,13 +31,10 @@ if TYPE_CHECKING:
     from anthocard.engine.optics.camera import Camera
     from anthocard.engine.optics.scene import Scene
 
-WIDE, TALL = (
-    180,
-    216,
-)  # pixels: close to twice what a page gives a glass, and no slower than it must
+WIDE, TALL = (180, 216)  # pixels: close to twice what a page gives a glass
 FRAMES: Final = 10  # of a turn; a page fades from one to the next
 SIDE: Final = 480  # pixels of a film, which is square
-FINER: Final = 2  # its glass is traced so many times larger than that of a page
+FINER: Final = 2  # a glass is traced so many times larger than a page shows it: films and papers do
 SEEN: Final = 14  # pictures of a turn in a film
 BACK: Final = 4  # pictures in which it goes back, fading
 FIRST_MS, EACH_MS, LAST_MS = 900, 100, 1500  # how long they stand: before, on the way, after
@@ -80,18 +78,39 @@ class PictureSubject:
 
 
 def map_bytes(stands: ShownGlass, elevation_deg: float, finer: int = 1) -> bytes:
-    """The maps of a glass, packed; in so many times more pixels across and down."""
+    """The maps of a glass, packed; in so many times more pixels across and down than on a page."""
     wide, tall = finer * WIDE, finer * TALL
     return traced(stands.glass, stands.filling, elevation_deg, wide, tall).packed()
 
 
 def still(subject: PictureSubject, maps: bytes, last: bool, on: str) -> bytes:
     """A WebP of the drink before, or at the `last` after, for a backdrop."""
+    return _webp(_still(subject, _for_page(maps), last, on), STILL)
+
+
+def print_still(subject: PictureSubject, maps: bytes, last: bool, on: str) -> bytes:
+    """The same for paper: a PNG of all its pixels, of which none is blurred by packing."""
+    image = _still(subject, unpacked(maps), last, on)
+    pixels = np.array(image)
+    pixels[pixels[..., 3] == 0] = 0  # what nobody sees takes no room
+    out = BytesIO()
+    _image(pixels).save(out, "PNG")
+    return out.getvalue()
+
+
+def _still(subject: PictureSubject, maps: Maps, last: bool, on: str) -> Image:
     stands = subject.after if last else subject.before
-    plate = Plate(unpacked(maps), backdrop(on))
+    plate = Plate(maps, backdrop(on))
     light = plate.linear(subject.absorbs[-1:, np.newaxis] if last else subject.first[:1])
-    pixels = painted(light, plate.cover, plate.kept)
-    return _webp(_sheet(pixels, stands, subject.elevation_deg), STILL)
+    return _sheet(painted(light, plate.cover, plate.kept), stands, subject.elevation_deg)
+
+
+def _for_page(maps: bytes) -> Maps:
+    """Maps as large as a page shows them."""
+    found = unpacked(maps)
+    while found.shape[1] > WIDE:
+        found = found.halved()
+    return found
 
 
 def reel(subject: PictureSubject, first: bytes, last: bytes, on: str) -> bytes:
@@ -100,7 +119,7 @@ def reel(subject: PictureSubject, first: bytes, last: bytes, on: str) -> bytes:
     Each comes after an equal change of colour; the drink rises by what is poured by then, and turns
     where it comes in first.
     """
-    sheets = _frames(subject, unpacked(first), unpacked(last), on, FRAMES)
+    sheets = _frames(subject, _for_page(first), _for_page(last), on, FRAMES)
     from PIL import Image
 
     long = Image.new("RGBA", (WIDE, TALL * FRAMES))
@@ -167,10 +186,14 @@ def _frames(subject: PictureSubject, first: Maps, last: Maps, on: str, count: in
     return sheets
 
 
-def _sheet(pixels: Floats, stands: ShownGlass, elevation_deg: float) -> Image:
+def _image(pixels: NDArray[np.uint8]) -> Image:
     from PIL import Image
 
-    image = Image.fromarray((pixels * 255.0 + 0.5).astype(np.uint8), "RGBA")
+    return Image.fromarray(pixels, "RGBA")
+
+
+def _sheet(pixels: Floats, stands: ShownGlass, elevation_deg: float) -> Image:
+    image = _image((pixels * 255.0 + 0.5).astype(np.uint8))
     image.alpha_composite(_drawn(stands, elevation_deg, image.width, image.height))
     return image
 

@@ -1,9 +1,10 @@
-"""Which traced pictures a house's pages show, as files of their own: their names, and their making.
+"""Which traced pictures a house's pages and papers show: their names, and their making.
 
 Belongs here: a picture's address, size and words, and the targets that make it. Does not belong
-here: how it is drawn (draw/traced.py), where a page puts it (the themes).
+here: how it is drawn (draw/traced.py), where a page or a paper puts it (the themes).
 
-A picture is named by the key of its recipe, so that pages know its address before it is made.
+A picture is named by the key of its recipe, so that pages know its address before it is made. A
+glass is traced once for all of them, as finely as paper needs it.
 """
 
 from __future__ import annotations
@@ -36,6 +37,10 @@ from anthocard.press.store.key import Target, key
 REEL: Final = "above-reel"
 #: The tokens of a theme that say what pictures are painted for, by the light a machine asks for.
 BY_DAY, BY_NIGHT = "backdrop", "night-backdrop"
+#: The papers that may show pictures, as the token `--paper-pictures` names them.
+PAPERS: Final = ("book", "menu")
+VIEWS: Final = ("side", "above")
+WHENS: Final = ("before", "after")
 STOPS: Final = 12  # absorbances told apart along a turn: between them colours are mixed
 
 
@@ -56,12 +61,27 @@ class Picture:
         return replace(self, day=f"{up}{self.day}", night=f"{up}{self.night}")
 
 
+@dataclass(frozen=True, slots=True)
+class PrintedPicture:
+    """A picture as a paper shows it: by what address its page asks for it, what it shows, the
+    words for classes of style from where (side, above) and when (before, after), and how it is
+    looked at, in words.
+    """
+
+    src: str
+    alt: str
+    view: str
+    when: str
+    way: str
+
+
 class Pictures:
-    """The pictures of a house's drinks by slug, painted for the pages of a theme."""
+    """The pictures of a house's drinks by slug, painted for the pages and papers of a theme."""
 
     def __init__(self, collection: Collection, worked: WorkedRecipes, theme: Theme) -> None:
         self._collection, self._worked = collection, worked
         self._on = {token: theme.one_of(token, backdrops()) for token in (BY_DAY, BY_NIGHT)}
+        self._papers = theme.one_of("paper-pictures", ("all", *PAPERS, "none"))
         drinks = {collection.slug(one): one for one in collection.drinks.values()}
         self._drinks = {slug: drinks[slug] for slug in worked if slug in drinks}
         self._look = cache(self._looked)
@@ -88,7 +108,7 @@ class Pictures:
         one = self._worked[slug]
         house = self._collection.house
         made = []
-        for when, state in (("before", one.before), ("after", one.after)):
+        for when, state in zip(WHENS, (one.before, one.after), strict=True):
             if state is not None:
                 seen = state.seen.side if view == "side" else state.seen.above
                 alt = alt_text(one, house, state, seen.name, tongue, where)
@@ -98,6 +118,34 @@ class Pictures:
     def above(self, slug: str, tongue: Language) -> tuple[Picture, ...]:
         """The drink as a guest looks into the glass: before, and where there is a pour after."""
         return self._views(slug, "above", tongue, tongue.gettext("from above"))
+
+    def printed(self, slug: str, tongue: Language, paper: str) -> tuple[PrintedPicture, ...]:
+        """The drink for a paper of `PAPERS` before, and where there is a pour after; each time from
+        the side and from above. None where the theme wants none on it.
+        """
+        if self._papers not in ("all", paper):
+            return ()
+        seen = zip(self.side(slug, tongue), self.above(slug, tongue), strict=True)
+        words = tongue.gettext("from the side"), tongue.gettext("from above")
+        return tuple(
+            PrintedPicture(self._on_paper(slug, view, when), one.alt, view, when, way)
+            for when, both in zip(WHENS, seen, strict=False)
+            for view, one, way in zip(VIEWS, both, words, strict=True)
+        )
+
+    def drawn(self, slugs: Iterable[str]) -> dict[str, Target]:
+        """What makes each picture of some drinks for paper, by its address."""
+        return {
+            self._on_paper(slug, view, when): self._still(
+                slug, view, when, self._on[BY_DAY], traced.print_still
+            )
+            for slug in slugs
+            if slug in self._drinks
+            for when, view in product(self._whens(slug), VIEWS)
+        }
+
+    def _on_paper(self, slug: str, view: str, when: str) -> str:
+        return f"picture:{slug}.{view}-{when}-{self._on[BY_DAY]}.{self._print(slug)}"
 
     def guest(self, slugs: Iterable[str]) -> Iterator[tuple[str, Target]]:
         """What the menu shows of those drinks, by path below its folder."""
@@ -118,21 +166,19 @@ class Pictures:
         """The turns of those drinks to be shown elsewhere, by path below the guest folder."""
         for slug in slugs:
             if len(self._whens(slug)) > 1:
-                yield film_file(slug), self._turn(slug, f"film of {slug}", traced.film, FINER)
+                yield film_file(slug), self._turn(slug, f"film of {slug}", traced.film)
 
     def _whens(self, slug: str) -> tuple[str, ...]:
-        return ("before", "after") if self._drinks[slug].revealing else ("before",)
+        return WHENS if self._drinks[slug].revealing else WHENS[:1]
 
     def _reel(self, slug: str, on: str) -> Target:
-        return self._turn(slug, f"turn of {slug}", traced.reel, 1, on)
+        return self._turn(slug, f"turn of {slug}", traced.reel, on)
 
-    def _turn(
-        self, slug: str, name: str, draw: Callable[..., bytes], finer: int, *on: str
-    ) -> Target:
+    def _turn(self, slug: str, name: str, draw: Callable[..., bytes], *on: str) -> Target:
         async def make(press: Any) -> bytes:
             subject = self._look(slug, "above")
             ends = (subject.before, subject.after)
-            maps = [await press.get(_maps(one, subject.elevation_deg, finer)) for one in ends]
+            maps = [await press.get(_maps(one, subject.elevation_deg)) for one in ends]
             made: bytes = await press.elsewhere(draw, subject, *maps, *on)
             return made
 
@@ -146,16 +192,18 @@ class Pictures:
         own = self._worked.prints.get(slug) or self._worked[slug].edition
         return key("picture", own)
 
-    def _still(self, slug: str, view: str, when: str, on: str) -> Target:
+    def _still(
+        self, slug: str, view: str, when: str, on: str, draw: Callable[..., bytes] = traced.still
+    ) -> Target:
         async def make(press: Any) -> bytes:
             subject, last = self._look(slug, view), when == "after"
             maps = await press.get(
                 _maps(subject.after if last else subject.before, subject.elevation_deg)
             )
-            made: bytes = await press.elsewhere(traced.still, subject, maps, last, on)
+            made: bytes = await press.elsewhere(draw, subject, maps, last, on)
             return made
 
-        name = f"picture of {slug}, {view} {when}"
+        name = f"{draw.__name__} of {slug}, {view} {when}"
         return Target(name, self._key(slug, name, on), make)
 
     def _looked(self, slug: str, view: str) -> PictureSubject:
@@ -201,13 +249,13 @@ def film_file(slug: str) -> str:
     return f"drinks/{slug}.webp"
 
 
-def _maps(stands: ShownGlass, elevation_deg: float, finer: int = 1) -> Target:
+def _maps(stands: ShownGlass, elevation_deg: float) -> Target:
     """The maps of a glass, kept by all that decides them."""
-    parts = (stands.glass, stands.filling, elevation_deg, finer * WIDE, finer * TALL)
-    make = partial(_traced, stands, elevation_deg, finer)
+    parts = (stands.glass, stands.filling, elevation_deg, FINER * WIDE, FINER * TALL)
+    make = partial(_traced, stands, elevation_deg)
     return Target("maps of a glass", key("maps", *parts), make)
 
 
-async def _traced(stands: ShownGlass, elevation_deg: float, finer: int, press: Any) -> bytes:
-    made: bytes = await press.elsewhere(map_bytes, stands, elevation_deg, finer)
+async def _traced(stands: ShownGlass, elevation_deg: float, press: Any) -> bytes:
+    made: bytes = await press.elsewhere(map_bytes, stands, elevation_deg, FINER)
     return made

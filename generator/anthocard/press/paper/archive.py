@@ -48,6 +48,9 @@ def accessible(pdf: bytes) -> bytes:
         stream.Type, stream.Subtype = pikepdf.Name.Metadata, pikepdf.Name.XML
         root.Metadata = stream
         root.ViewerPreferences = pikepdf.Dictionary(DisplayDocTitle=True)
+        for drawn in document.objects:
+            if _is_stream(drawn) and "/Interpolate" in drawn:
+                drawn.Interpolate = False  # ISO 19005-3 §6.2.8: pictures are shown as they are
         for item in _elements(root.StructTreeRoot, "/LI"):
             _give_body(pikepdf, document, item)
         for page in document.pages:  # the tab order that ISO 14289-1 §7.18.3 asks of links
@@ -149,6 +152,12 @@ def _is_array(value: Any) -> bool:
     import pikepdf
 
     return isinstance(value, pikepdf.Array)
+
+
+def _is_stream(value: Any) -> bool:
+    import pikepdf
+
+    return isinstance(value, pikepdf.Stream)
 
 
 def _is_element(value: Any) -> bool:

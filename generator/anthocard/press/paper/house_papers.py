@@ -32,6 +32,7 @@ from anthocard.press.base.sizes import LabelSheet, Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.row import RecipeRow
 from anthocard.press.data.worked import WorkedRecipes
+from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.archive import cut, joined
 from anthocard.press.paper.bar_cards import Printed, print_card, print_sheets
 from anthocard.press.paper.forms import prep_pdf
@@ -77,6 +78,7 @@ def printed(
     drinks = drink_slugs(collection, worked)
     others = _others(worked, drinks)
     count = papers.volumes(len(drinks))
+    pictures = Pictures(collection, worked, theme)
     in_order = [drinks[name] for name in sorted(drinks)]
     volumes = in_turn(in_order, -(-len(drinks) // count) or 1) or [[]]
     cards = _Cards(collection, worked, theme, known)
@@ -86,7 +88,7 @@ def printed(
         mark = "" if number == 1 else f"-{number}"
         inside = [*others, *some] if number == 1 else some
         volume = Volume(number, len(volumes))
-        bound = partial(_bound, collection, worked, theme, ledger, inside, volume, known)
+        bound = partial(_bound, collection, worked, theme, ledger, inside, volume, known, pictures)
         steps = [steps_of(ledger, slug, language(house.language))[:1] for slug in inside]
         made[f"staff/book{mark}.pdf"] = known("book", inside, bound, volume, steps)
         if some:
@@ -101,7 +103,7 @@ def printed(
         wanted = [*others, *(drinks[fold(name)] for name in serves)]
         prep = partial(_prep, collection, worked, serves, theme)
         made["staff/prep.pdf"] = known("prep", wanted, prep)
-    menus = house_menus(collection, worked, drinks, theme, known)
+    menus = house_menus(collection, worked, drinks, theme, known, pictures)
     if condition is not None:
         made |= {
             f"staff/press/{slug}-{side}.pdf": in_inks_of(
@@ -246,12 +248,15 @@ async def _bound(
     slugs: Sequence[str],
     volume: Volume,
     known: Known,
+    pictures: Pictures,
     press: PaperPress,
 ) -> bytes:
     computed = {slug: worked[slug] for slug in slugs}
     cards = {slug: worked.card(slug) for slug in slugs}
     paper = book_size(collection.house)
-    return await print_book(collection, computed, cards, theme, ledger, paper, volume, known, press)
+    return await print_book(
+        collection, computed, cards, theme, ledger, paper, volume, known, press, pictures
+    )
 
 
 async def _labels(

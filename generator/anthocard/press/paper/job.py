@@ -12,11 +12,12 @@ from __future__ import annotations
 import asyncio
 import inspect
 import sys
-from collections.abc import Awaitable, Callable, Coroutine, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Awaitable, Callable, Coroutine, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from types import MappingProxyType
+from typing import Any, Final, TypeAlias, TypeVar
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.base import sizes as papers
@@ -32,6 +33,9 @@ FIT: Final = "as-tight-as-it-takes"
 LOST: Final = "lost-words"
 
 Made = TypeVar("Made")
+#: What makes each picture that a page may name, by its address there.
+Drawn: TypeAlias = Mapping[str, Target]
+NO_PICTURES: Final[Drawn] = MappingProxyType({})
 
 
 class PaperUnavailable(Exception):  # noqa: N818 - the state of a machine, not a mistake of anyone
@@ -68,6 +72,7 @@ class Job:
     HTML until it does. With `ends` it may have many, and each is tried until the last page is no
     longer nearly empty. No word may come nearer to the trimmed edge than `safe_mm`, lie over
     another or be cut off. One that `measures` has no paper in its outcome, but where its parts lie.
+    `pictures` are those that its HTML shows, by address: an address tells all of a picture.
     """
 
     html: str
@@ -78,6 +83,7 @@ class Job:
     safe_mm: float = 0.0
     ends: tuple[str, ...] = ()
     measures: bool = False
+    pictures: tuple[tuple[str, bytes], ...] = ()
 
     @property
     def ways(self) -> Iterator[str]:
@@ -123,14 +129,22 @@ class PaperPress:
             self._put(target, found)
         return found
 
-    async def paper(self, job: Callable[[], Job], decides: bool = False) -> Outcome:
-        """The paper of a job, which is made out only when its turn has come.
+    async def paper(
+        self, job: Callable[[], Job], decides: bool = False, drawn: Drawn = NO_PICTURES
+    ) -> Outcome:
+        """The paper of a job, made out only when its turn has come; it may show pictures of `drawn`.
 
         `decides` says that other papers depend on it (by its pages, say).
         """
         from anthocard.press.paper.typeset import set_type
 
-        return set_type(job())
+        return set_type(await self.with_pictures(job(), drawn))
+
+    async def with_pictures(self, job: Job, drawn: Drawn) -> Job:
+        """A job with the pictures that it shows, of those that there are."""
+        shown = [src for src in drawn if src in job.html]
+        made = await each(self.get(drawn[src]) for src in shown)
+        return replace(job, pictures=tuple(zip(shown, made, strict=True)))
 
     async def join(self, make: Callable[[list[bytes]], bytes], parts: list[bytes]) -> bytes:
         """One paper of several; `make` is a function that has a name in its module."""
@@ -217,14 +231,16 @@ async def paper_pdf(
     safe_mm: float | None = None,
     place: Place | None = None,
     ends: tuple[str, ...] = (),
+    drawn: Drawn = NO_PICTURES,
 ) -> bytes:
     """A paper of any number of pages, tagged, PDF/A-3a and PDF/UA-1. Raises as card_pdf does.
 
-    `ends` are words for FIT in the page, tried until its last page is not nearly empty.
+    `ends` are words for FIT in the page, tried until its last page is not nearly empty; it may show
+    pictures of `drawn`.
     """
     safe = papers.mark("safe") if safe_mm is None else safe_mm
     job = partial(Job, style=style, fonts=fonts, safe_mm=safe, ends=ends)
-    outcome = await press.paper(lambda: job(page()), decides)
+    outcome = await press.paper(lambda: job(page()), decides, drawn)
     return _pdf(outcome, name, place or Place(name))
 
 
@@ -235,13 +251,14 @@ async def measured(
     name: str,
     place: Place,
     press: PaperPress = HERE,
+    drawn: Drawn = NO_PICTURES,
 ) -> bytes:
     """Where the parts of a page lie once it is set, JSON: `whole`, whether no word is lost, and
     `parts`, rows of the fields of a Part. Raises as paper_pdf does.
     """
     safe = papers.mark("safe")
     job = partial(Job, style=style, fonts=fonts, safe_mm=safe, measures=True)
-    outcome = await press.paper(lambda: job(page()), decides=True)
+    outcome = await press.paper(lambda: job(page()), decides=True, drawn=drawn)
     return _pdf(outcome, name, place)
 
 

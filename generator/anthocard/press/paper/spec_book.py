@@ -20,6 +20,7 @@ from anthocard.house.collection import Collection
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
+from anthocard.press.html.pictures import Pictures, PrintedPicture
 from anthocard.press.paper.impose import in_turn
 from anthocard.press.paper.job import HERE, PaperPress, paper_pdf
 from anthocard.press.paper.lost_words import style_errors_of
@@ -77,6 +78,7 @@ class OfOne(TypedDict, total=False):
     title: str  # glance, leaves
     cards: Sequence[Card]  # glance
     leaves: list[chapters.BookEntry]  # leaves
+    pictures: Mapping[str, tuple[PrintedPicture, ...]]  # leaves: of each drink, by its slug
     allergens: chapters.Allergens  # care
     rules: list[chapters.RuleEntry]  # care
     defer: list[str]  # care: whom to ask
@@ -110,11 +112,13 @@ async def print_book(
     volume: Volume = Volume(),
     known: Known | None = None,
     press: PaperPress = HERE,
+    pictures: Pictures | None = None,
 ) -> bytes:
     """The book as PDF/A-3a and PDF/UA-1, tagged, with bookmarks and links.
 
     A volume of it where there are several: of the recipes it is given, whole in itself. `ledger`
-    is history.py's, empty at first. Raises as paper_pdf does.
+    is history.py's, empty at first; without `pictures` glasses are drawn flat alone. Raises as
+    paper_pdf does.
     """
     named = {
         kind: sorted((c for c in cards.values() if c.kind == kind), key=_by_name)
@@ -135,6 +139,8 @@ async def print_book(
         f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm }}"
     )
 
+    drawn = pictures.drawn(cards) if pictures else {}
+
     async def put(part: BookPart, begins: Begins, numbers: Numbers) -> bytes:
         def page() -> str:
             own = OfPlace(part=part.name, begins=begins, numbers=numbers, unknown=_UNKNOWN)
@@ -144,7 +150,9 @@ async def print_book(
         async def set_it(press: PaperPress) -> bytes:
             decides = numbers is None and not part.usual
             with style_errors_of(theme, "book.css"):
-                return await paper_pdf(page, style, theme.fonts, "the spec book", press, decides)
+                return await paper_pdf(
+                    page, style, theme.fonts, "the spec book", press, decides, drawn=drawn
+                )
 
         if known is None or not part.of:
             return await set_it(press)
@@ -162,7 +170,7 @@ async def print_book(
             press.store.put(name, b"%d" % pages)
         return pages or (int(stored) if stored else None)
 
-    body = tuple(_body(collection, computed, cards, named, ledger))
+    body = tuple(_body(collection, computed, cards, named, ledger, pictures))
     front, back = _front(named, tongue), _back(computed, cards, tongue)
     return await number_and_bind(*front, body, back, put, remember, press)
 
@@ -179,6 +187,7 @@ def _body(
     cards: Mapping[str, Card],
     named: Mapping[str, Sequence[Card]],
     ledger: Mapping[str, Any],
+    pictures: Pictures | None,
 ) -> Iterator[BookPart]:
     measures = chapters.measures(collection.house)
     yield BookPart("reading", lambda: OfOne(measures=measures), side="right", pages=2)
@@ -189,7 +198,7 @@ def _body(
         if named[kind]:
             yield _glance(kind, title, named[kind])
         for some in in_turn(named[kind], _TOGETHER[kind]):
-            yield _leaves(kind, title, some, computed)
+            yield _leaves(kind, title, some, computed, pictures, tongue)
     yield BookPart("care", lambda: _care(collection, computed), pages=4)
     sources, changes = chapters.sources(computed, tongue), chapters.changes(cards, ledger, tongue)
     yield BookPart("sources", lambda: OfOne(sources=sources), pages=2)
@@ -213,7 +222,12 @@ def _glance(kind: str, title: str, cards: Sequence[Card]) -> BookPart:
 
 
 def _leaves(
-    kind: str, title: str, cards: Sequence[Card], computed: Mapping[str, Computed]
+    kind: str,
+    title: str,
+    cards: Sequence[Card],
+    computed: Mapping[str, Computed],
+    pictures: Pictures | None,
+    tongue: Language,
 ) -> BookPart:
     drinks = kind == "drink"
     return BookPart(
@@ -222,6 +236,10 @@ def _leaves(
             kind=kind,
             title=title,
             leaves=[chapters.leaf(card, computed[card.slug]) for card in cards],
+            pictures={
+                card.slug: pictures.printed(card.slug, tongue, "book") if pictures else ()
+                for card in cards
+            },
         ),
         side="left" if drinks else "",
         of=tuple(card.slug for card in cards),

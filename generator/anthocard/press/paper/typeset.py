@@ -15,7 +15,7 @@ import os
 import re
 import sys
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import astuple
 from functools import cache
@@ -34,6 +34,9 @@ from anthocard.press.store.key import print_of
 
 _AUTO: Final = re.compile(r'<(\w+)[^>]* dir="auto"[^>]*>')
 _TAG: Final = re.compile(r"<[^>]*>")
+FINEST: Final = (
+    330  # dots an inch of pictures: what is finer is thinned; chosen: print asks for 300
+)
 VARIANT = "pdf/a-3a"  # the accessible archive; archive.py adds what PDF/UA-1 asks beyond it
 
 
@@ -45,7 +48,7 @@ def set_type(job: Job) -> Outcome:
             return Outcome(trouble="no-glyph", words=missing[:12])
         gone = whole = None
         for html in job.ways:
-            document = _render(html, job.style, job.fonts)
+            document = _render(html, job.style, job.fonts, dict(job.pictures))
             if job.measures:
                 kept, rows = lost(document, job.safe_mm) is None, map(astuple, parts(document))
                 return Outcome(json.dumps({"whole": kept, "parts": [*rows]}).encode())
@@ -104,14 +107,15 @@ def directed(html: str) -> str:
     return _AUTO.sub(run, html)
 
 
-def _render(html: str, style: str, fonts: tuple[Path, ...]) -> Any:
+def _render(html: str, style: str, fonts: tuple[Path, ...], pictures: Mapping[str, bytes]) -> Any:
     weasyprint = _weasyprint()
     html = folded(directed(html), weasyprint)
     with _complaints():
-        return weasyprint.HTML(string=html, url_fetcher=_fetcher()).render(
+        return weasyprint.HTML(string=html, url_fetcher=_pictures(pictures)).render(
             stylesheets=[_sheet(style, fonts)],
             font_config=_font_configuration(fonts),
             pdf_variant=VARIANT,
+            dpi=FINEST,
         )
 
 
@@ -146,6 +150,18 @@ def _weasyprint() -> Any:
 @cache
 def _fetcher() -> Any:
     return _weasyprint().urls.URLFetcher(allowed_protocols=["data"])
+
+
+def _pictures(pictures: Mapping[str, bytes]) -> Callable[..., Any]:
+    """What finds the pictures of a paper, and nothing else that the style may not."""
+    urls, data = _weasyprint().urls, _fetcher()
+
+    def found(url: str) -> Any:
+        if url in pictures:
+            return urls.URLFetcherResponse(url, pictures[url], {"Content-Type": "image/png"})
+        return data(url)
+
+    return found
 
 
 @cache

@@ -129,17 +129,13 @@ class _Walk:
         shading.ColorSpace = self._name("/DeviceCMYK")
 
     def _picture(self, image: Any) -> None:
-        from PIL import ImageCms
-
         for one in (image, image.get("/SMask")):
             if one is not None and "/Interpolate" in one:
                 one.Interpolate = False  # PDF/A asks for it (ISO 19005-3 §6.2.8)
         if image.get("/ImageMask") or image.get("/ColorSpace") in ("/DeviceGray", "/DeviceCMYK"):
             return
         shown = self._pikepdf.PdfImage(image).as_pil_image().convert("RGB")
-        printed = ImageCms.applyTransform(shown, self._inks.transform)
-        assert printed is not None  # only a transform in place returns nothing
-        image.write(printed.tobytes())
+        image.write(self._inks.of_picture(shown))
         for key in ("/DecodeParms", "/Decode"):
             if key in image:
                 del image[key]

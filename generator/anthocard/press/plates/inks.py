@@ -9,10 +9,15 @@ from __future__ import annotations
 import math
 from functools import cache, cached_property
 from io import BytesIO
-from typing import Any, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
+
+import numpy as np
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.press.plates.condition import Condition
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 Rgb: TypeAlias = tuple[float, float, float]
 Cmyk: TypeAlias = tuple[float, float, float, float]
@@ -53,6 +58,19 @@ class Inks:
         if (seen, use) not in self._known:
             self._known[seen, use] = self._worked_out(seen, use)
         return self._known[seen, use]
+
+    def of_picture(self, shown: Image) -> bytes:
+        """The inks of each pixel of an RGB picture, four bytes each, within the limit."""
+        from PIL import ImageCms
+
+        printed = ImageCms.applyTransform(shown, self.transform)
+        assert printed is not None  # only a transform in place returns nothing
+        inks = np.array(printed, dtype=np.float64)
+        colours, black = inks[..., :3], inks[..., 3:]
+        most = np.maximum(255 * self.condition.ink_limit - black, 0.0)
+        all_three = np.maximum(colours.sum(axis=-1, keepdims=True), 1e-9)
+        kept = np.floor(colours * np.minimum(1.0, most / all_three) + 1e-6)
+        return np.concatenate([kept, black], axis=-1).astype(np.uint8).tobytes()
 
     def lab_of(self, rgb: Rgb) -> tuple[float, float, float]:
         """CIELAB of a colour on the screen, D50, white at L* 100."""

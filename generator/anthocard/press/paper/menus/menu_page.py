@@ -22,6 +22,7 @@ from anthocard.press.base.languages import language
 from anthocard.press.base.markdown import markdown_html
 from anthocard.press.base.theme import Theme
 from anthocard.press.draw.strip import Stop
+from anthocard.press.html.pictures import Pictures, PrintedPicture
 from anthocard.press.paper.job import FIT
 from anthocard.press.words.card import Card
 from anthocard.press.words.guest import days_of
@@ -53,6 +54,7 @@ class MenuEntry:
     notes: tuple[str, ...]
     marks: tuple[str, ...]  # of notes printed once at the foot
     stops: tuple[str, ...]  # of its turn, as CSS writes them
+    pictures: tuple[PrintedPicture, ...]  # from above, before and after
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,7 @@ def menu_html(
     theme: Theme,
     format_: str,
     layout: str = "cover",
+    pictures: Pictures | None = None,
 ) -> str:
     """The page of a menu; its sizes stand open, for `sized`."""
     listed = [cards[fold(name)] for section in menu.sections for name in section.drinks]
@@ -97,7 +100,8 @@ def menu_html(
         days=days_of(menu, tongue),
         text=markdown_html(menu.guest_text),
         sections=tuple(
-            (one.name, one.note or "", _entry(one, cards, marks, house)) for one in menu.sections
+            (one.name, one.note or "", _entries(one, cards, marks, house, pictures))
+            for one in menu.sections
         ),
         turns=_rows([_stops(card) for card in listed]),
         marked=tuple((mark, note) for note, mark in marks.items()),
@@ -147,13 +151,20 @@ def marked_notes(cards: Sequence[Card]) -> dict[str, str]:
     return {note: MARKS[n % len(MARKS)] * (1 + n // len(MARKS)) for n, note in enumerate(often)}
 
 
-def _entry(
-    section: Section, cards: Mapping[str, Card], marks: Mapping[str, str], house: House
+def _entries(
+    section: Section,
+    cards: Mapping[str, Card],
+    marks: Mapping[str, str],
+    house: House,
+    pictures: Pictures | None,
 ) -> list[MenuEntry]:
-    return [_drink(cards[fold(name)], marks, house) for name in section.drinks]
+    return [_drink(cards[fold(name)], marks, house, pictures) for name in section.drinks]
 
 
-def _drink(card: Card, marks: Mapping[str, str], house: House) -> MenuEntry:
+def _drink(
+    card: Card, marks: Mapping[str, str], house: House, pictures: Pictures | None
+) -> MenuEntry:
+    seen = pictures.printed(card.slug, language(house.language), "menu") if pictures else ()
     return MenuEntry(
         name=card.name,
         price=_price(card.price, house) if card.price else "",
@@ -167,6 +178,7 @@ def _drink(card: Card, marks: Mapping[str, str], house: House) -> MenuEntry:
         ),
         marks=tuple(marks[note] for note in card.guest_notes if note in marks),
         stops=_stops(card),
+        pictures=tuple(one for one in seen if one.view == "above"),
     )
 
 

@@ -19,6 +19,7 @@ from anthocard.press.base import sizes as papers
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.worked import WorkedRecipes
+from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.archive import boxed, cut
 from anthocard.press.paper.impose import booklet as folded
 from anthocard.press.paper.job import HERE, PaperPress, measured, paper_pdf
@@ -70,13 +71,14 @@ async def menu_pdf(
     format_: str,
     press: PaperPress = HERE,
     place: Place | None = None,
+    pictures: Pictures | None = None,
 ) -> bytes:
     """One menu in reading order, tagged: `format_` is folded (A5 pages), long (99 × 297 mm) or
     board (A3, for the wall).
 
     With bleed and exact boxes, as for a press; as large as its pages let it be. `cards` goes by a
-    drink's folded name, `place` is where the menu is written. Raises AuthorError for another format
-    and for words that would be lost.
+    drink's folded name, `place` is where the menu is written, `pictures` has those of its drinks.
+    Raises AuthorError for another format and for words that would be lost.
     """
     paper, bleed = papers.menu_paper(format_), papers.mark("bleed")
     at = place or Place(menu.name)
@@ -85,15 +87,17 @@ async def menu_pdf(
         size = f"size: {paper.width_mm:g}mm {height_mm:g}mm; bleed: {bleed:g}mm"
         return f"{theme.style('menu_paper.css')}@page {{ {size} }}"
 
-    page = cache(partial(menu_html, menu, cards, house, theme, format_))
+    page = cache(partial(menu_html, menu, cards, house, theme, format_, pictures=pictures))
+    drawn = pictures.drawn(card.slug for card in cards.values()) if pictures else {}
     looked: dict[tuple[str, float], _Chosen] = {}
 
     async def set_page(layout: str, size_pt: float) -> _Chosen:
         if (layout, size_pt) not in looked:
             html = page(layout)
             json = await measured(
-                partial(sized, html, size_pt), style(ENDLESS_MM), theme.fonts, menu.name, at, press
-            )
+                partial(sized, html, size_pt), style(ENDLESS_MM), theme.fonts, menu.name, at, press,
+                drawn,
+            )  # fmt: skip
             found = Measured.read(json, paper.height_mm)
             looked[layout, size_pt] = _Chosen(html, size_pt, found, found.pages())
         return looked[layout, size_pt]
@@ -103,8 +107,8 @@ async def menu_pdf(
         rules = chosen.measured.rules(chosen.pages) if chosen.pages else ""
         make = partial(sized, chosen.html, chosen.size_pt, rules)
         pdf = await paper_pdf(
-            make, style(paper.height_mm), theme.fonts, menu.name, press, place=place
-        )  # fmt: skip
+            make, style(paper.height_mm), theme.fonts, menu.name, press, place=place, drawn=drawn
+        )
     return boxed(pdf, paper, bleed)
 
 
@@ -194,6 +198,7 @@ def house_menus(
     drinks: Mapping[str, str],
     theme: Theme,
     known: Known,
+    pictures: Pictures | None = None,
 ) -> dict[str, HouseMenu]:
     """Each menu in each format, by the path of what guests get of it."""
     made = {}
@@ -202,7 +207,7 @@ def house_menus(
         names = {fold(name) for section in menu.sections for name in section.drinks}
         on = {name: drinks[name] for name in sorted(names)}
         for format_, stem in FORMATS.items():
-            make = partial(_menu, collection, worked, on, theme, menu, format_)
+            make = partial(_menu, collection, worked, on, theme, menu, format_, pictures)
             parts = (menu, collection.house)
             whole = known(f"menu {format_}", [*on.values()], make, *parts)
             of = HouseMenu(format_, whole, collection.at(menu), tuple(on.values()), parts)
@@ -217,11 +222,12 @@ async def _menu(
     theme: Theme,
     menu: Menu,
     format_: str,
+    pictures: Pictures | None,
     press: PaperPress,
 ) -> bytes:
     cards = {name: worked.card(slug) for name, slug in on.items()}
     at = collection.at(menu)
-    return await menu_pdf(menu, cards, collection.house, theme, format_, press, at)
+    return await menu_pdf(menu, cards, collection.house, theme, format_, press, at, pictures)
 
 
 def menu_targets(menus: Mapping[str, HouseMenu], known: Known) -> dict[str, Target]:
