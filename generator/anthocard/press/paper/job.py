@@ -132,7 +132,7 @@ class PaperPress:
     async def paper(
         self, job: Callable[[], Job], decides: bool = False, drawn: Drawn = NO_PICTURES
     ) -> Outcome:
-        """The paper of a job, made out only when its turn has come; it may show pictures of `drawn`.
+        """The paper of a job, made out when its turn has come; it may show pictures of `drawn`.
 
         `decides` says that other papers depend on it (by its pages, say).
         """
