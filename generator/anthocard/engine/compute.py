@@ -38,7 +38,7 @@ from anthocard.engine.safety.for_guest import diets_of
 from anthocard.engine.served.apportion import apportioned
 from anthocard.engine.served.in_glass import in_its_glass
 from anthocard.engine.served.revealing import staged, turning
-from anthocard.engine.together import Work, alone, at_once
+from anthocard.engine.together import Work, alone, ask, at_once
 from anthocard.engine.trade import cost, demand as takeoff, strength
 from anthocard.engine.trust.measured import found_out
 from anthocard.engine.trust.model_uncertainty import stated
@@ -47,7 +47,7 @@ from anthocard.engine.trust.turning import NO_TURN
 from anthocard.engine.trust.uncertainty import uncertainty_of_bottle
 from anthocard.engine.trust.withholding import hides_colour, withheld_by, without_colour
 from anthocard.engine.usual import unusual
-from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, density_g_per_ml, sugar_g_per_l, volume_ml
 from anthocard.facts.colour import colours
 from anthocard.facts.colour.pigment_figures import pigment_figures
@@ -170,26 +170,33 @@ def computed_one(
 def state(liquid: Liquid, temperature_c: float, sight: Sight, pk_shift: float = 0.0) -> Work[State]:
     """Everything that follows from one liquid at a temperature, in what it is looked at."""
     asked: list[Work[Any]] = [
-        acidity.reading(liquid, temperature_c), acidity.titratable(liquid)
+        acidity.reading(liquid, temperature_c), acidity.titratable(liquid),
+        ask(_composition, liquid.amounts),
     ]  # fmt: skip
-    reading, titratable = yield from at_once(asked)
+    reading, titratable, composition = yield from at_once(asked)
+    volume, abv, sugar, density = map(float, composition)
     ph = float(reading.ph)
     seen = yield from look.seeing(liquid, ph, sight, pk_shift)
     return State(
         liquid=liquid,
         temperature_c=temperature_c,
-        volume_ml=float(volume_ml(liquid)),
-        abv_percent=float(abv_percent(liquid)),
+        volume_ml=volume,
+        abv_percent=abv,
         ph=ph,
         titratable_acidity_g_per_l=float(titratable),
-        sugar_g_per_l=float(sugar_g_per_l(liquid)),
-        density_g_per_ml=float(density_g_per_ml(liquid)),
+        sugar_g_per_l=sugar,
+        density_g_per_ml=density,
         ionic_strength_mol_per_kg=float(reading.ionic_strength_mol_per_kg),
         seen=seen,
         beyond=acidity.beyond(liquid, reading, temperature_c),
         pigments=pigment_figures(liquid, ph, pk_shift),
         pk_shift=pk_shift,
     )
+
+
+def _composition(amounts: Floats) -> tuple[Floats, ...]:
+    liquid = Liquid(amounts)
+    return tuple(of(liquid) for of in (volume_ml, abv_percent, sugar_g_per_l, density_g_per_ml))
 
 
 def _bottled(

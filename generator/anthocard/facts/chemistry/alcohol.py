@@ -19,9 +19,10 @@ _TABLE_POINTS: Final = 1001  # of the inverse's starting table; Newton does the 
 
 
 @cache
-def _coefficients() -> dict[str, Floats]:
+def _coefficients() -> dict[str, tuple[float, ...]]:
+    """From the highest power down."""
     rows = read_table("anthocard.facts.chemistry", "alcohol.yaml")["density_coefficients"]
-    return {key: np.array(row["values"], dtype=np.float64) for key, row in rows.items()}
+    return {key: tuple(map(float, reversed(row["values"]))) for key, row in rows.items()}
 
 
 def density_g_per_ml(ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 20.0) -> Floats:
@@ -42,11 +43,12 @@ def density_g_per_ml(ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike 
     return density
 
 
-def _polynomial(rising: Floats, at: Floats) -> Floats:
-    total: Floats = np.full_like(at, rising[-1])
-    for coefficient in rising[-2::-1]:
-        total = total * at + coefficient
-    return total
+def _polynomial(falling: tuple[float, ...], at: Floats) -> Floats:
+    here = at[()]  # one number is not an array of one: that takes a fifth of the time
+    total = falling[0] * here
+    for coefficient in falling[1:-1]:
+        total = (total + coefficient) * here
+    return np.asarray(total + falling[-1])
 
 
 @cache
