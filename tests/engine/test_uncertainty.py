@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from anthocard.engine.findings import Uncertainty
 from anthocard.engine.together import alone
-from anthocard.engine.trust import measured as sureness, uncertainty
+from anthocard.engine.trust import lattice, measured as sureness, uncertainty
 from anthocard.engine.trust.uncertainty import uncertainties
 
 from tests.engine.conftest import HOUSE, Computer
@@ -142,12 +142,12 @@ def test_a_lattice_tells_what_a_hundred_thousand_draws_by_chance_tell(
     ours = figures(alone(uncertainties(*asked)))
     chance, count = np.random.default_rng(8), 100_000
 
-    def by_chance(draws: uncertainty._Draws, kind: Any, of: str, sd: float, unit: str = "") -> Any:
+    def by_chance(draws: lattice.Draws, kind: Any, of: str, sd: float, unit: str = "") -> Any:
         draws.inputs.append((kind, of, unit))
         draws.columns.append(chance.standard_normal(draws.count))
         return sd * draws.columns[-1]
 
-    monkeypatch.setattr(uncertainty._Draws, "normal", by_chance)
+    monkeypatch.setattr(lattice.Draws, "normal", by_chance)
     monkeypatch.setitem(uncertainty._table("draws")["cloud"], "count", count)
     theirs = figures(alone(uncertainties(*asked)))
     sd = (theirs[:, 2] - theirs[:, 0]) / (2 * 1.645)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import date
-from statistics import median
 from typing import Any
 
 from anthocard.diagnostics.diagnostic import Mistake, Place
@@ -72,6 +71,8 @@ def unusual_money(collection: Collection) -> Iterator[Mistake]:
                 place = collection.at(collection.drinks[name], ("price",))
                 yield from _outside(price, _table("menu")["alone"], currency, name, place)
         return
+    from statistics import median  # for menus alone: every command would pay for it
+
     middle, row = median(prices.values()), _table("menu")["drink"]
     usual = {"low": row["low"] * middle, "high": row["high"] * middle}
     for name, price in prices.items():

@@ -10,7 +10,6 @@ same cloud; the whole cloud is one call of the engine.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
@@ -27,6 +26,7 @@ from anthocard.engine.optics.sight import Sight
 from anthocard.engine.results import Measure, State
 from anthocard.engine.together import Work, ask, at_once, column
 from anthocard.engine.trust.input_uncertainty import acid_sd, ph_sd, strength_sd
+from anthocard.engine.trust.lattice import Draws, percentiles
 from anthocard.engine.trust.model_uncertainty import model_sd, with_traces
 from anthocard.facts.chemistry import activity, equilibrium, titration
 from anthocard.facts.chemistry.liquid import (
@@ -48,45 +48,6 @@ _STEPS = np.linspace(-3.0, 3.0, 13)
 _IONS = [INDEX["strong_cation_mmol"], INDEX["strong_anion_mmol"]]
 
 
-@dataclass(slots=True)
-class _Draws:
-    """Columns of standard normal numbers, each with what it stands for."""
-
-    count: int
-    step: int
-    inputs: list[tuple[InputKind, str, str]] = field(default_factory=list)
-    columns: list[Floats] = field(default_factory=list)
-
-    def normal(self, kind: InputKind, of: str, sd: float, unit: str = "") -> Floats:
-        """One input's deviations, shape (count,), sd as given."""
-        column = _coordinate(self.count, self.step, len(self.columns) + 1)
-        self.inputs.append((kind, of, unit))
-        self.columns.append(column)
-        return np.asarray(sd * column)
-
-
-@cache
-def _coordinate(count: int, step: int, number: int) -> Floats:
-    """A coordinate of the points of a lattice as standard normal numbers, (count,), a prime.
-
-    Point n has n times the number-th power of the step, modulo the count (Korobov N.M.,
-    1959, second-hand). Each coordinate so has every quantile once, and point -n mirrors point n.
-    """
-    middle = count // 2
-    place = (np.arange(count) - middle) * pow(step, number, count) % count
-    column = _quantiles(count)[(place + middle) % count]
-    column.setflags(write=False)
-    return column
-
-
-@cache
-def _quantiles(count: int) -> Floats:
-    """The middles of so many equal shares of the standard normal distribution."""
-    from statistics import NormalDist
-
-    return np.array([NormalDist().inv_cdf((n + 0.5) / count) for n in range(count)])
-
-
 def uncertainties(
     poured: Sequence[Poured],
     revealed: Sequence[Poured],
@@ -102,7 +63,7 @@ def uncertainties(
     `melt` is the ice water in the drink, `melt_spread` the sd of its logarithm.
     """
     row = _table("draws")["cloud"]
-    draws = _Draws(int(row["count"]), int(row["step"]))
+    draws = Draws(int(row["count"]), int(row["step"]))
     everything = [*poured, *revealed]
     nominal = [poured_liquid(bottle, measure, house) for bottle, measure in everything]
     unsure = np.array([ph_sd(bottle) for bottle, _ in everything])
@@ -158,7 +119,7 @@ def uncertainty_of_bottle(
 
 
 def _pour_cloud(
-    draws: _Draws, bottle: Bottle, measure: Measure, liquid: Liquid, curve: Floats
+    draws: Draws, bottle: Bottle, measure: Measure, liquid: Liquid, curve: Floats
 ) -> Floats:
     """One pour as it may really come out, shape (count, components)."""
     amounts = np.repeat(liquid.amounts[np.newaxis], draws.count, axis=0)
@@ -209,7 +170,7 @@ def _ions(amounts: Floats, wanted: Floats) -> tuple[Floats]:
     return (titration.base_to_reach_mmol(Liquid(amounts), wanted[:, 0], 20.0),)
 
 
-def _pigment_uncertainty(draws: _Draws, poured: Sequence[Poured], cloud: Liquid) -> Floats:
+def _pigment_uncertainty(draws: Draws, poured: Sequence[Poured], cloud: Liquid) -> Floats:
     """Deviations of the pigments' pK in the cloud: in water, and of what ethanol does to them."""
     keys = {
         key: bottle
@@ -230,7 +191,7 @@ def _pigment_uncertainty(draws: _Draws, poured: Sequence[Poured], cloud: Liquid)
     return shift
 
 
-def _clouded(draws: _Draws, cloud: Liquid) -> Liquid:
+def _clouded(draws: Draws, cloud: Liquid) -> Liquid:
     """The cloud with its haze in doubt, up to the worst its plants bring."""
     doses = cloud.amounts[0, 0, PLANT_COLUMNS]
     tops = [plant(PLANTS[i]).uncertainty["haze_max"] for i in np.flatnonzero(doses)]
@@ -242,7 +203,7 @@ def _clouded(draws: _Draws, cloud: Liquid) -> Liquid:
     return cloud.having(haze_au_ml=more)
 
 
-def _constants(draws: _Draws, cloud: Liquid) -> Constants:
+def _constants(draws: Draws, cloud: Liquid) -> Constants:
     ethanol = float(cloud.ethanol_mass_fraction[0, 0])
     if ethanol <= 0.0:
         return Constants()
@@ -256,7 +217,7 @@ def _constants(draws: _Draws, cloud: Liquid) -> Constants:
 
 
 def _uncertainty(
-    state: State, ph: Floats, strength: Floats, lab: Floats, light: Floats, draws: _Draws
+    state: State, ph: Floats, strength: Floats, lab: Floats, light: Floats, draws: Draws
 ) -> Work[Uncertainty]:
     centred = lab - lab.mean(axis=0)
     _, directions = np.linalg.eigh(centred.T @ centred)
@@ -278,7 +239,7 @@ def _uncertainty(
     )
 
 
-def _ranked(draws: _Draws, values: Floats) -> tuple[Input, ...]:
+def _ranked(draws: Draws, values: Floats) -> tuple[Input, ...]:
     """The inputs behind the variance of `values` (count, k), greatest first."""
     centred = values - values.mean(axis=0)
     inputs = np.stack(draws.columns, axis=1)
@@ -294,9 +255,9 @@ def _ranked(draws: _Draws, values: Floats) -> tuple[Input, ...]:
 def _spread(values: Floats) -> Spread:
     if np.isnan(values).any():
         return Spread(np.nan, np.nan, np.nan)
-    upto = np.linspace(0.0, 1.0, len(values))
-    low, middle, high = (float(v) for v in np.interp((0.05, 0.5, 0.95), upto, np.sort(values)))
-    return Spread(low, middle, high)
+    rising = np.sort(values)
+    weighted = percentiles(len(values)) @ (rising - rising[0])
+    return Spread(*(rising[0] + weighted).tolist())
 
 
 @cache
