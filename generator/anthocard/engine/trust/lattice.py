@@ -58,7 +58,7 @@ def _quantile(share: float) -> float:
 
     (`statistics` knows it, and takes longer to import than all of them to find.)
     """
-    place = 4.91 * (share**0.14 - (1.0 - share) ** 0.14)  # to 0.01
+    place: float = 4.91 * (share**0.14 - (1.0 - share) ** 0.14)  # to 0.01
     for _ in range(4):
         place -= (_below(place) - share) * sqrt(2.0 * pi) * exp(0.5 * place * place)
     return place
