@@ -1,8 +1,9 @@
 """The JSON of a recipe is an interface: its keys, units and order hold."""
 
 import json
+from dataclasses import replace
 
-from anthocard.engine.results import Computed
+from anthocard.engine.results import Computed, Cost
 from anthocard.press.data.recipe_json import as_json
 
 STATE = {
@@ -58,3 +59,16 @@ def test_it_is_json_and_says_where_figures_come_from(frost: Computed) -> None:
     data = json.loads(json.dumps(as_json(frost)))
     assert data["warnings"] == ["the window is narrow"]
     assert data["sources"] == [{"what": "acid: citric acid", "source": "a handbook", "how": "read"}]
+
+
+def test_cautions_allergens_and_cost_are_for_programs_too(frost: Computed) -> None:
+    """Each caution with its weight, words and papers; allergens in three states; what a cost is of."""
+    costed = replace(frost, cost=Cost("GBP", "serve", (), 0.25, 2.5, ("salt",)))
+    data = json.loads(json.dumps(as_json(costed)))
+    assert data["cautions"]
+    for one in data["cautions"]:
+        assert {"key", "weight", "words", "on"} <= {*one}
+        assert one["words"]
+    assert {*data["allergens"]} == {"contains", "may_contain", "unchecked"}
+    assert data["cost"] == {"total": 2.5, "currency": "GBP", "of": "serve", "unpriced": ["salt"]}
+    assert as_json(frost)["cost"] is None
