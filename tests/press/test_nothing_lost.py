@@ -24,7 +24,7 @@ STYLE = "@page { size: 100mm 60mm; margin: 8mm } * { margin: 0; font: 10pt/1.2 '
 def told(body: str, more: str = "", safe_mm: float = 3.0) -> str:
     """What becomes of the words of a page."""
     html = f'<html lang="en"><head><title>x</title></head><body>{body}</body></html>'
-    found = lost(typeset._render(html, STYLE + more, ()), safe_mm)
+    found = lost(typeset._render(html, STYLE + more, (), {}), safe_mm)
     return "" if found is None else f"{found.text}: {found.how}"
 
 

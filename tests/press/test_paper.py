@@ -195,7 +195,7 @@ def test_a_card_gives_way_no_more_than_it_must(
     card = make_card(hostile(by_hand, pours, "A Name of Middling Length", "plain syrup"), house)
     for fit in card_fits(card, theme):
         html = card_page(card, theme, fit)
-        document = paper._render(html, theme.style("card.css"), theme.fonts)
+        document = paper._render(html, theme.style("card.css"), theme.fonts, {})
         if len(document.pages) == 1:
             break
     boxes = document.pages[0]._page_box.descendants()
