@@ -8,8 +8,15 @@ import sys
 from datetime import date
 from typing import Final, get_args
 
-from anthocard.terminal.houses import add_house, house_folder, tell_aside, tell_elsewhere
+from anthocard.terminal.houses import (
+    add_house,
+    house_folder,
+    sound_house,
+    tell_aside,
+    tell_elsewhere,
+)
 from anthocard.terminal.output import put_changed, read_text
+from anthocard.terminal.photo import add_photo, photographed
 from anthocard.terminal.reading_options import NO_MORE, PH, add_readings, answer, ask, given, row_of
 from anthocard.terminal.reading_row import added, effect
 from anthocard.terminal.typed import day, dilution, figure, whole
@@ -20,6 +27,8 @@ examples:
   anthocard calibrate "lemon juice" --ph 2.38
   anthocard calibrate "blue gin" --ph 5.1 --absorbance 574=0.27 --absorbance 618=0.23 --diluted 5
   anthocard calibrate "blue gin" --colour "#3a4ac0" --path 40mm
+  anthocard calibrate "blue gin" --ph 5.1 --diluted 5 --photo tube.jpg --at 48,60 --grey 80,62
+  anthocard calibrate "HARBOUR LIGHT" --photo bar.jpg --at 40,50 --grey 75,60 --strip 20,90 80,91
   anthocard calibrate "blue gin" --strained 97.5
   anthocard calibrate dash --weigh 15.2 --count 20 --density 0.95
   anthocard calibrate "HARBOUR LIGHT" --when after --ph 2.95
@@ -44,9 +53,16 @@ Colour of an infusion
      of known pH: two readings at different pH also tell how its pigment turns.
   2. With a photometer: a 10 mm cuvette, water as blank, absorbance at two wavelengths or more.
      Without: a straight 40 mm tube beside a white card in daylight, photographed; make the card
-     white, then take the colour of the tube's middle.
+     white, then take the colour of the tube's middle. Or lay a grey card beside it and name
+     the picture: --photo, with both places in percent of its width and height.
   anthocard calibrate NAME --ph PH --diluted TIMES --absorbance NM=READING …
   anthocard calibrate NAME --ph PH --diluted TIMES --colour "#rrggbb" --path 40mm
+  anthocard calibrate NAME --ph PH --diluted TIMES --photo FILE --at X,Y --grey X,Y
+
+Colour of a drink in its glass
+  Photograph it from the side before a white wall or paper, a grey card and its bar card beside it
+  in the same light, without flash. The printed strip tells how far off the colours are.
+  anthocard calibrate NAME --when before|after --photo FILE --at X,Y --grey X,Y --strip X,Y X,Y
 
 What comes through the strainer
   Weigh what was poured on and what came through, without pressing: share in percent.
@@ -71,6 +87,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("name", metavar="NAME", nargs="?", help="what was measured")
     add_house(parser)
     add_readings(parser)
+    add_photo(parser)
     parser.add_argument("--when", choices=["before", "after"], help="of a drink: the reveal")
     parser.add_argument(
         "--weigh", metavar="GRAMS", type=figure(0.001, 10_000), help="of all dashes together"
@@ -101,6 +118,10 @@ def run(options: argparse.Namespace) -> int:
     if options.name is None:
         print(PROTOCOL)
         return 0
+    if options.photo is not None:
+        photographed(
+            options, sound_house(house_folder(options.house))[0] if options.strip else None
+        )
     asks = options.ask or sys.stdin.isatty()
     if asks:
         _ask(options)
@@ -180,7 +201,6 @@ def _sort(options: argparse.Namespace) -> str:
     """What sort of thing was measured: measure, method, drink, infusion …; stock is bought."""
     from anthocard.house.ice import Method
     from anthocard.house.settings import OWN_MEASURES
-    from anthocard.terminal.houses import sound_house
 
     if options.name.casefold() in OWN_MEASURES:
         return "measure"

@@ -201,7 +201,7 @@ class PouredPart:
 
 FitKind: TypeAlias = Literal[
     "ph", "ph-of", "ph-before", "ph-after", "infused", "pk", "strength", "brix", "absorbances",
-    "colour",
+    "colour", "colour-before", "colour-after",
 ]  # fmt: skip
 
 

@@ -30,7 +30,8 @@ class Reading(Row):
 
     `ph` is a meter's on an aliquot; `colour` (#rrggbb, photographed beside a white card), `lab` or
     `absorbances` (by nm, over `path`) are of the liquid diluted `diluted` times, at `ph` where both
-    are given. `strained` is what came through, of what was poured on; `strength` is % vol after
+    are given; `within` is how far off a colour or `lab` may be where that is known, one s.d. in
+    CIELAB units. `strained` is what came through, of what was poured on; `strength` is % vol after
     distillation or of a density meter, `brix` a refractometer's °Bx of what holds no alcohol.
     """
 
@@ -45,6 +46,7 @@ class Reading(Row):
         ]
         | None
     ) = None
+    within: Annotated[float, Field(ge=0.5, le=30)] | None = None
     absorbances: dict[Nanometres, Annotated[float, Field(ge=0, le=4)]] | None = None
     path: Millimetres | None = None  # 10 mm for absorbances, else the 40 mm sample bottle
     diluted: Annotated[float, Field(ge=1, le=1000)] = 1.0
@@ -78,6 +80,14 @@ class Reading(Row):
                     "bad-calibration",
                     "one reading has one colour, and here stand two",
                     "write a row for each, with the same date",
+                )
+            )
+        if self.within is not None and self.colour is None and self.lab is None:
+            raise refusal(
+                MeasureError(
+                    "bad-calibration",
+                    "“within” says how far off a colour is, and there is none",
+                    "write its colour or lab beside it, or take “within” out",
                 )
             )
         if not self._says_something():

@@ -68,6 +68,7 @@ def row_of(options: argparse.Namespace, on: date, **more: object) -> str:
         "path": options.path,
         "colour": None if options.colour is None else json.dumps(options.colour),
         "lab": options.lab,
+        "within": getattr(options, "within", None),
         "absorbances": f"{{{absorbances}}}" if absorbances else None,
         "strained": None if options.strained is None else f"{options.strained:g} %",
         "measured": on,

@@ -46,6 +46,7 @@ class Bottle:
     defaults: frozenset[Default] = frozenset()
     pk_shift: float = 0.0  # of its pigments, where the house found one
     measured: frozenset[str] = frozenset()  # what the house measured of it: ph, strength, pk
+    strength_sd: float = 0.0  # of its natural logarithm, where readings said how far off they are
     fits: tuple[Fit, ...] = ()
     withheld: tuple[Withheld, ...] = ()  # figures that nobody can tell of it
     making: Making | None = None  # the account of its steps, of a preparation

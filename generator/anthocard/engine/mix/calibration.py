@@ -73,7 +73,7 @@ def counting(rows: Sequence[Calibration], sort: Sort) -> list[Calibration]:
     day = max(row.measured for row in rows)
     counted: list[Calibration] = []
     for row in reversed([row for row in rows if row.measured == day]):
-        if not any(_same_ph(row, later) for later in counted):
+        if not any(row.when == later.when and _same_ph(row, later) for later in counted):
             counted.append(row)
     return counted[::-1]
 
@@ -216,6 +216,7 @@ def _coloured(
         per_g=stronger(bottle.per_g, found.strength, found.yellow),
         batch=None if batch is None else stronger(batch, found.strength, found.yellow),
         pk_shift=found.pk_shift,
+        strength_sd=found.strength_sd if any(row.within for row in rows) else 0.0,
         measured=bottle.measured | {"strength"} | ({"pk"} if knows_pk else set()),
         fits=(*bottle.fits, *fits),
         defaults=frozenset(one for one in bottle.defaults if one.of != bottle.name),

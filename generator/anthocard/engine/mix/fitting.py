@@ -43,6 +43,7 @@ class ColourFit:
     yellow: float
     pk_shift: float
     knows_pk: bool
+    strength_sd: float  # of its natural logarithm, by the readings' own weights
 
     @property
     def theta(self) -> Floats:
@@ -66,12 +67,9 @@ def fit(per_ml: Liquid, rows: Sequence[Calibration], usual_pk: float = 0.0) -> C
     best, least = tries[np.argmin(cost)], float(np.min(cost))
     damping = 1.0
     for _ in range(STEPS):
-        small = 1e-4
-        around = np.concatenate([best[np.newaxis], best + small * np.eye(3)])
-        off = _residuals(per_ml, rows, around, prior, middle)
-        slope = (off[1:] - off[0]).T / small
+        off, slope = _slope(per_ml, rows, best, prior, middle)
         square = slope.T @ slope
-        step = np.linalg.solve(square + damping * np.diag(np.diag(square)), -slope.T @ off[0])
+        step = np.linalg.solve(square + damping * np.diag(np.diag(square)), -slope.T @ off)
         trial = best + np.clip(step, -1.0, 1.0)
         missed = _residuals(per_ml, rows, trial[np.newaxis], prior, middle)
         reached = float(np.sum(missed**2))
@@ -82,7 +80,19 @@ def fit(per_ml: Liquid, rows: Sequence[Calibration], usual_pk: float = 0.0) -> C
                 break
         else:
             damping *= 4.0
-    return ColourFit(float(np.exp(best[0])), float(np.exp(best[1])), float(best[2]), knows_pk)
+    slope = _slope(per_ml, rows, best, prior, middle)[1]
+    sd = float(np.sqrt(np.linalg.inv(slope.T @ slope)[0, 0]))
+    return ColourFit(float(np.exp(best[0])), float(np.exp(best[1])), float(best[2]), knows_pk, sd)
+
+
+def _slope(
+    per_ml: Liquid, rows: Sequence[Calibration], at: Floats, prior: Floats, middle: Floats
+) -> tuple[Floats, Floats]:
+    """The misses at one place (m,), and how each changes with each parameter there (m, 3)."""
+    small = 1e-4
+    around = np.concatenate([at[np.newaxis], at + small * np.eye(3)])
+    off = _residuals(per_ml, rows, around, prior, middle)
+    return off[0], (off[1:] - off[0]).T / small
 
 
 def stronger(liquid: Liquid, strength: ArrayLike, yellow: ArrayLike) -> Liquid:
@@ -113,7 +123,8 @@ def _lab(per_ml: Liquid, row: Calibration, theta: Floats) -> Floats:
     return colours.lab_of_linear(colours.linear_of_xyz(colours.to_xyz(light)))
 
 
-def _read_lab(row: Calibration) -> Floats:
+def read_lab(row: Calibration) -> Floats:
+    """The CIELAB of a reading that has a colour or `lab`."""
     if row.lab is not None:
         return np.array(row.lab)
     assert row.colour is not None
@@ -138,8 +149,8 @@ def _residuals(
             given = _at_nm(_absorbance(per_ml, row, theta), nm) * path_cm
             parts.append((given - read) / (weight["sd"] + weight["share"] * read))
         else:
-            sd = _table("weights")["colour"]["sd"]
-            parts.append((_lab(per_ml, row, theta) - _read_lab(row)) / sd)
+            sd = row.within or colour_sd()
+            parts.append((_lab(per_ml, row, theta) - read_lab(row)) / sd)
     return np.concatenate(parts, axis=1)
 
 
@@ -159,8 +170,13 @@ def distances(
             found.append(("AU", float(np.sqrt(np.mean((given - read) ** 2)))))
         else:
             given = _lab(per_ml, row, theta[np.newaxis])[0]
-            found.append(("ΔE00", float(colours.delta_e_2000(given, _read_lab(row)))))
+            found.append(("ΔE00", float(colours.delta_e_2000(given, read_lab(row)))))
     return found
+
+
+def colour_sd() -> float:
+    """How far off a colour may be of which no more is known, one s.d. in CIELAB units."""
+    return float(_table("weights")["colour"]["sd"])
 
 
 def _sd(prior: str) -> float:

@@ -94,7 +94,7 @@ def density_half(bottle: Bottle) -> float:
 def strength_sd(bottle: Bottle) -> float:
     """One s.d. of the natural logarithm of the colour in a bottle: measured, or as its plant's."""
     if "strength" in bottle.measured:
-        return float(_table("pigment")["measured_log_dose"]["sd"])
+        return max(float(_table("pigment")["measured_log_dose"]["sd"]), bottle.strength_sd)
     return max(map(extraction.strength_spread, _colours(bottle)))
 
 

@@ -10,12 +10,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from anthocard.diagnostics.diagnostic import MistakeLog
-from anthocard.engine.findings import READABLE, Fit, Uncertainty, Window
+from anthocard.diagnostics.diagnostic import MistakeLog, Place
+from anthocard.diagnostics.tables import read_table
+from anthocard.engine.findings import READABLE, Fit, FitKind, Uncertainty, Window
 from anthocard.engine.mix import chill
 from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.calibration import readings_of
+from anthocard.engine.mix.fitting import read_lab
 from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.pour import poured_liquid
 from anthocard.engine.optics.sight import Sight
@@ -29,8 +31,10 @@ from anthocard.engine.trust.uncertainty import uncertainties
 from anthocard.facts.chemistry.carbonation import tap_water
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
+from anthocard.facts.colour.colours import delta_e_2000
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
+from anthocard.house.readings import Calibration
 from anthocard.house.settings import House
 
 METER_PH = 0.05  # what a well-kept meter may be out by
@@ -123,13 +127,17 @@ def _line(state: State, added: Liquid, poured_c: float, sight: Sight, pk_shift: 
 
 
 def _metered(figures: Computed, collection: Collection, log: MistakeLog) -> Iterator[Fit]:
-    """What a meter read in this drink beside what was worked out; a warning beyond the doubt."""
+    """What was read of this drink beside what was worked out; a warning beyond the doubt."""
     for row in readings_of(collection, figures.name):
         one = figures.before if row.when == "before" else figures.after
         uncertainty = (
             figures.uncertainty_before if row.when == "before" else figures.uncertainty_after
         )
-        if row.ph is None or one is None or uncertainty is None:
+        if one is None or uncertainty is None:
+            continue
+        if row.sees_colour and not row.absorbances:
+            yield _photographed(row, one, collection, log)
+        if row.ph is None:
             continue
         yield Fit(
             "ph-after" if row.when == "after" else "ph-before",
@@ -143,12 +151,31 @@ def _metered(figures: Computed, collection: Collection, log: MistakeLog) -> Iter
             log.add(
                 "far-from-measured",
                 f"{row.when} the pour a meter read pH {row.ph:.2f}, and {one.ph:.2f} is worked out",
-                collection.at(
-                    collection.house, ("calibrations", collection.house.calibrations.index(row))
-                ),
+                _row_place(row, collection),
                 f"measure {_readable(uncertainty)}",
                 "warning",
             )
+
+
+def _photographed(row: Calibration, one: State, collection: Collection, log: MistakeLog) -> Fit:
+    """How far the colour that was read of a drink is from the one it is told to have."""
+    away = float(delta_e_2000(one.seen.side.lab, read_lab(row)))
+    most = read_table("anthocard.engine.mix", "calibration.yaml")["far"]["colour"]["most"]
+    if away > most + (row.within or 0.0):
+        log.add(
+            "far-from-measured",
+            f"{row.when} the pour its colour was read ΔE00 {away:.0f} from what is worked out",
+            _row_place(row, collection),
+            "look at it beside its card in daylight, and measure its pH and what is in it",
+            "warning",
+        )
+    kind: FitKind = "colour-after" if row.when == "after" else "colour-before"
+    return Fit(kind, "ΔE00", away, away, 0.0, row.measured)
+
+
+def _row_place(row: Calibration, collection: Collection) -> Place:
+    number = next(n for n, one in enumerate(collection.house.calibrations) if one is row)
+    return collection.at(collection.house, ("calibrations", number))
 
 
 def _readable(uncertainty: Uncertainty) -> str:

@@ -1,7 +1,8 @@
 """A house's own picture of a drink, made fit for pages: upright, small, and nothing beside it.
 
-Belongs here: that, through Pillow. Does not belong here: reading the file (house/files.py), where a
-page shows it (press/html), pictures that are computed (traced.py).
+Belongs here: that, and the dots of one that is measured, through Pillow. Does not belong here:
+reading the file (house/files.py), where a page shows it (press/html), pictures that are computed
+(traced.py).
 
 It is unpacked and saved anew, so that nothing a camera wrote beside it (where and when it was
 taken, by whom) reaches a guest.
@@ -12,6 +13,9 @@ from __future__ import annotations
 from contextlib import suppress
 from io import BytesIO
 from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
 
 from anthocard.guard.limits import most_of
 
@@ -62,6 +66,18 @@ def published(content: bytes) -> bytes:
     small = flat.convert("RGB").resize(size, Image.Resampling.LANCZOS)
     small.save(out, "JPEG", quality=_QUALITY, optimize=True, progressive=True)
     return out.getvalue()
+
+
+def dots(content: bytes) -> NDArray[np.uint8]:
+    """The dots of a picture, upright and in sRGB: shape (high, wide, 3).
+
+    Raises OSError or ValueError where it cannot be unpacked.
+    """
+    from PIL import ImageOps
+
+    if not is_picture(content):
+        raise ValueError("this is no picture, or one too large to be unpacked")
+    return np.asarray(_in_srgb(ImageOps.exif_transpose(_opened(content))).convert("RGB"))
 
 
 _ORIENTATION: Final = 0x0112  # the tag of EXIF that says which side is up

@@ -225,6 +225,9 @@ def _fitted(one: Fit, tongue: Language) -> tuple[str, str]:
         )
     decimals = 3 if one.unit == "AU" else 1
     now, was = (fixed(value, decimals, tongue) for value in (one.fitted, one.table))
+    if one.kind in ("colour-before", "colour-after"):
+        off = tongue.gettext("%(unit)s %(value)s off", unit=one.unit, value=now)
+        return off, tongue.gettext("from what is worked out")
     return (
         tongue.gettext("%(unit)s %(value)s off", unit=one.unit, value=now),
         tongue.gettext("%(value)s before the fit", value=was),
