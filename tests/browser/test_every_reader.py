@@ -154,6 +154,7 @@ def test_no_straight_mark_and_no_day_in_figures_is_read(site: Path, pages: list[
 def test_solutions_are_told_apart(site: Path) -> None:
     """By pH in their badge and by what is dissolved in a litre: no two rows alike."""
     page = (site / SUBPATH / "staff" / "index.html").read_text(encoding="utf-8")
+    page = page.replace("\xa0", " ")
     rows = re.findall(
         r'<span class="badge">([^<]*)</span><div><a[^>]*>[^<]*</a>\s*<p>(.*?)</p>', page
     )

@@ -49,7 +49,7 @@ def figures(node: Any) -> Iterator[Any]:
 
 def _of_stream(stream: Any, resources: Any, at: np.ndarray) -> list[DrawnPicture]:
     found, kept = [], []
-    for operands, operator in pikepdf.parse_content_stream(stream):
+    for operands, operator in pikepdf.parse_content_stream(stream, "q Q cm Do"):
         match str(operator):
             case "q":
                 kept.append(at)

@@ -25,7 +25,7 @@ from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import prep_pdf
 from anthocard.press.paper.job import HERE
-from anthocard.press.paper.label_sheets import print_label
+from anthocard.press.paper.label_sheets import is_small, print_label
 from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.paper.spec_book import print_book
 from anthocard.press.paper.typeset import directed
@@ -177,7 +177,8 @@ def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) ->
 @pytest.mark.parametrize(("theme", "sheet"), list(product(THEMES, papers.names("labels"))))
 def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path: Path) -> None:
     """A long name in three scripts fits (on 38 × 21 mm a short one, under four lines that warn); a
-    hundred parts, or a storage line of a page, are refused by the recipe's name and the field.
+    hundred parts, or a storage line of a page, are refused by the recipe's name and the field. A
+    small label bears neither of these.
     """
     dressed = with_squares(theme, tmp_path / "squares")
     paper = papers.label_sheet(sheet).label
@@ -189,9 +190,7 @@ def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path
         "parts": {"strength": parts}, "store": {"store": "cold and dark, " * 150},
         "name": {"name": f"{NAME} " * 15}, "allergens": {"allergens": "CONTAINS " + "mustard, " * 250},
     }  # fmt: skip
-    for field in (
-        ("name", "allergens") if small else cases
-    ):  # a small one bears no strength or store
+    for field in ("name", "allergens") if is_small(paper) else cases:
         full = label(**cases[field])
         with pytest.raises(AuthorError) as refused:
             HERE.now(print_label(full, paper, dressed, PLACE))

@@ -319,7 +319,7 @@ def _book(collection: Any, computed: Any, cards: Any, ledger: Any) -> list[str]:
     """Every page of the spec book as it is set, without setting it."""
     seen: list[str] = []
 
-    async def record(page: Any, *_: Any) -> bytes:
+    async def record(page: Any, *_: Any, **_more: Any) -> bytes:
         seen.append(page())
         return b""
 

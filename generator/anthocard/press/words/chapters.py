@@ -29,6 +29,8 @@ from anthocard.press.words.spec import Cited, Figure, cited, rests_on
 
 #: Lines on one page of the book from which it is set closer; measured on the base theme.
 FULL_LINES = 20.0
+#: What a drink's pictures take beside the words of its facing page; measured likewise.
+PICTURE_LINES = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,7 @@ def _fullest(card: Card, why: tuple[str, ...]) -> float:
     method = sum(1 + len(line) // 60 for line in (card.staff_text + card.guest_text).split("\n"))
     pours = 1.6 * sum(1 + len(pour.name) // 30 for pour in card.pours)
     if card.kind == "drink":
-        return max(pours + method, care + len(card.figures))
+        return max(pours + method, care + len(card.figures) + PICTURE_LINES)
     return pours + method + care
 
 
