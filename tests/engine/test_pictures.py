@@ -8,6 +8,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 from anthocard.engine.optics import floating, maps, studio
+from anthocard.engine.optics.bodies import Bodies
 from anthocard.engine.optics.camera import camera
 from anthocard.engine.optics.maps import Maps, unpacked
 from anthocard.engine.optics.meshes import meshes
@@ -153,9 +154,7 @@ def test_eight_bits_are_enough(on: str) -> None:
     assert colours.delta_e_2000(*lab).max() < 1.0
 
 
-def _bodies(
-    ice: str, glass: Glass = TUMBLER, ml: float = 120.0
-) -> tuple[floating.Bodies, float, float]:
+def _bodies(ice: str, glass: Glass = TUMBLER, ml: float = 120.0) -> tuple[Bodies, float, float]:
     scene = make_scene(glass, Filling((ml,), ice, 0.4, pieces=True))
     return scene.bodies, scene.level, scene.loose
 
@@ -168,14 +167,14 @@ def test_ice_lies_in_the_glass_and_in_no_other_ice(ice: str) -> None:
     assert 0.0 <= loose < 0.4
     inside = make_scene(TUMBLER, Filling((120.0,))).inside
     for middle, axes, half in zip(bodies.middle, bodies.axes, bodies.half, strict=True):
-        piece = floating._Piece(middle, axes, half)
+        piece = floating.Floe(middle, axes, half)
         room = np.interp(piece.corners[:, 2], inside[:, 1], inside[:, 0])
         assert np.all(np.hypot(*piece.corners[:, :2].T) < room)
         assert piece.corners[:, 2].min() > 0.0
         assert middle[2] - piece.reach(np.array([0.0, 0.0, 1.0])) < level
     for one, other in combinations(range(len(bodies)), 2):
         pair = [
-            floating._Piece(bodies.middle[k], bodies.axes[k], bodies.half[k]) for k in (one, other)
+            floating.Floe(bodies.middle[k], bodies.axes[k], bodies.half[k]) for k in (one, other)
         ]
         assert not floating._touch(*pair)
 

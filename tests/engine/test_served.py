@@ -285,3 +285,41 @@ def test_what_is_kept_of_a_variation_goes_by_its_parent_too() -> None:
         for ml in (50, 45)
     )
     assert first["e"] != other["e"]
+
+
+def _frozen(rest: str, glass: str = "tall glass") -> Any:
+    """What is frozen in a drink of 200 ml water and 30 ml of sharp acid, frozen."""
+    text = drink("200 ml still water", "method: built\nice: none\n")
+    reveal = f"reveal: {{pour: sharp, amount: 30 ml, how: frozen{rest}}}\n"
+    told = one(text.replace("tall glass", glass) + reveal).computed["d"].glassful
+    assert told is not None
+    return told
+
+
+@pytest.mark.parametrize(
+    ("rest", "kind", "count"), [("", "sphere", 1), (", pieces: 2 balls", "sphere", 2),
+                                (", pieces: 3 cubes", "cubed", 3), (", pieces: 2 spears", "clear spear", 2)],
+)  # fmt: skip
+def test_a_frozen_reveal_is_in_as_many_pieces_as_are_written(
+    rest: str, kind: str, count: int
+) -> None:
+    """All of it is in them, a ninth larger than its liquid, and afloat displaces its own weight."""
+    found = _frozen(rest)
+    (told,) = found.frozen
+    assert (told.of, told.kind, told.pieces) == ("sharp", kind, count)
+    assert told.ml == pytest.approx(30.0 * 0.998 / 0.917, rel=2e-3)
+    assert count * pieces()[kind].volume_ml(told.mm) == pytest.approx(told.ml, rel=1e-6)
+    assert told.displaces_ml == pytest.approx(told.grams / 1.0, rel=0.03)
+    assert found.level_ml == pytest.approx(found.liquid_ml + told.displaces_ml)
+
+
+def test_only_what_is_frozen_comes_in_pieces() -> None:
+    """A pour in balls is none, a ball of a stated size neither: the amount tells it."""
+    for reveal, kind in (
+        ("{pour: sharp, amount: 30 ml, pieces: 2 balls}", "pieces-unfrozen"),
+        ("{pour: sharp, amount: 30 ml, how: frozen, pieces: 2 balls 20 mm}", "ice-size"),
+        ("{pour: sharp, amount: 30 ml, how: frozen, pieces: some}", "not-a-choice"),
+    ):
+        with pytest.raises(AuthorError) as refused:
+            one(drink("60 ml blue gin", f"method: built\nreveal: {reveal}\n"))
+        assert [m.kind for m in refused.value.mistakes] == [kind]

@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import cache
 from hashlib import sha256
 from io import BytesIO
-from itertools import combinations
+from itertools import combinations, product
 from pathlib import Path
 from typing import Any, get_args
 
@@ -17,6 +17,7 @@ import pytest
 import yaml
 from anthocard.engine.compute import compute
 from anthocard.engine.mix.appearance import along
+from anthocard.engine.optics.drawable import drawable
 from anthocard.engine.optics.maps import picture as scene_of, unpacked
 from anthocard.engine.optics.outline import fill_height_mm, glass_profile, plain
 from anthocard.engine.optics.scene import Filling, make_scene
@@ -31,7 +32,7 @@ from anthocard.press.build.plan import contents
 from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.worked import as_worked
 from anthocard.press.draw.garnish import Garnish, garnish_of, overlay
-from anthocard.press.draw.shapes import SHAPES
+from anthocard.press.draw.shapes import FINER as SHAPE_FINER, SHAPES, Extent, Pen
 from anthocard.press.draw.shown_glass import shown_glass
 from anthocard.press.draw.traced import (
     FINER,
@@ -65,29 +66,32 @@ def _demo() -> tuple[Collection, dict[str, Computed]]:
     return collection, {slug: one for slug, one in figures.items() if one.is_drink}
 
 
-#: What the demo's recipes have, read from them by hand: ice, foam, bubbles before and after, garnish.
+#: What the demo's recipes have, read from them by hand: ice, foam, bubbles before and after,
+#: garnish, frozen pieces, layers before.
 STANDING = {
-    "a-nip-before-rounds": ("none", False, False, False, ()),
-    "backing-wind": ("block", False, False, False, ("leaf",)),
-    "barograph": ("none", False, False, False, ("twist",)),
-    "dew-point": ("none", False, False, False, ("twist",)),
-    "eye-of-the-storm": ("none", False, False, False, ("olive",)),
-    "fair-over-rain": ("none", False, False, False, ("rod",)),
-    "hoar-frost": ("none", False, False, False, ("sprig",)),
-    "long-twilight": ("cracked", False, False, False, ("wheel",)),
-    "low-cloud": ("none", False, False, False, ("sprig",)),
-    "mackerel-sky": ("cubed", False, True, True, ("flower",)),
-    "red-sky-at-morning": ("cubed", False, False, True, ("wheel",)),
-    "set-fair": ("none", False, False, False, ("twist",)),
-    "squall-line": ("none", True, False, False, ("drops",)),
-    "sun-shower": ("cubed", False, True, True, ("twist",)),
-    "the-glass-is-falling": ("none", False, False, False, ("sprig",)),
+    "a-nip-before-rounds": ("none", False, False, False, (), "", 1),
+    "backing-wind": ("block", False, False, False, ("leaf",), "", 1),
+    "barograph": ("none", False, False, False, ("twist",), "", 1),
+    "dew-point": ("none", False, False, False, ("twist",), "", 1),
+    "eye-of-the-storm": ("none", False, False, False, ("olive",), "", 1),
+    "fair-over-rain": ("none", False, False, False, ("rod",), "", 1),
+    "hoar-frost": ("none", False, False, False, ("sprig",), "2 sphere", 1),
+    "long-twilight": ("cracked", False, False, False, ("wheel",), "", 1),
+    "low-cloud": ("none", False, False, False, ("sprig",), "", 1),
+    "mackerel-sky": ("cubed", False, True, True, ("flower",), "", 1),
+    "red-sky-at-morning": ("cubed", False, False, True, ("wheel",), "", 1),
+    "set-fair": ("none", False, False, False, ("twist",), "", 1),
+    "squall-line": ("none", True, False, False, ("drops",), "", 1),
+    "sun-shower": ("cubed", False, True, True, ("twist",), "", 1),
+    "the-glass-is-falling": ("none", False, False, False, ("sprig",), "", 1),
 }
 
 
 @pytest.mark.parametrize("slug", STANDING)
 def test_everything_is_where_the_recipe_has_it(slug: str) -> None:
-    """Ice, foam, bubbles and garnish of every drink of the demo, and nothing else."""
+    """Ice, foam, bubbles, garnish, frozen pieces and layers of every drink of the demo, and nothing
+    else; what is frozen has melted by the end.
+    """
     collection, figures = _demo()
     one = figures[slug]
     first = shown_glass(one, collection.house, one.before)
@@ -95,8 +99,16 @@ def test_everything_is_where_the_recipe_has_it(slug: str) -> None:
     found = (
         first.filling.ice, first.filling.foam_ml > 0, first.filling.sparkling,
         last.filling.sparkling, tuple(garnish.shape for garnish in first.garnishes),
+        " ".join(f"{lot.count} {lot.kind}" for lot in first.filling.frozen),
+        len(first.filling.layers_ml),
     )  # fmt: skip
     assert found == STANDING[slug]
+    assert last.filling.frozen == ()
+    for stands in (first, last):
+        bodies = make_scene(drawable(stands.glass), stands.filling).bodies
+        lots = stands.filling.frozen
+        assert np.count_nonzero(bodies.frozen) == sum(lot.count for lot in lots)
+        assert bool((~bodies.frozen).any()) == (stands.filling.ice not in ("none", "crushed"))
     assert set(STANDING) == set(figures)
     assert last.filling.layers_ml[0] > first.filling.layers_ml[0]
 
@@ -189,6 +201,51 @@ def test_layers_lie_where_the_recipe_has_them() -> None:
     assert told.startswith("in layers from the bottom: colourless, colourless, ")
 
 
+def test_frozen_pieces_are_seen_as_large_as_they_are_until_they_have_melted() -> None:
+    """Two balls stand in the drink, each where its own size and nothing else is, the level as high
+    as drink and balls reach; the picture before shows them and says so, the one after does not.
+    """
+    collection, figures = _demo()
+    one = figures["hoar-frost"]
+    stands = shown_glass(one, collection.house, one.before)
+    assert one.glassful is not None
+    (lot,) = one.glassful.frozen
+    assert one.reveal is not None
+    assert (lot.pieces, lot.of) == (2, one.reveal.name)
+    scene = make_scene(stands.glass, stands.filling)
+    np.testing.assert_allclose(20.0 * scene.bodies.half, lot.mm)
+    wanted = fill_height_mm(glass_profile(stands.glass), one.before.volume_ml + lot.displaces_ml)
+    assert 10.0 * scene.level == pytest.approx(wanted, abs=1.5)
+    assert scene.bodies.ice_below(scene.level) == pytest.approx(lot.displaces_ml, rel=0.1)
+    assert scene.loose < 0.02
+    pictures = Pictures(collection, as_worked(collection.house, {one.slug: one}), find_theme())
+    look = pictures._looked(one.slug, "above")
+    maps = unpacked(map_bytes(look.before, look.elevation_deg))
+    assert maps.way.shape[2] == 2
+    for middle in scene.bodies.middle:
+        eye = scene_of(stands.glass, stands.filling, look.elevation_deg, WIDE, TALL)[1]
+        column, row = (round(part) for part in eye.spot(middle))
+        assert maps.way[row, column, 1] > 0.1 * lot.mm / 2
+    for tag, words in (("en", "with 2 frozen balls"), ("de", "mit 2 gefrorenen Kugeln"),
+                       ("fr", "avec 2 boules glacées")):  # fmt: skip
+        first, last = pictures.above(one.slug, language(tag))
+        assert words in first.alt
+        assert words.split()[-1] not in last.alt
+    data = as_json(one)["in_the_glass"]["frozen"]
+    assert [(row["kind"], row["pieces"]) for row in data] == [("sphere", 2)]
+    assert data[0]["mm"] == pytest.approx(lot.mm, rel=1e-5)
+
+
+def test_what_was_frozen_is_in_the_drink_by_the_end() -> None:
+    """On its way each piece comes to absorb what the whole drink does."""
+    mixed, ice = np.full((3, 81), 0.5), np.ones(81)
+    stands = _look("hoar-frost", 12.0).before
+    found = PictureSubject(stands, stands, 12.0, mixed, np.linspace(0, 1, 3), frozen=ice).first
+    assert found.shape == (3, 2, 81)
+    np.testing.assert_allclose(found[:, 0], 0.5)
+    np.testing.assert_allclose(found[:, 1, 0], [1.0, 0.75, 0.5])
+
+
 def test_layers_are_gone_once_they_are_stirred() -> None:
     """Along its turn each layer comes to absorb what the whole drink does."""
     mixed, lies = np.full((3, 81), 0.5), np.array([np.zeros(81), np.ones(81)])
@@ -223,9 +280,9 @@ def test_words_of_a_garnish_are_a_shape(words: str, shape: str, colour: str) -> 
 
 def test_what_nobody_can_draw_is_told_and_left_out() -> None:
     """A rubber duck is no garnish of the table: where it stands, why, and how to mend it; the
-    picture is of the drink without it, and the card has it still.
+    picture is of the drink without it, in the plain glass of its kind.
     """
-    drink = "kind: drink\nname: d\nglass: tall glass\nmethod: built\npours: [90 ml gin]\n"
+    drink = "kind: drink\nname: d\nglass: flute\nmethod: built\npours: [90 ml gin]\n"
     found = opened({"drinks/d.md": f"{drink}garnish: [a lemon twist, a rubber duck]\n"})
     (told,) = undrawn(found.collection)
     assert told.place.path.endswith("drinks/d.md")
@@ -236,6 +293,10 @@ def test_what_nobody_can_draw_is_told_and_left_out() -> None:
     one = found.computed["d"]
     stands = shown_glass(one, found.collection.house, one.before)
     assert stands.garnishes == (Garnish("twist", "lemon"),)
+    own = found.collection.house.glasses["flute"]
+    assert own.outline is not None
+    assert stands.glass == plain(own)
+    assert "plain glass" in told.message
 
 
 def test_more_than_a_glass_holds_is_drawn_to_the_brim_of_a_plain_one() -> None:
@@ -432,10 +493,34 @@ def test_a_reel_begins_and_ends_as_the_stills() -> None:
         assert np.abs(frame - own)[whole].mean() < 0.02
 
 
+@pytest.mark.parametrize("elevation", [12.0, 55.0])
+def test_no_garnish_is_cut_by_the_edge_of_its_picture(elevation: float) -> None:
+    """Every shape in every glass of the demo, low and high, on either side: all of it is in the
+    picture; the tallest touches no outermost pixel when it is drawn.
+    """
+    glasses = _demo()[0].house.glasses
+    for glass, full in product(glasses.values(), (0.3, 0.8)):
+        flat = Filling((full * glass.holds,))
+        scene, eye = scene_of(glass, flat, elevation, WIDE, TALL)
+        for shape, side in product(SHAPES, (1, -1)):
+            box = Extent()
+            Pen(box, scene, eye).whole(
+                shape, dict.fromkeys(("fill", "light", "dark"), "#123456"), side
+            )
+            assert min(box.left, box.top) > 0.0, (glass, shape)
+            assert box.right < WIDE * SHAPE_FINER
+            assert box.bottom < TALL * SHAPE_FINER
+            assert box.right - box.left > 20.0
+    for name, shape in (("thimble", "sprig"), ("rocks glass", "wheel"), ("coupe", "rod")):
+        flat = Filling((0.3 * glasses[name].holds,))
+        scene, eye = scene_of(glasses[name], flat, elevation, WIDE, TALL)
+        drawn = np.asarray(overlay(scene, eye, (Garnish(shape, "lemon"),), None, flat))[..., 3]
+        assert drawn.sum() > 2000
+        assert not np.concatenate([drawn[0], drawn[-1], drawn[:, 0], drawn[:, -1]]).any()
+
+
 def test_what_is_drawn_stays_in_the_picture() -> None:
     """Every shape of the table puts something there; without any the overlay is clear."""
-    from anthocard.engine.optics.maps import picture as scene_of
-
     stands = _look("barograph", 12.0).before
     scene, eye = scene_of(stands.glass, stands.filling, 12.0, WIDE, TALL)
 

@@ -275,7 +275,7 @@ def _served(
             )
         )
     )
-    figures = in_its_glass(figures, recipe, collection, poured, chilled, pk_shift, log)
+    figures = in_its_glass(figures, recipe, collection, poured, revealed, chilled, pk_shift, log)
     last = figures.after or figures.before
     rows = sources_of(last.liquid) | {chilled.source}
     return replace(

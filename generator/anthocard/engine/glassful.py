@@ -1,4 +1,4 @@
-"""What stands in a glass, told as plain figures: its layers, foam, ice and garnish.
+"""What stands in a glass, told as plain figures: layers, foam, ice, frozen reveals, garnish.
 
 Belongs here: the frozen types that drawings, papers and data share. Does not belong here: how any
 of it is worked out (served/), nor how it is drawn or worded (the press).
@@ -68,6 +68,25 @@ class IceInGlass:
 
 
 @dataclass(frozen=True, slots=True)
+class FrozenInGlass:
+    """A frozen reveal in the glass before it has melted: `of` which pour, so many `pieces` of a
+    `kind`, `mm` each.
+
+    `ml` is the room all of it takes, `displaces_ml` what of that is under the level of the drink;
+    `absorbs` per cm on 380-780 nm, (81,), is that of the same liquid before it was frozen.
+    """
+
+    of: str
+    kind: Ice
+    pieces: int
+    mm: float
+    ml: float
+    grams: float
+    displaces_ml: float
+    absorbs: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class ServedGarnish:
     """One garnish in the author's words, and what it is for whoever draws it."""
 
@@ -80,8 +99,8 @@ class ServedGarnish:
 class Glassful:
     """A drink as it leaves the bar. `layers` go from the bottom up and are empty where all is one.
 
-    `liquid_ml` is all that is liquid, `level_ml` with the ice under it, `brim_ml` what the glass
-    holds. `ice` is None where there is none.
+    `liquid_ml` is all that is liquid, `level_ml` with all ice under it, `brim_ml` what the glass
+    holds. `ice` is None where there is none; `frozen` are reveals that will melt into the drink.
     """
 
     layers: tuple[Layer, ...]
@@ -91,9 +110,13 @@ class Glassful:
     liquid_ml: float
     level_ml: float
     brim_ml: float
+    frozen: tuple[FrozenInGlass, ...] = ()
 
     def needs_ml(self, drink_ml: float) -> float:
-        """What so much drink takes up together with the ice and the foam."""
+        """What so much drink takes up together with the ice and the foam.
+
+        Frozen reveals need no room of their own: afloat they displace what they melt to.
+        """
         ice, foam_ml = self.ice, sum(one.ml for one in self.foam)
         if ice is None:
             return drink_ml + foam_ml

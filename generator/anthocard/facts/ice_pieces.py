@@ -38,6 +38,10 @@ class Piece:
         of_a_cube = {"cube": 1.0, "ball": math.pi / 6.0, "bar": self.long}[self.shape]
         return of_a_cube * mm**3 / 1000.0
 
+    def mm_of(self, volume_ml: float) -> float:
+        """The size of one piece of a volume, ml ≥ 0."""
+        return 10.0 * math.cbrt(volume_ml / self.volume_ml(10.0))
+
     def grams(self, mm: float) -> float:
         """Its weight."""
         return self.volume_ml(mm) * ice_density_g_per_ml()

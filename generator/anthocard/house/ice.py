@@ -106,6 +106,59 @@ def parse_ice(text: str) -> ServedIce:
     return ServedIce(kind, int(counted or 1), mm)
 
 
+@dataclass(frozen=True, slots=True)
+class FrozenPieces:
+    """In how many pieces of which kind a frozen reveal is; its amount tells how large they are."""
+
+    count: int = 1
+    kind: Ice = "sphere"
+
+
+def parse_frozen(text: str) -> FrozenPieces:
+    """Read “2 balls”, “a ball”, “4 cubes”. Raises MeasureError."""
+    found = _PIECES.fullmatch(re.sub(r"^an? ", "", " ".join(text.split())))
+    kind = None if found is None else kind_called(found["kind"])
+    if found is None or kind is None:
+        raise MeasureError(
+            "not-a-choice", f"“{text.strip()}” tells of no pieces known here",
+            "write how many balls, cubes or spears it is, such as “2 balls”", 0, len(text.strip()),
+        )  # fmt: skip
+    size = found["first"] or found["size"]
+    if size:
+        raise MeasureError(
+            "ice-size", "the amount of a frozen reveal tells how large its pieces are",
+            f"write “{found['count'] or 1} {found['kind'].strip()}”", text.find(size), len(size),
+        )  # fmt: skip
+    kinds: tuple[Ice, ...] = get_args(Ice)
+    return FrozenPieces(int(found["count"] or 1), next(one for one in kinds if one == kind))
+
+
+def _read_frozen(value: object) -> FrozenPieces:
+    try:
+        if isinstance(value, FrozenPieces):
+            return value
+        if isinstance(value, str):
+            return parse_frozen(value)
+        raise MeasureError("wrong-type", "these are no pieces", "write it as “2 balls”")
+    except MeasureError as error:
+        raise refusal(error) from None
+
+
+#: The pieces of a frozen reveal, as they are written.
+Frozen: TypeAlias = Annotated[
+    FrozenPieces,
+    PlainValidator(_read_frozen),
+    PlainSerializer(lambda pieces: f"{pieces.count} {pieces.kind}"),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "description": "pieces of a frozen reveal by number and shape",
+            "examples": ["2 balls", "4 cubes"],
+        }
+    ),
+]
+
+
 def _read_ice(value: object) -> ServedIce:
     try:
         if isinstance(value, ServedIce):

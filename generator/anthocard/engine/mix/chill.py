@@ -81,8 +81,13 @@ def ice_share(drink: Drink, house: House) -> float:
 
 
 def floats_ml(drink: Drink) -> float:
-    """What pieces of ice displace where they float: their own weight; 0 for a heap."""
-    return drink.ice.grams / float(_table("ice")["floats"]["in_g_per_ml"])
+    """What pieces of ice displace where they float; 0 for a heap."""
+    return afloat_ml(drink.ice.grams)
+
+
+def afloat_ml(grams: float) -> float:
+    """What so much ice displaces where it floats: its own weight."""
+    return grams / float(_table("ice")["floats"]["in_g_per_ml"])
 
 
 def filled_ml(drink: Drink, house: House) -> float:

@@ -34,7 +34,8 @@ THIN_CM = 0.003  # a way shorter than this is none: an edge that a ray grazed
 class Maps:
     """Pictures (tall, wide, …) of one filled glass, seen one way.
 
-    `way` (…, liquids), cm, is the mean way of light through each liquid, `tinted` (…, 3) the light
+    `way` (…, k), cm, is the mean way of light through each of the liquids from the bottom up, and
+    then through what is frozen where anything is; `tinted` (…, 3) is the light
     that took it as weights of page, glow and lamps, `clear` (…, 3) light that met no drink.
     `way_back` and `back` are the same of light that was mirrored on its way. `glass` (…) is the
     share of a pixel that any of it covers, `drink` the share that shows the drink, `foam` its head.
@@ -109,7 +110,7 @@ def traced(glass: Glass, filling: Filling, elevation_deg: float, wide: int, tall
     scene, eye = picture(glass, filling, elevation_deg, wide, tall)
     whole = len(scene.bodies) > 0
     columns = wide if whole else wide // 2
-    sides = [_Sums(tall * columns, scene.liquids) for _ in range(1 if whole else 2)]
+    sides = [_Sums(tall * columns, scene.tinted) for _ in range(1 if whole else 2)]
     seen = np.zeros((tall * columns, len(SEEN)))
 
     def sample(pixel: NDArray[np.intp], many: int) -> None:
@@ -145,7 +146,7 @@ def traced(glass: Glass, filling: Filling, elevation_deg: float, wide: int, tall
 def _follow(scene: Scene, eye: Camera, directions: Floats) -> tuple[Followed, Followed]:
     """Rays of the eye to their end, and what was mirrored on their way to its own."""
     row, bounces = _row("branches"), _row("bounces")
-    rays = eye_rays(eye.eye, directions, scene.liquids)
+    rays = eye_rays(eye.eye, directions, scene.tinted)
     most, few = int(bounces["most"]), float(bounces["few"])
     found = follow(scene, rays, most, int(row["depth"]), row["least"], row["wall"], few)
     return found.part(slice(len(rays))), found.part(slice(len(rays), None))
@@ -180,8 +181,8 @@ def _edges(seen: Floats) -> NDArray[np.intp]:
 class _Sums:
     """Light by pixel, as it is added up: the columns of `every`, and names for them."""
 
-    def __init__(self, pixels: int, liquids: int) -> None:
-        self.every = np.zeros((pixels, LIGHTS + 3 + 2 * liquids))
+    def __init__(self, pixels: int, tinted: int) -> None:
+        self.every = np.zeros((pixels, LIGHTS + 3 + 2 * tinted))
         self.light = self.every[:, :LIGHTS]
         self.tinted, self.back, self.clear = (self.light[:, n : n + 3] for n in (0, 3, 6))
         self.glass, self.drink, self.foam = (self.every[:, LIGHTS + n] for n in range(3))
@@ -223,8 +224,8 @@ def _add_seen(
         light[open_] *= studio.beside()
         at, kept = _spots(scene, found, open_, mirror)
         thrown = (studio.thrown(scene, *at.T) * kept)[:, np.newaxis] * light[open_]
-        shade = np.zeros((int(open_.sum()), scene.liquids))
-        shade[:, -1] = 1.5 * float(np.interp(scene.level, *scene.inside.T[::-1]))
+        shade = np.zeros((int(open_.sum()), scene.tinted))
+        shade[:, scene.liquids - 1] = 1.5 * float(np.interp(scene.level, *scene.inside.T[::-1]))
         _add(sums.tinted, pixel[open_], thrown)
         _add(sums.way, pixel[open_], shade * thrown.sum(axis=1)[:, np.newaxis])
         light[open_] -= thrown

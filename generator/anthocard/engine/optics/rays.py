@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from anthocard.engine.optics.scene import AIR, BUBBLE, FOAM, GLASS, ICE, INNER, LIQUID, TOP, Scene
+from anthocard.engine.optics.scene import AIR, FOAM, FROZEN, GLASS, ICE, INNER, LIQUID, TOP, Scene
 from anthocard.facts.chemistry.liquid import Floats
 
 Bools = NDArray[np.bool_]
@@ -24,7 +24,7 @@ _WALL, _SURFACE = 1, 2
 
 @dataclass(slots=True, eq=False)
 class Bundle:
-    """n rays on their way: where, whither, in which medium, through how much of each liquid.
+    """n rays on their way: where, whither, in which medium, through how much of each that tints.
 
     `weight` (n,) is the share of the light that is still on this way, `of` (n,) the ray that each
     began as.
@@ -33,7 +33,7 @@ class Bundle:
     origin: Floats  # (n, 3), cm
     direction: Floats  # (n, 3)
     medium: NDArray[np.intp]
-    path: Floats  # (n, liquids), cm
+    path: Floats  # (n, tinted), cm
     weight: Floats
     of: NDArray[np.intp]
 
@@ -59,7 +59,7 @@ class Followed:
     entered: tuple[Bools, Bools]  # through the wall, through the surface
     lost: Floats
     within: Floats
-    way_within: Floats  # (n, liquids)
+    way_within: Floats  # (n, tinted)
     first: Floats  # (n, 3): the first point met
 
     def part(self, rows: slice) -> Followed:
@@ -72,14 +72,14 @@ class Followed:
         )  # fmt: skip
 
 
-def eye_rays(origin: Floats, direction: Floats, liquids: int) -> Bundle:
-    """Rays that start in the air, one from each (n, 3) origin."""
+def eye_rays(origin: Floats, direction: Floats, tinted: int) -> Bundle:
+    """Rays that start in the air, one from each (n, 3) origin, through so many that tint."""
     n = len(direction)
     return Bundle(
         np.array(np.broadcast_to(origin, direction.shape)),
         direction.copy(),
         np.full(n, AIR),
-        np.zeros((n, liquids)),
+        np.zeros((n, tinted)),
         np.ones(n),
         np.arange(n),
     )
@@ -186,9 +186,9 @@ def _step(
     if not len(i):
         return i
     met = met.only(~gone)
-    d, liquid = rays.direction[i], medium - LIQUID
-    if liquid >= 0:
-        rays.path[i, liquid] += met.distance
+    d, tint = rays.direction[i], scene.tints(medium)
+    if tint is not None:
+        rays.path[i, tint] += met.distance
     at = rays.origin[i] + met.distance[:, np.newaxis] * d
     if first:
         out.hit[i], out.first[i] = True, at
@@ -223,7 +223,7 @@ def _step(
     if medium < LIQUID:
         _enter(out, i, beyond, met.kind, turned)
     foam = rays.medium[i] == FOAM
-    rays.path[i[foam], -1] += FOAM_DEPTH_CM
+    rays.path[i[foam], scene.liquids - 1] += FOAM_DEPTH_CM
     out.foam[i[foam]] = out.done[i[foam]] = True
     return np.asarray(i[~foam])
 
@@ -257,7 +257,7 @@ def _met(scene: Scene, o: Floats, d: Floats, medium: int) -> _Met:
     """The next surface along rays in one medium: of the glass and liquids, or of a body."""
     n = len(o)
     met = _Met(np.full(n, np.inf), np.zeros((n, 3)), np.full(n, -1), np.zeros(n, dtype=np.intp))
-    if medium not in (ICE, BUBBLE):
+    if medium not in (ICE, FROZEN):
         skin = scene.skins[medium]
         met.distance, which = skin.crossing(o, d)
         hit = np.isfinite(met.distance)
@@ -270,8 +270,8 @@ def _met(scene: Scene, o: Floats, d: Floats, medium: int) -> _Met:
         near = distance < met.distance
         at = o[near] + distance[near, np.newaxis] * d[near]
         met.normal[near] = scene.bodies.normal(at, body[near])
-        inside = medium in (ICE, BUBBLE)
-        met.beyond[near] = -1 if inside else np.where(scene.bodies.hollow[body[near]], BUBBLE, ICE)
+        inside = medium in (ICE, FROZEN)
+        met.beyond[near] = -1 if inside else np.where(scene.bodies.frozen[body[near]], FROZEN, ICE)
         met.distance[near] = distance[near]
         met.kind[near] = _SURFACE
     return met

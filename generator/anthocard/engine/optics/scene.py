@@ -14,13 +14,14 @@ from functools import cache, lru_cache
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.optics.floating import NONE, Bodies, floating
+from anthocard.engine.optics.bodies import NONE, Bodies
+from anthocard.engine.optics.floating import FrozenLot, floating, frozen
 from anthocard.engine.optics.surfaces import Skin, Surface, skin_of
 from anthocard.engine.optics.walls import foot_radius_cm, inside_cm, outside_cm
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.house.settings import Glass
 
-AIR, GLASS, ICE, FOAM, BUBBLE, LIQUID = range(
+AIR, GLASS, ICE, FOAM, FROZEN, LIQUID = range(
     6
 )  # further liquids count on from LIQUID, upwards in a glass
 
@@ -32,8 +33,9 @@ class Filling:
     """What stands in a glass: its liquids from the bottom up, ml, and what is in and on them.
 
     `ice` is a kind of ice and `ice_share` the share of the filled room that it takes, 0-1;
-    `foam_ml` stands on top; `sparkling` has bubbles rise. Only with `pieces` is ice laid out piece
-    by piece; else, and as far as pieces leave some over, it thins every way evenly.
+    `foam_ml` stands on top; `sparkling` has bubbles rise; `frozen` are reveals that have not melted
+    yet. Only with `pieces` is ice laid out piece by piece; else, and as far as pieces leave some
+    over, it thins every way evenly.
     """
 
     layers_ml: tuple[float, ...]
@@ -42,11 +44,13 @@ class Filling:
     foam_ml: float = 0.0
     sparkling: bool = False
     pieces: bool = False
+    frozen: tuple[FrozenLot, ...] = ()
 
     @property
     def room_ml(self) -> float:
-        """What liquids and ice under their level take up together."""
-        return sum(self.layers_ml) / (1.0 - self.ice_share)
+        """What liquids and all that is frozen under their level take up together."""
+        frozen_ml = sum(lot.under_ml for lot in self.frozen)
+        return (sum(self.layers_ml) + frozen_ml) / (1.0 - self.ice_share)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,6 +91,17 @@ class Scene:
         """How many liquids lie on each other."""
         return len(self.levels)
 
+    @property
+    def tinted(self) -> int:
+        """How many things the way of light is measured through: liquids, then what is frozen."""
+        return self.liquids + bool(self.bodies.frozen.any())
+
+    def tints(self, medium: int) -> int | None:
+        """Which of those a medium is; None if it is clear."""
+        if medium == FROZEN:
+            return self.liquids
+        return medium - LIQUID if medium >= LIQUID else None
+
     def medium_at(self, z: Floats) -> Floats:
         """The medium at heights inside the bowl, beside whatever floats there."""
         found = LIQUID + np.searchsorted(np.array(self.levels), z)
@@ -99,17 +114,16 @@ def make_scene(glass: Glass, filling: Filling) -> Scene:
     """The scene of a drawable glass (outline.defects finds none) holding at most what it can."""
     inside = inside_cm(glass)
     rim = float(inside[-1, 1])
-    total = sum(filling.layers_ml)
+    stretch = filling.room_ml / sum(filling.layers_ml)
     heights = [
-        min(_height(inside, volume / (1.0 - filling.ice_share)), rim - 0.05)
+        min(_height(inside, volume * stretch), rim - 0.05)
         for volume in np.cumsum(filling.layers_ml)
     ]
     radius = _radius(inside, heights[-1])
     climb, capillary = (float(row["mm"]) / 10.0 for row in _table("meniscus").values())
     foam_top = heights[-1]
     if filling.foam_ml:
-        room = (total / (1.0 - filling.ice_share)) + filling.foam_ml
-        foam_top = min(_height(inside, room), rim - 0.03)
+        foam_top = min(_height(inside, filling.room_ml + filling.foam_ml), rim - 0.03)
     else:
         heights[-1] -= min(0.05, 2.0 * climb * capillary / radius)  # what the meniscus holds
         foam_top = heights[-1]
@@ -119,11 +133,13 @@ def make_scene(glass: Glass, filling: Filling) -> Scene:
     kinds.append(OUTER)
     media = (AIR, GLASS, *range(LIQUID, LIQUID + len(heights)))
     indices = _table("indices")
-    index = [indices[key]["n"] for key in ("air", "glass", "ice", "liquid", "air")]
+    index = [indices[key]["n"] for key in ("air", "glass", "ice", "liquid", "ice")]
     index += [indices["liquid"]["n"]] * len(heights)
     bodies = NONE
     if filling.pieces:
-        bodies = floating(filling.ice, filling.ice_share, inside, heights[-1])
+        laid = frozen(filling.frozen, inside, heights[-1])
+        bodies = floating(filling.ice, filling.ice_share, inside, heights[-1], laid)
+    share = 1.0 - 1.0 / stretch
     sunk = bodies.ice_below(heights[-1]) / max(_volume(inside, heights[-1]), 1e-9)
     return Scene(
         surfaces=tuple(surfaces),
@@ -139,7 +155,7 @@ def make_scene(glass: Glass, filling: Filling) -> Scene:
         widest=float(outer[:, 0].max()),
         foot=foot_radius_cm(inside, glass),
         stem=glass.stem / 10.0,
-        loose=max(0.0, (filling.ice_share - sunk) / max(1.0 - sunk, 1e-9)),
+        loose=max(0.0, (share - sunk) / max(1.0 - sunk, 1e-9)),
     )
 
 

@@ -1,7 +1,7 @@
-"""How a drink stands in its glass: foam, ice under the level, garnish, and whether it all fits.
+"""How a drink stands in its glass: foam, ice, garnish, and whether it all fits.
 
 Belongs here: those figures for whoever draws or checks a glass. Does not belong here: layers
-(layering.py), what ice melts (mix/chill.py), drawings.
+(layering.py), how deep pieces lie (under_level.py), what ice melts (mix/chill.py), drawings.
 """
 
 from __future__ import annotations
@@ -13,23 +13,28 @@ from typing import Any, get_args
 
 from anthocard.diagnostics.diagnostic import MistakeLog, Place
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.glassful import Foam, GarnishSort, Glassful, IceInGlass, Layer, ServedGarnish
+from anthocard.engine.glassful import (
+    Foam,
+    FrozenInGlass,
+    GarnishSort,
+    Glassful,
+    IceInGlass,
+    Layer,
+    ServedGarnish,
+)
 from anthocard.engine.mix import chill
 from anthocard.engine.mix.appearance import sight_of
 from anthocard.engine.mix.assemble import Poured
-from anthocard.engine.optics.drawable import drawable
-from anthocard.engine.optics.outline import brim_ml, fill_height_mm, glass_profile
 from anthocard.engine.results import Computed
 from anthocard.engine.served.layering import check_order, lying, seen_apart, whipped
+from anthocard.engine.served.under_level import frozen_in_glass, ice_lot, under_level
 from anthocard.engine.trust.withholding import hides_colour
 from anthocard.facts.chemistry.carbonation import tap_water
 from anthocard.facts.colour.colours import untold
-from anthocard.facts.ice_pieces import ice_density_g_per_ml, pieces
+from anthocard.facts.ice_pieces import ice_density_g_per_ml
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
-
-_HALVINGS = 40  # of a depth: far finer than a drop
 
 
 def in_its_glass(
@@ -37,11 +42,13 @@ def in_its_glass(
     recipe: Drink,
     collection: Collection,
     poured: Sequence[Poured],
+    revealed: Sequence[Poured],
     chilled: chill.Chilled,
     pk_shift: float,
     log: MistakeLog,
 ) -> Computed:
-    """The figures of a drink as it stands: in layers where it is poured so, with foam and ice.
+    """The figures of a drink as it stands: in layers where it is poured so, with foam and ice, and
+    with what is frozen not yet melted.
 
     One in layers looks like its layers, its pH runs from the lowest to the highest of them, and
     what it is once it is stirred is told apart.
@@ -68,7 +75,8 @@ def in_its_glass(
             ours_before=None,
             stirred=before,
         )
-    in_glass = glassful(poured, layers, before.volume_ml, recipe, house)
+    frozen = frozen_in_glass(revealed, recipe, house, before.volume_ml, pk_shift)
+    in_glass = glassful(poured, layers, frozen, before.volume_ml, recipe, house)
     last_ml = max(state.volume_ml for state in figures.states)
     check_fit(in_glass, last_ml, recipe, collection.at(recipe, ("glass",)), log)
     return replace(figures, glassful=in_glass)
@@ -77,20 +85,23 @@ def in_its_glass(
 def glassful(
     poured: Sequence[Poured],
     layers: tuple[Layer, ...],
+    frozen: tuple[FrozenInGlass, ...],
     liquid_ml: float,
     recipe: Drink,
     house: House,
 ) -> Glassful:
     """Everything that stands in the glass as it leaves the bar."""
     ice = ice_in_glass(recipe, house, liquid_ml)
+    under_ml = sum(one.displaces_ml for one in frozen) + (0.0 if ice is None else ice.displaces_ml)
     return Glassful(
         layers=layers,
         foam=tuple(_foam(poured, bool(layers), liquid_ml, recipe)),
         ice=ice,
         garnish=tuple(_garnish(recipe)),
         liquid_ml=liquid_ml,
-        level_ml=liquid_ml + (0.0 if ice is None else ice.displaces_ml),
+        level_ml=liquid_ml + under_ml,
         brim_ml=house.glasses[recipe.glass].holds,
+        frozen=frozen,
     )
 
 
@@ -105,29 +116,10 @@ def ice_in_glass(recipe: Drink, house: House, liquid_ml: float) -> IceInGlass | 
         under_ml = min(heap_ml, liquid_ml * share / (1.0 - share))
         grams = heap_ml * ice_density_g_per_ml()
         return IceInGlass(ice.kind, 0, 0.0, grams, grams, under_ml, share)
-    floats_ml = chill.floats_ml(recipe)
-    under_ml = min(floats_ml, _resting_ml(recipe, house, liquid_ml))
+    lot = ice_lot(recipe)
+    (under_ml,) = under_level(house.glasses[recipe.glass], liquid_ml, [lot])
     share = under_ml / (under_ml + liquid_ml) if liquid_ml else 0.0
-    return IceInGlass(ice.kind, ice.pieces, ice.mm, ice.grams, floats_ml, under_ml, share)
-
-
-def _resting_ml(recipe: Drink, house: House, liquid_ml: float) -> float:
-    """What of pieces resting on the bottom is under the level of so much drink around them.
-
-    The level at which drink and what is under it fill the glass together.
-    """
-    ice = recipe.ice
-    profile = glass_profile(drawable(house.glasses[recipe.glass]))
-    piece, full_ml = pieces()[ice.kind], brim_ml(profile)
-    low_ml, high_ml = 0.0, min(full_ml, liquid_ml + ice.pieces * piece.volume_ml(ice.mm))
-    for _ in range(_HALVINGS):
-        room_ml = (low_ml + high_ml) / 2.0
-        under = ice.pieces * piece.under_ml(ice.mm, fill_height_mm(profile, room_ml))
-        if room_ml - under < liquid_ml:
-            low_ml = room_ml
-        else:
-            high_ml = room_ml
-    return max(0.0, high_ml - liquid_ml)
+    return IceInGlass(ice.kind, ice.pieces, ice.mm, ice.grams, lot.floats_ml, under_ml, share)
 
 
 def _foam(

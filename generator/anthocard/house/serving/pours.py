@@ -17,6 +17,7 @@ from anthocard.facts.units.measures import Amount
 from anthocard.facts.units.quantities import parse_ml
 from anthocard.facts.units.shares import Lies, parse_line, parse_poured
 from anthocard.facts.units.written_numbers import MeasureError
+from anthocard.house.ice import Frozen
 from anthocard.house.wish import AfterWish, BeforeWish, split_until
 
 Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=80)]
@@ -155,13 +156,14 @@ class Reveal(Row):
     """What is added in front of the guest and turns the colour.
 
     One of `amount` (as written) or `until` (a wish the engine works out) is given; what is topped
-    needs neither, and fills the glass.
+    needs neither, and fills the glass. What is frozen is one ball unless `pieces` says otherwise.
     """
 
     pour: Name
     amount: Poured | None = None
     until: AfterWish | None = None
     how: How = "poured"
+    pieces: Frozen | None = None
     served: Line | None = None
 
     @model_validator(mode="before")
@@ -175,4 +177,12 @@ class Reveal(Row):
     def _one_dose(self) -> Self:
         if (self.amount is None) == (self.until is None):
             raise refusal(_neither_or_both("a reveal", self.amount is None))
+        if self.pieces is not None and self.how != "frozen":
+            raise refusal(
+                MeasureError(
+                    "pieces-unfrozen",
+                    f"only what is frozen comes in pieces, and this is {self.how}",
+                    "write “how: frozen”, or take “pieces” away",
+                )
+            )
         return self

@@ -22,8 +22,9 @@ Belongs here: keys, units and their meaning. Does not belong here: any calculati
     stirred                 a drink in layers once it is stirred, or null
     in_the_glass            layers from the bottom up {names, ml, density_g_per_ml, abv_percent,
                             ph, colour}, foam {of, ml, range_ml}, ice {kind, pieces, mm, grams,
-                            displaces_ml, share} or null, garnish {words, sort, place}, level_ml
-                            and brim_ml
+                            displaces_ml, share} or null, frozen {of, kind, pieces, mm, ml, grams,
+                            displaces_ml}, each frozen reveal before it melts, garnish {words, sort,
+                            place}, level_ml and brim_ml
     delta_e00               CIEDE2000 between before and after seen from above, or null
     window                  for a reveal, or null: low_ml, high_ml (null: no larger dose spoils it),
                             low_ph, high_ph, delta_e00_per_ml, delta_e00_per_tenth_ph, accuracy_ml

@@ -87,6 +87,12 @@ def glassful_json(in_glass: Glassful) -> dict[str, Any]:
             "grams": number(ice.grams), "displaces_ml": number(ice.displaces_ml),
             "share": number(ice.share),
         },
+        "frozen": [
+            {"of": one.of, "kind": one.kind, "pieces": one.pieces, "mm": number(one.mm),
+             "ml": number(one.ml), "grams": number(one.grams),
+             "displaces_ml": number(one.displaces_ml)}
+            for one in in_glass.frozen
+        ],
         "garnish": [asdict(one) for one in in_glass.garnish],
         "level_ml": number(in_glass.level_ml),
         "brim_ml": number(in_glass.brim_ml),

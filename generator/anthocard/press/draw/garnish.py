@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics.camera import Camera
 from anthocard.engine.optics.scene import Filling, Scene
-from anthocard.press.draw.shapes import FINER, SHAPES, Pen, bubbles, crust, shards
+from anthocard.press.draw.shapes import FINER, Pen, bubbles, crust, shards
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -61,7 +61,7 @@ def overlay(
     if filling.sparkling:
         bubbles(pen)
     for number, one in enumerate(garnishes):
-        SHAPES[one.shape](pen, _colours(one.colour), 1 if number % 2 == 0 else -1)
+        pen.whole(one.shape, _colours(one.colour), 1 if number % 2 == 0 else -1)
     if rim is not None:
         crust(pen, _colours(rim.colour))
     return big.resize((eye.wide, eye.tall), Image.Resampling.LANCZOS)

@@ -6,7 +6,7 @@ which shape a garnish is (garnish.py).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -15,17 +15,63 @@ from anthocard.engine.optics.camera import Camera
 from anthocard.engine.optics.scene import Scene
 
 FINER: Final = 3  # drawn so many times larger, then scaled down
+EDGE: Final = 4 * FINER  # a garnish keeps so far from the edge of its picture, in the large drawing
 BUBBLES: Final = 46  # in a picture; they stand for more. Chosen
 GRAINS: Final = 170
 SHARDS: Final = 420
 
 
+class Extent:
+    """Takes what a pen draws and keeps only the box around it, in pixels of the large drawing."""
+
+    def __init__(self) -> None:
+        self.left = self.top = float("inf")
+        self.right = self.bottom = float("-inf")
+
+    def ellipse(self, box: tuple[float, float, float, float], fill: object = None) -> None:
+        """A disc in a box."""
+        self._holds([box[:2], box[2:]], 0.0)
+
+    def line(self, points: list[tuple[float, float]], fill: object, wide: int, joint: str) -> None:
+        """A line so wide."""
+        self._holds(points, wide / 2)
+
+    def polygon(self, points: list[tuple[float, float]], fill: object = None) -> None:
+        """What points enclose."""
+        self._holds(points, 0.0)
+
+    def _holds(self, points: Sequence[tuple[float, ...]], around: float) -> None:
+        for x, y in points:
+            self.left, self.right = min(self.left, x - around), max(self.right, x + around)
+            self.top, self.bottom = min(self.top, y - around), max(self.bottom, y + around)
+
+
 class Pen:
-    """Draws at points of the scene, cm."""
+    """Draws at points of the scene, cm; smaller `about` a place of the drawing if its zoom is."""
 
     def __init__(self, draw: Any, scene: Scene, eye: Camera) -> None:
         self.draw, self.scene, self.eye = draw, scene, eye
-        self.scale = FINER / eye.pixel  # pixels a cm, near enough anywhere in the glass
+        self._zoom, self._about = 1.0, (0.0, 0.0)
+
+    @property
+    def scale(self) -> float:
+        """Pixels of the large drawing a cm, near enough anywhere in the glass."""
+        return self._zoom * FINER / self.eye.pixel
+
+    def whole(self, shape: str, tint: dict[str, str], side: int) -> None:
+        """Draw a shape so that all of it is in the picture: one that would be cut is drawn smaller,
+        its lower end, towards the middle, where it is.
+        """
+        box = Extent()
+        SHAPES[shape](Pen(box, self.scene, self.eye), tint, side)
+        wide, tall = self.eye.wide * FINER - EDGE, self.eye.tall * FINER - EDGE
+        inner = box.left if side > 0 else box.right
+        across = (wide - inner) if side > 0 else (inner - EDGE)
+        lower = min(box.bottom, tall)
+        shares = across / (box.right - box.left), (lower - EDGE) / (box.bottom - box.top)
+        self._zoom, self._about = min(1.0, *shares), (inner, box.bottom)
+        SHAPES[shape](self, tint, side)
+        self._zoom = 1.0
 
     @property
     def rim(self) -> float:
@@ -39,8 +85,12 @@ class Pen:
 
     def at(self, x: float, y: float, z: float) -> tuple[float, float]:
         """Where a point stands in the large drawing, pixels."""
-        across, down = self.eye.spot(np.array([x, y, z]))
-        return across * FINER, down * FINER
+        spot = self.eye.spot(np.array([x, y, z]))
+        across, down = (
+            fixed + self._zoom * (FINER * part - fixed)
+            for part, fixed in zip(spot, self._about, strict=True)
+        )
+        return across, down
 
     def round(self, x: Any, y: Any, z: Any, r: float, fill: str, alpha: int = 255) -> None:
         """A disc of radius `r` towards the eye."""

@@ -1,4 +1,4 @@
-"""What stands in a glass for its picture: drink, ice, foam, bubbles, garnish.
+"""What stands in a glass for its picture: drink, ice, frozen reveals, foam, bubbles, garnish.
 
 Belongs here: reading a computed drink for what a picture of it must show, and words that say so.
 Does not belong here: drawing it (traced.py, garnish.py), working anything out (the engine).
@@ -11,6 +11,7 @@ from typing import Any
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics.drawable import drawable
+from anthocard.engine.optics.floating import FrozenLot
 from anthocard.engine.optics.outline import glass_profile, near_level_ml, plain
 from anthocard.engine.optics.scene import Filling
 from anthocard.engine.results import Computed, State
@@ -33,27 +34,36 @@ class ShownGlass:
 
 def shown_glass(one: Computed, house: House, state: State) -> ShownGlass:
     """A drink's glass with what is in it, on it and at its rim in a state of it; the plain glass of
-    its kind where that would ever run over.
+    its kind where that would ever run over, or where nobody can draw what is put on it.
     """
     recipe, stands = one.recipe, one.glassful
     assert isinstance(recipe, Drink)
-    found = (garnish_of(words) for words in recipe.garnish)
+    found = [garnish_of(words) for words in recipe.garnish]
     ice = stands.ice if stands else None
     layers = stands.layers if stands and state is one.before else ()
     foam_ml = sum(foam.ml for foam in stands.foam) if stands else 0.0
     foam_ml += sum(layer.ml for layer in layers if not layer.absorbs)
     clear_ml = tuple(layer.ml for layer in layers if layer.absorbs) or (state.volume_ml,)
     glass, share = house.glasses[recipe.glass], ice.share if ice else 0.0
-    if stands and stands.runs_over(max(other.volume_ml for other in one.states)):
+    over = stands and stands.runs_over(max(other.volume_ml for other in one.states))
+    if over or None in found:
         glass = plain(glass)
-    level = near_level_ml(glass_profile(drawable(glass)), sum(clear_ml) / (1.0 - share), LEVEL_MM)
+    frozen = tuple(
+        FrozenLot(lot.kind, lot.pieces, lot.mm, lot.displaces_ml)
+        for lot in (stands.frozen if stands and state is one.before else ())
+    )
+    frozen_ml, drink_ml = sum(lot.under_ml for lot in frozen), sum(clear_ml)
+    room_ml = (drink_ml + frozen_ml) / (1.0 - share)
+    level = near_level_ml(glass_profile(drawable(glass)), room_ml, LEVEL_MM)
+    stretch = max(level * (1.0 - share) - frozen_ml, 0.1) / drink_ml
     filling = Filling(
-        tuple(ml / sum(clear_ml) * level * (1.0 - share) for ml in clear_ml),
+        tuple(ml * stretch for ml in clear_ml),
         ice.kind if ice else "none",
         share,
         foam_ml,
         _sparkles(state),
         pieces=True,
+        frozen=frozen,
     )
     return ShownGlass(
         glass,

@@ -55,26 +55,31 @@ class PictureSubject:
     share: Floats  # (n,) of what is poured in, at those stops
     how: How = "poured"
     lies: Floats | None = None  # (liquids, 81) before, from the bottom up, where it lies in layers
+    frozen: Floats | None = None  # (81,): what is frozen in it before
 
     @property
     def parts(self) -> tuple[object, ...]:
         """What decides how it looks, for a key."""
         drawn = (self.before, self.after, self.elevation_deg, self.how)
-        return (*drawn, self.absorbs.astype(np.float32).tobytes(), self.share.tobytes(), self._lies)
-
-    @property
-    def _lies(self) -> bytes:
-        return b"" if self.lies is None else self.lies.astype(np.float32).tobytes()
+        lie = [b"" if one is None else _bytes(one) for one in (self.lies, self.frozen)]
+        return (*drawn, _bytes(self.absorbs), self.share.tobytes(), *lie)
 
     @property
     def first(self) -> Floats:
-        """What the liquids of the glass as it stands before absorb along the turn, (n, liquids,
-        81): layers, and by the end what they are stirred into.
+        """What tints the glass as it stands before absorbs along the turn, (n, k, 81): layers, and
+        what is frozen in them, and by the end what they are stirred into.
         """
-        if self.lies is None:
-            return self.absorbs[:, np.newaxis]
-        come = np.linspace(0.0, 1.0, len(self.absorbs))[:, np.newaxis, np.newaxis]
-        return np.asarray(self.lies * (1.0 - come) + self.absorbs[:, np.newaxis] * come)
+        mixed = self.absorbs[:, np.newaxis]
+        come = np.linspace(0.0, 1.0, len(mixed))[:, np.newaxis, np.newaxis]
+        found = mixed if self.lies is None else self.lies * (1.0 - come) + mixed * come
+        if self.frozen is not None:
+            melting = self.frozen * (1.0 - come) + mixed * come
+            found = np.concatenate([found, melting], axis=1)
+        return np.asarray(found)
+
+
+def _bytes(values: Floats) -> bytes:
+    return values.astype(np.float32).tobytes()
 
 
 def map_bytes(stands: ShownGlass, elevation_deg: float, finer: int = 1) -> bytes:

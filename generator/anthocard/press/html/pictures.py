@@ -19,8 +19,10 @@ import numpy as np
 
 from anthocard.engine.mix.appearance import along
 from anthocard.engine.mix.chill import how_worked
+from anthocard.engine.optics.floating import FrozenLot
 from anthocard.engine.optics.paint import backdrops
 from anthocard.engine.results import Computed, State
+from anthocard.facts.ice_pieces import pieces
 from anthocard.house.collection import Collection
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
@@ -212,6 +214,7 @@ class Pictures:
         views = house.views
         layers = one.glassful.layers if one.glassful else ()
         lies = [layer.absorbs for layer in layers if layer.absorbs]
+        frozen = one.glassful.frozen if one.glassful else ()
         return PictureSubject(
             shown_glass(one, house, one.before),
             shown_glass(one, house, one.after or one.before),
@@ -220,13 +223,14 @@ class Pictures:
             way.share,
             next((reveal.how for reveal in self._drinks[slug].revealing), "poured"),
             lies=np.array(lies) if len(lies) > 1 else None,
+            frozen=np.mean([lot.absorbs for lot in frozen], axis=0) if frozen else None,
         )
 
 
 def alt_text(
     one: Computed, house: House, state: State, colour: str, tongue: Language, where: str
 ) -> str:
-    """What a picture shows, in words: colour, view, ice, foam and bubbles."""
+    """What a picture shows, in words: colour, view, ice, frozen pieces, foam and bubbles."""
     recipe = one.recipe
     assert isinstance(recipe, Drink)
     stands = shown_glass(one, house, state)
@@ -237,11 +241,23 @@ def alt_text(
         parts[:1] = [tongue.gettext("in layers from the bottom: {colours}").format(colours=names)]
     if stands.filling.ice != "none":
         parts.append(tongue.word("served", how_worked(recipe)[1]))
+    parts += [_frozen_words(lot, tongue) for lot in stands.filling.frozen]
     if stands.filling.foam_ml:
         parts.append(tongue.gettext("with a head of foam"))
     if stands.filling.sparkling:
         parts.append(tongue.gettext("with bubbles"))
     return ", ".join(parts)
+
+
+def _frozen_words(lot: FrozenLot, tongue: Language) -> str:
+    n = lot.count
+    match pieces()[lot.kind].shape:
+        case "ball":
+            return tongue.ngettext("with a frozen ball in it", "with %(n)d frozen balls in it", n)
+        case "cube":
+            return tongue.ngettext("with a frozen cube in it", "with %(n)d frozen cubes in it", n)
+        case "bar":
+            return tongue.ngettext("with a frozen bar in it", "with %(n)d frozen bars in it", n)
 
 
 def film_file(slug: str) -> str:

@@ -20,7 +20,8 @@ def undrawn(collection: Collection) -> Iterator[Mistake]:
             if garnish_of(words) is None:
                 yield Mistake(
                     "garnish-not-drawn",
-                    f"nobody can draw “{words}” by its name: pictures of {drink.name} leave it out",
+                    f"nobody can draw “{words}” by its name: {drink.name} is pictured without it,"
+                    " in a plain glass",
                     collection.at(drink, ("garnish", number)),
                     f"name what it is as well, such as {', '.join(shapes())};"
                     " on cards and menus it stands as you wrote it",
