@@ -15,7 +15,7 @@ from anthocard.engine.optics.meshes import meshes
 from anthocard.engine.optics.outline import brim_ml, fill_height_mm, glass_profile, near_level_ml
 from anthocard.engine.optics.paint import Plate, backdrop, backdrops, painted, shown
 from anthocard.engine.optics.scene import Filling, make_scene
-from anthocard.engine.optics.surfaces import Surface, _meeting, skin_of
+from anthocard.engine.optics.surfaces import Surface, _about_axis, _meeting, skin_of
 from anthocard.facts.colour import colours
 from anthocard.facts.colour.spectra import band
 from anthocard.house.settings import Glass
@@ -223,7 +223,7 @@ def test_a_ray_meets_the_same_whether_rings_are_looked_at_first_or_not(seed: int
     o = random.normal(size=(200, 3)) * 4.0
     d = random.normal(size=(200, 3))
     d /= np.linalg.norm(d, axis=1, keepdims=True)
-    plain = _meeting(o, d, *skin._lines).min(axis=1)
+    plain = _meeting(_about_axis(o, d), *skin._lines).min(axis=0)
     found, _ = skin.crossing(o, d)
     np.testing.assert_array_equal(np.isfinite(plain), np.isfinite(found))
     np.testing.assert_allclose(plain[np.isfinite(plain)], found[np.isfinite(found)], rtol=1e-12)

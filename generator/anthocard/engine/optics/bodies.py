@@ -63,7 +63,7 @@ class Bodies:
             face = np.abs(inner).argmax(axis=1)
             rows = np.arange(len(face))
             n[boxed] = axes[rows, face] * np.sign(inner[rows, face])[:, np.newaxis]
-        return np.asarray(n / np.linalg.norm(n, axis=1, keepdims=True))
+        return np.asarray(n / np.sqrt(dots(n, n))[:, np.newaxis])
 
     def ice_below(self, z: float) -> float:
         """Millilitres of ice under a height: of a box by slices, of a ball by its cap."""
@@ -83,10 +83,8 @@ class Bodies:
     def _near(self, o: Floats, d: Floats) -> np.ndarray:
         """Which rays pass the ball around which body, ahead of them, (n, k)."""
         middle = self.middle.T
-        along = d @ middle - (o * d).sum(axis=1)[:, np.newaxis]
-        off = (
-            (middle * middle).sum(axis=0) - 2.0 * (o @ middle) + (o * o).sum(axis=1)[:, np.newaxis]
-        )
+        along = d @ middle - dots(o, d)[:, np.newaxis]
+        off = (middle * middle).sum(axis=0) - 2.0 * (o @ middle) + dots(o, o)[:, np.newaxis]
         return np.asarray(
             (off - along * along <= self._reach + 1e-9) & (along > -np.sqrt(self._reach))
         )
@@ -104,11 +102,16 @@ class Bodies:
 
     def _ball(self, k: np.ndarray, o: Floats, d: Floats) -> Floats:
         off = o - self.middle[k]
-        b = (off * d).sum(axis=1)
-        root = b * b - (off * off).sum(axis=1) + self.half[k, 0] ** 2
+        b = dots(off, d)
+        root = b * b - dots(off, off) + self.half[k, 0] ** 2
         wide = np.sqrt(np.maximum(root, 0.0))
         t = np.where(-b - wide > NEAREST_CM, -b - wide, -b + wide)
         return np.where((root > 0) & (t > NEAREST_CM), t, np.inf)
+
+
+def dots(one: Floats, other: Floats) -> Floats:
+    """The scalar products of rows, (n, 3) each: (n,)."""
+    return np.asarray(np.einsum("ij,ij->i", one, other))
 
 
 NONE = Bodies(np.zeros((0, 3)), np.zeros((0, 3, 3)), np.zeros((0, 3)), np.zeros(0, dtype=bool))

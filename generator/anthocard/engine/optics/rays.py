@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from anthocard.engine.optics.bodies import dots
 from anthocard.engine.optics.scene import AIR, FOAM, FROZEN, GLASS, ICE, INNER, LIQUID, TOP, Scene
 from anthocard.facts.chemistry.liquid import Floats
 
@@ -125,7 +126,7 @@ def follow(
         carries = (least, min(least, wall)) if step < depth else (1.0, 1.0)
         parts = [
             _step(scene, out, alive[media == medium], int(medium), step == 0, split, carries)
-            for medium in np.unique(media)
+            for medium in np.flatnonzero(np.bincount(media))
         ]
         if split:
             count = len(out.rays)
@@ -178,21 +179,23 @@ def _step(
     for what has not been in the drink.
     """
     rays = out.rays
-    met = _met(scene, rays.origin[i], rays.direction[i], medium)
+    origin, d = rays.origin[i], rays.direction[i]
+    met = _met(scene, origin, d, medium)
     gone = ~np.isfinite(met.distance)
     if medium == AIR:
         out.done[i[gone]] = True
-    i = i[~gone]
+    if gone.any():
+        stay = np.flatnonzero(~gone)
+        i, origin, d, met = i[stay], origin[stay], d[stay], met.only(stay)
     if not len(i):
         return i
-    met = met.only(~gone)
-    d, tint = rays.direction[i], scene.tints(medium)
+    tint = scene.tints(medium)
     if tint is not None:
         rays.path[i, tint] += met.distance
-    at = rays.origin[i] + met.distance[:, np.newaxis] * d
+    at = origin + met.distance[:, np.newaxis] * d
     if first:
         out.hit[i], out.first[i] = True, at
-    facing = (met.normal * d).sum(axis=1)
+    facing = dots(met.normal, d)
     normal = np.where(facing[:, np.newaxis] > 0, -met.normal, met.normal)
     beyond = np.where(met.beyond < 0, scene.medium_at(at[:, 2]), met.beyond)
     n1, n2 = scene.index[medium], scene.index[beyond]
@@ -203,7 +206,7 @@ def _step(
     bent = (n1 / n2)[:, np.newaxis] * d + (n1 / n2 * ci - ct)[:, np.newaxis] * normal
     reflected = np.where(turned, 0.0, rays.weight[i] * back)
     way = rays.path[i]
-    been = way.any(axis=1)
+    been = way @ np.ones(way.shape[1]) > 0.0
     own = reflected > (np.where(been, *least) if medium == GLASS else least[0])
     if own.any():
         rows = i[own]
@@ -218,7 +221,8 @@ def _step(
     out.way_within[i] += within[:, np.newaxis] * way
     rays.weight[i] *= np.where(turned, 1.0, 1.0 - back)
     ahead = np.where(turned[:, np.newaxis], mirrored, bent)
-    rays.origin[i], rays.direction[i] = at, ahead / np.linalg.norm(ahead, axis=1, keepdims=True)
+    rays.origin[i] = at
+    rays.direction[i] = ahead / np.sqrt(dots(ahead, ahead))[:, np.newaxis]
     rays.medium[i] = np.where(turned, medium, beyond)
     if medium < LIQUID:
         _enter(out, i, beyond, met.kind, turned)
@@ -249,7 +253,7 @@ class _Met:
     beyond: NDArray[np.intp]  # -1: whatever fills the bowl there
     kind: NDArray[np.intp]
 
-    def only(self, rows: Bools) -> _Met:
+    def only(self, rows: NDArray[np.intp]) -> _Met:
         return _Met(self.distance[rows], self.normal[rows], self.beyond[rows], self.kind[rows])
 
 
@@ -260,7 +264,7 @@ def _met(scene: Scene, o: Floats, d: Floats, medium: int) -> _Met:
     if medium not in (ICE, FROZEN):
         skin = scene.skins[medium]
         met.distance, which = skin.crossing(o, d)
-        hit = np.isfinite(met.distance)
+        hit = np.flatnonzero(np.isfinite(met.distance))
         at = o[hit] + met.distance[hit, np.newaxis] * d[hit]
         met.normal[hit] = skin.normal(at, which[hit])
         met.beyond = skin.beyond[which]

@@ -23,7 +23,7 @@ Ints: TypeAlias = NDArray[np.intp]
 
 NEAREST_CM = 1e-5  # a ray has left the surface it starts from
 LEVEL_CM = 2e-4  # a flat part is tilted by this much: a plane is a cone of no use
-RING, TOGETHER, FEW = 8, 2048, 48  # segments in a ring, rays together or few: by the clock
+RING, TOGETHER, FEW = 5, 16384, 48  # segments in a ring, rays together or few: by the clock
 MARGIN_CM = 1e-3  # rings are wider by this, so that no rounding lets a ray slip past
 CORNER_COS = float(np.cos(np.radians(40.0)))  # sharper turns stay corners, others are smooth
 STRAIGHT = 3.0  # a part so many times as long as its neighbour is straight, not a step of a curve
@@ -63,35 +63,51 @@ class Skin:
         """Distance to the nearest segment along each of n rays, inf where there is none; which."""
         distance, which = np.full(len(origin), np.inf), np.zeros(len(origin), dtype=np.intp)
         if len(origin) <= FEW:  # looking for rings would take longer than they save
-            met = _meeting(origin, direction, *self._lines)
-            which = met.argmin(axis=1)
-            return met[np.arange(len(origin)), which], which
+            met = _meeting(_about_axis(origin, direction), *self._lines)
+            return met.min(axis=0), met.argmin(axis=0)
         near = np.flatnonzero(self._near(origin, direction))
         for first in range(0, len(near), TOGETHER):
             rays = near[first : first + TOGETHER]
-            o, d = origin[rays], direction[rays]
-            ray, ring = np.nonzero(self._passed(o, d))
-            if len(ray):
-                met = _meeting(o[ray], d[ray], *(line[ring] for line in self._ringed))
-                segment = met.argmin(axis=1)
-                met = met[np.arange(len(ray)), segment]
-                begins = np.flatnonzero(np.r_[True, ray[1:] != ray[:-1]])
-                least = np.minimum.reduceat(met, begins)
-                distance[rays[ray[begins]]] = least
-                found = np.flatnonzero(met == np.repeat(least, np.diff(np.r_[begins, len(ray)])))
-                which[rays[ray[found]]] = RING * ring[found] + segment[found]
-        return distance, np.minimum(which, len(self.start) - 1)
+            distance[rays], which[rays] = self._nearest(_about_axis(origin[rays], direction[rays]))
+        return distance, which
+
+    def _nearest(self, rays: Floats) -> tuple[Floats, Ints]:
+        """The same of rays (5, n) as `_about_axis` tells them, ring by ring: those are not looked
+        at in which a ray comes only behind what it has met.
+        """
+        distance = np.full(rays.shape[1], np.inf)
+        which = np.zeros(rays.shape[1], dtype=np.intp)
+        enters = self._enters(rays.astype(np.float32))
+        for ring, enter in enumerate(enters):
+            passing = np.flatnonzero(enter < distance)
+            if len(passing):
+                part = slice(RING * ring, RING * (ring + 1))
+                met = _meeting(rays[:, passing], *(line[part] for line in self._lines))
+                least = met.min(axis=0)
+                nearer = np.flatnonzero(least < distance[passing])
+                rows = passing[nearer]
+                distance[rows] = least[nearer]
+                which[rows] = RING * ring + met[:, nearer].argmin(axis=0)
+        return distance, which
 
     def normal(self, at: Floats, which: Ints) -> Floats:
         """Unit normals (n, 3) at points of the segments `which`; which side they show is open."""
-        (r0, z0), (r1, z1) = self.start[which].T, self.end[which].T
-        r = np.maximum(np.hypot(at[:, 0], at[:, 1]), 1e-9)
+        (r0, z0, r1, z1), (a0, b0, a1, b1) = (part[:, which] for part in self._ends)
+        x, y, z = at.T
+        r = np.maximum(np.hypot(x, y), 1e-9)
         flat = np.abs(r1 - r0) > np.abs(z1 - z0)
-        share = np.where(flat, (r - r0) / np.where(flat, r1 - r0, 1.0), (at[:, 2] - z0) / (z1 - z0))
-        share = np.clip(share, 0.0, 1.0)[:, np.newaxis]
-        n = self.normal_start[which] * (1 - share) + self.normal_end[which] * share
-        n /= np.linalg.norm(n, axis=1, keepdims=True)
-        return np.stack([n[:, 0] * at[:, 0] / r, n[:, 0] * at[:, 1] / r, n[:, 1]], axis=1)
+        share = np.where(flat, (r - r0) / np.where(flat, r1 - r0, 1.0), (z - z0) / (z1 - z0))
+        share = np.clip(share, 0.0, 1.0)
+        out, up = a0 + share * (a1 - a0), b0 + share * (b1 - b0)
+        length = np.hypot(out, up)
+        out /= length * r
+        return np.stack([out * x, out * y, up / length], axis=1)
+
+    @cached_property
+    def _ends(self) -> tuple[Floats, Floats]:
+        """Radius and height of both ends, and the normals there, (4, s) each."""
+        ends = np.concatenate([self.start.T, self.end.T])
+        return ends, np.concatenate([self.normal_start.T, self.normal_end.T])
 
     @cached_property
     def _hull(self) -> tuple[float, float, float]:
@@ -127,60 +143,55 @@ class Skin:
 
     @cached_property
     def _lines(self) -> tuple[Floats, Floats, Floats, Floats]:
-        """Slope, offset, least and most height of every segment, each (s,)."""
+        """Slope, offset, least and most height of every segment, each (s, 1)."""
         low = np.minimum(self.start[:, 1], self.end[:, 1])
-        return *self.slope, low, np.maximum(self.start[:, 1], self.end[:, 1])
-
-    @cached_property
-    def _ringed(self) -> tuple[Floats, Floats, Floats, Floats]:
-        """Slope, offset, least and most height of the segments in each ring, (g, RING) each; what
-        is missing in the last ring is nowhere.
-        """
-        lines = self._lines
-        lack = -len(self.start) % RING
-        fill = (0.0, 0.0, np.inf, -np.inf)
-        slope, offset, low, high = (
-            np.append(line, np.full(lack, nothing)).reshape(-1, RING)
-            for line, nothing in zip(lines, fill, strict=True)
-        )
+        lines = *self.slope, low, np.maximum(self.start[:, 1], self.end[:, 1])
+        slope, offset, low, high = (line[:, np.newaxis] for line in lines)
         return slope, offset, low, high
 
-    def _passed(self, o: Floats, d: Floats) -> NDArray[np.bool_]:
-        """Which rings (g,) each ray passes, (n, g): no segment of another can be crossed.
+    def _enters(self, rays: Floats) -> Floats:
+        """How far each ray goes until it may be in each ring, (g, n); inf where it passes by: no
+        segment of that ring can be crossed.
 
         Single precision will do, as rings are wider than their segments.
         """
-        low, high = self._rings
-        o, d = o.astype(np.float32), d.astype(np.float32)
-        dz = np.where(np.abs(d[:, 2]) < 1e-9, np.float32(1e-9), d[:, 2])[:, np.newaxis]
-        one, other = (low[:, 1] - o[:, 2:3]) / dz, (high[:, 1] - o[:, 2:3]) / dz
+        low, high = (one[:, :, np.newaxis] for one in self._rings)
+        z, dz, a, b, c = rays
+        dz = np.where(np.abs(dz) < 1e-9, np.float32(1e-9), dz)
+        one, other = (low[:, 1] - z) / dz, (high[:, 1] - z) / dz
         enter = np.maximum(np.minimum(one, other), np.float32(0.0))
         leave = np.maximum(one, other)
-        a = np.maximum(d[:, 0] ** 2 + d[:, 1] ** 2, np.float32(1e-12))[:, np.newaxis]
-        b = (o[:, 0] * d[:, 0] + o[:, 1] * d[:, 1])[:, np.newaxis]
-        c = (o[:, 0] ** 2 + o[:, 1] ** 2)[:, np.newaxis]
+        a = np.maximum(a, np.float32(1e-12))
         middle = np.clip(-b / a, enter, np.maximum(enter, leave))
         nearest = (a * middle + 2 * b) * middle + c  # squared distance from the axis
         farthest = np.maximum((a * enter + 2 * b) * enter, (a * leave + 2 * b) * leave) + c
         passed = (leave >= enter) & (nearest <= high[:, 0] ** 2)
-        return np.asarray(passed & (farthest >= np.maximum(low[:, 0], 0) ** 2))
+        passed &= farthest >= np.maximum(low[:, 0], 0) ** 2
+        return np.asarray(np.where(passed, enter, np.float32(np.inf)))
 
 
-def _meeting(
-    o: Floats, d: Floats, m: Floats, c: Floats, low: Floats, high: Floats
-) -> NDArray[np.float64]:
-    """Distances (n, s) along n rays to s cones of radius m z + c between two heights, each (s,) or
-    (n, s); inf where a ray meets none.
+def _about_axis(o: Floats, d: Floats) -> Floats:
+    """Rays as surfaces of revolution meet them, (5, n): height and how it grows, and the squared
+    distance from the axis as a parabola: its growth twice, once and not at all with the way.
     """
-    oz, dz = o[:, 2:3], d[:, 2:3]
-    flat = (d[:, 0] ** 2 + d[:, 1] ** 2)[:, np.newaxis]
-    cross = (o[:, 0] * d[:, 0] + o[:, 1] * d[:, 1])[:, np.newaxis]
-    out = (o[:, 0] ** 2 + o[:, 1] ** 2)[:, np.newaxis]
+    x, y, z = o.T
+    dx, dy, dz = d.T
+    return np.stack([z, dz, dx * dx + dy * dy, x * dx + y * dy, x * x + y * y])
+
+
+def _meeting(rays: Floats, m: Floats, c: Floats, low: Floats, high: Floats) -> NDArray[np.float64]:
+    """Distances (s, n) along rays (5, n) to s cones of radius m z + c between two heights, each
+    (s, 1); inf where a ray meets none.
+    """
+    oz, dz, flat, cross, out = rays
     with np.errstate(all="ignore"):
-        k = oz * m + c
-        a = flat - (dz * dz) * (m * m)
-        b = cross - k * (dz * m)
-        cc = out - k * k
+        k = oz * m
+        k += c
+        grows = dz * m
+        a = flat - grows * grows
+        b = cross - k * grows
+        k *= k
+        cc = out - k
         q = b * b
         q -= a * cc
         np.sqrt(q, out=q)  # nan where the ray passes by: every comparison below is then false
@@ -196,7 +207,8 @@ def _meeting(
             z += c
             good &= z > -1e-9  # the other half of the cone is not there
             t[~good] = np.inf
-    return np.minimum(first, second, out=first)
+    nearer: NDArray[np.float64] = np.minimum(first, second, out=first)
+    return nearer
 
 
 def skin_of(surfaces: Sequence[Surface], medium: int) -> Skin:
