@@ -70,6 +70,19 @@ def test_pages_open_from_a_disk_without_a_network(walk: Walk, site: Path, pages:
         assert np.count_nonzero(joined != cut) <= 40, url
 
 
+def test_pictures_of_a_drink_weigh_little(site: Path) -> None:
+    """What stands on a guest's page of each drink, by day and by night, together with its turn."""
+    folder = site / SUBPATH / "guest"
+    weights = {
+        turn.name: turn.stat().st_size
+        + turn.with_name(turn.name.replace("above-reel", "above-before")).stat().st_size
+        for turn in folder.rglob("*.above-reel-*.webp")
+    }
+    assert len(weights) >= 20
+    heaviest = max(weights, key=lambda name: weights[name])
+    assert weights[heaviest] <= BOUNDS["page_weight"]["glass"]["at_most"], heaviest
+
+
 @pytest.fixture(scope="module")
 def poured(walk: Walk, address: str) -> dict[str, Any]:
     told = walk("pour", address, [f"{address}/{MENU}"])
@@ -87,7 +100,7 @@ def test_the_pour_is_walked_by_keyboard_alone(poured: dict[str, Any], site: Path
         above = data[state]["seen"]["above"]  # as a guest looks into the glass
         assert poured[step]["says"].startswith(above["name"])
         assert poured[step]["now"] == poured[step]["says"]
-    # Ten pictures under one another, the upper of two fading in: from the first to the last.
+    # Ten pictures beside one another, the upper of two fading in: from the first to the last.
     (lower, seen), (upper, faded) = poured["first"]["frames"]
     assert (lower, seen, faded) == (0, 1, 0)
     assert upper == pytest.approx(100 / 9, abs=0.01)

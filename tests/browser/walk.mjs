@@ -107,7 +107,7 @@ const tasks = {
       const drink = document.querySelector("[data-pour]");
       const slider = drink.querySelector("input");
       return {
-        frames: [...drink.querySelectorAll(".frame")].map((f) => [parseFloat(f.style.backgroundPositionY), Number(f.style.opacity || 1)]),
+        frames: [...drink.querySelectorAll(".frame")].map((f) => [parseFloat(f.style.backgroundPositionX), Number(f.style.opacity || 1)]),
         value: Number(slider.value), says: slider.getAttribute("aria-valuetext"),
         now: drink.querySelector(".now").textContent,
         button: drink.querySelector("button").textContent,

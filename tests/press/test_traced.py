@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from base64 import b64encode
 from dataclasses import replace
@@ -52,6 +53,7 @@ from anthocard.press.draw.wide import widened
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.job import HERE
 from anthocard.press.proof.undrawn import undrawn
+from anthocard.press.words.card import make_card
 
 from tests.engine.opened import opened
 
@@ -404,12 +406,17 @@ def _beside(glass: np.ndarray, slug: str, elevation: float) -> np.ndarray:
     return np.asarray(~taken)
 
 
+def _apart(sheet: np.ndarray) -> np.ndarray:
+    """Pictures beside one another, (tall, FRAMES · wide, k), as (FRAMES, tall, wide, k)."""
+    return sheet.reshape(TALL, FRAMES, WIDE, -1).swapaxes(0, 1)
+
+
 @cache
 def _frames_of(slug: str, how: How) -> np.ndarray:
     """The pictures of a turn, poured one way, over white: L*a*b* (FRAMES, tall, wide, 3)."""
     look, made = replace(_look(slug, 55.0), how=how), _made(slug, 55.0)
     sheets = _over("#ffffff", reel(look, *made, "paper"))
-    lab = colours.lab_of_linear(colours.decode(sheets.reshape(FRAMES, TALL, WIDE, 3)))
+    lab = colours.lab_of_linear(colours.decode(_apart(sheets)))
     return np.asarray(lab)
 
 
@@ -485,8 +492,7 @@ def test_a_reel_begins_and_ends_as_the_stills() -> None:
     slug = "barograph"
     look, (first, last) = _look(slug, 55.0), _made(slug, 55.0)
     content = reel(look, first, last, "bar")
-    assert len(content) <= 60_000
-    frames = _pixels(content).reshape(FRAMES, TALL, WIDE, 4)
+    frames = _apart(_pixels(content))
     for frame, maps, after in ((frames[0], first, False), (frames[-1], last, True)):
         own = _pixels(still(look, maps, after, "bar"))
         whole = own[..., 3] > 0.99
@@ -536,22 +542,66 @@ def test_what_is_drawn_stays_in_the_picture() -> None:
     assert drawn(replace(flat, ice="crushed")) > 20_000
 
 
-@pytest.mark.parametrize("slug", ["the-glass-is-falling", "squall-line", "sun-shower"])
-def test_pages_and_data_say_the_colours_of_the_pictures(slug: str) -> None:
-    """The words of a picture are those of the data; its file is one the book has."""
+@cache
+def _files() -> dict[str, Any]:
+    """Every file of the demo but papers, each with a way to make it."""
     collection, figures = _demo()
-    worked = as_worked(collection.house, figures)
-    pictures = Pictures(collection, worked, find_theme())
+    return dict(contents(collection, figures, find_theme(), papers=False))
+
+
+def _text(name: str) -> str:
+    return HERE.now(HERE.get(_files()[name])).decode()
+
+
+@pytest.mark.parametrize("slug", STANDING)
+def test_pages_cards_and_data_say_the_same_colours(slug: str) -> None:
+    """Before and after, from the side and from above: what the engine says is on the card and in
+    the data by name and hex, on the page for staff too, and from above on the guest's.
+    """
+    collection, figures = _demo()
+    one = figures[slug]
+    card, data = make_card(one, collection.house), json.loads(_text(f"staff/data/{slug}.json"))
+    staff, guest = (_text(f"{folder}/{slug}.html") for folder in ("staff", "guest/drinks"))
+    for when, state, told in (
+        ("before", one.before, card.before),
+        ("after", one.after, card.after),
+    ):
+        if state is None:
+            assert told is data[when] is None
+            continue
+        assert told is not None
+        seen, side, above = data[when]["seen"], state.seen.side, state.seen.above
+        assert (side.hex, side.name) == (seen["side"]["hex"], seen["side"]["name"])
+        assert (above.hex, above.name) == (seen["above"]["hex"], seen["above"]["name"])
+        assert (told.hex, told.colour) == (side.hex, side.name)
+        assert (told.above, told.above_colour) == (above.hex, above.name)
+        assert data[when]["colour"]["hex"] == side.hex
+        for page, colours_ in ((staff, (side, above)), (guest, (above,))):
+            for colour in colours_:
+                assert colour.hex in page
+                assert colour.name in page
+
+
+@pytest.mark.parametrize("slug", STANDING)
+def test_pages_and_data_say_the_colours_of_the_pictures(slug: str) -> None:
+    """The words of a picture are those of the data and of what stands in the glass; its file is one
+    the book has.
+    """
+    collection, figures = _demo()
+    pictures = Pictures(collection, as_worked(collection.house, figures), find_theme())
     tongue, data = language("en"), as_json(figures[slug])
-    made: dict[str, Any] = contents(collection, figures, find_theme(), papers=False)
-    html = HERE.now(HERE.get(made[f"staff/{slug}.html"])).decode()
-    for picture, when in zip(pictures.side(slug, tongue), ("before", "after"), strict=True):
+    html = _text(f"staff/{slug}.html")
+    ice, foam, *sparkling, _, frozen, _ = STANDING[slug]
+    seen = zip(pictures.side(slug, tongue), ("before", "after"), sparkling, strict=False)
+    for picture, when, bubbles in seen:
         assert picture.alt.startswith(data[when]["seen"]["side"]["name"])
-        assert {f"staff/{picture.day}", f"staff/{picture.night}"} <= set(made)
+        assert {f"staff/{picture.day}", f"staff/{picture.night}"} <= set(_files())
         assert re.search(
             rf'<source[^>]*dark[^>]*srcset="{re.escape(picture.night)}">'
             rf'<img[^>]*src="{re.escape(picture.day)}"[^>]*alt="{picture.alt}"',
             html,
         )
-    assert ("foam" in picture.alt) == (slug == "squall-line")
-    assert ("ice" in picture.alt) == ("bubbles" in picture.alt) == (slug == "sun-shower")
+        assert ("foam" in picture.alt) == foam
+        assert (" ice" in picture.alt or "block" in picture.alt) == (ice != "none")
+        assert ("bubbles" in picture.alt) == bubbles
+        assert ("frozen" in picture.alt) == (bool(frozen) and when == "before")

@@ -51,7 +51,7 @@ for (const drink of document.querySelectorAll("[data-pour]")) {
     const lower = Math.min(Math.floor(at), FRAMES - 2);
     frames.forEach((frame, n) => {
       if (added) frame.style.mixBlendMode = "plus-lighter"; // validators of styles do not know it yet
-      frame.style.backgroundPositionY = `${((lower + n) / (FRAMES - 1)) * 100}%`;
+      frame.style.backgroundPositionX = `${((lower + n) / (FRAMES - 1)) * 100}%`;
     });
     frames[0].style.opacity = added ? 1 - (at - lower) : 1;
     frames[1].style.opacity = at - lower;

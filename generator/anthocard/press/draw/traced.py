@@ -119,7 +119,7 @@ def _for_page(maps: bytes) -> Maps:
 
 
 def reel(subject: PictureSubject, first: bytes, last: bytes, on: str) -> bytes:
-    """A WebP of FRAMES pictures under one another, from before to after.
+    """A WebP of FRAMES pictures beside one another, from before to after.
 
     Each comes after an equal change of colour; the drink rises by what is poured by then, and turns
     where it comes in first.
@@ -127,9 +127,9 @@ def reel(subject: PictureSubject, first: bytes, last: bytes, on: str) -> bytes:
     sheets = _frames(subject, _for_page(first), _for_page(last), on, FRAMES)
     from PIL import Image
 
-    long = Image.new("RGBA", (WIDE, TALL * FRAMES))
+    long = Image.new("RGBA", (WIDE * FRAMES, TALL))
     for number, sheet in enumerate(sheets):
-        long.paste(sheet, (0, number * TALL))
+        long.paste(sheet, (number * WIDE, 0))
     return _webp(long, MOVING)
 
 
@@ -176,7 +176,7 @@ def _frames(subject: PictureSubject, first: Maps, last: Maps, on: str, count: in
     change = np.maximum(first.drink, last.drink) * colours.delta_e_2000(*labs)
     turn = Entering(subject.how, seen, change)
     stops = np.linspace(0.0, 1.0, len(subject.share))
-    sheets = []
+    lit = []
     for time in np.linspace(0.0, 1.0, count):
         come = turn.come(float(time))
         part = float(np.interp(time, stops, subject.share))
@@ -186,9 +186,15 @@ def _frames(subject: PictureSubject, first: Maps, last: Maps, on: str, count: in
                 light += weight * plate.linear(liquids, come)
                 cover += weight * plate.cover
                 kept += weight * plate.kept
-        stands = subject.after if time > 0.5 else subject.before
-        sheets.append(_sheet(painted(light, cover, kept), stands, subject.elevation_deg))
-    return sheets
+        lit.append((light, cover, kept))
+    # All let the page through alike, as much as any of them may: what is the same in pictures
+    # beside one another is packed once.
+    kept = np.max([painted(*one)[..., 3] for one in lit], axis=0)
+    stands = [subject.before, subject.after]
+    return [
+        _sheet(painted(light, cover, kept), stands[2 * n >= count], subject.elevation_deg)
+        for n, (light, cover, _) in enumerate(lit)
+    ]
 
 
 def _image(pixels: NDArray[np.uint8]) -> Image:

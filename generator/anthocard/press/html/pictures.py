@@ -35,7 +35,7 @@ from anthocard.press.draw.traced import FINER, TALL, WIDE, PictureSubject, map_b
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.store.key import Target, key
 
-#: What the turn is called in an address, as frames under one another.
+#: What the turn is called in an address, as frames beside one another.
 REEL: Final = "above-reel"
 #: The tokens of a theme that say what pictures are painted for, by the light a machine asks for.
 BY_DAY, BY_NIGHT = "backdrop", "night-backdrop"
@@ -97,7 +97,7 @@ class Pictures:
         return f"{FOLDER}/{slug}.{what}-{on}.{self._print(slug)[:8]}.webp"
 
     def reel(self, slug: str) -> Picture:
-        """The pictures on the way from before to after, under one another."""
+        """The pictures on the way from before to after, beside one another."""
         return self._picture(slug, REEL)
 
     def side(self, slug: str, tongue: Language) -> tuple[Picture, ...]:
