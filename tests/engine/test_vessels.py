@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 from anthocard.engine.trade.batching import make
 from anthocard.engine.trade.vessels import Vessel, called, filled, goes_solid, kinds, usual
@@ -44,7 +46,8 @@ def test_two_millilitres_of_saline_are_no_bottle_of_700() -> None:
     found = there()
     assert put(found, "salt-water", 2.0) == ("dropper bottle", 10.0, 1)
     assert put(found, "salt-water", 93.0) == ("dropper bottle", 100.0, 1)
-    assert put(found, "salt-water", 1400.0) == ("bottle", 700.0, 2)
+    assert put(found, "salt-water", 690.0) == ("bottle", 700.0, 1)
+    assert put(found, "salt-water", 1900.0) == ("bottle", 1000.0, 2)
     assert put(found, "sweet", 410.0) == ("squeeze bottle", 500.0, 1)
     assert put(found, "frost", 900.0) == ("freezer tub", 1000.0, 1)
     assert put(found, "frost", 901.0) == ("freezer tub", 2000.0, 1)  # a tenth left empty
@@ -109,6 +112,17 @@ def test_kinds_are_the_same_in_a_house_and_in_the_table() -> None:
         wide, high = Vessel(kind, 1e6).label_mm
         assert wide >= Vessel(kind, 1.0).label_mm[0] > 38.1
         assert high > 21.2
+
+
+def test_sizes_that_are_sold_are_in_the_table() -> None:
+    """Bottles from 50 ml to 1.5 l: each bears a label of its own, larger than the next smaller one;
+    those between the usual ones are filled where they are named alone.
+    """
+    sold = (50, 100, 200, 250, 330, 350, 375, 500, 700, 750, 1000, 1500)
+    wide = [Vessel("bottle", float(ml)).label_mm for ml in sold]
+    assert all(a < b and c < d for (a, c), (b, d) in itertools.pairwise(wide))
+    assert put(there(), "salt-water", 340.0) == ("bottle", 500.0, 1)
+    assert put(there("vessels: {bottle: [350 ml]}\n"), "salt-water", 340.0) == ("bottle", 350.0, 1)
 
 
 def test_what_goes_solid() -> None:

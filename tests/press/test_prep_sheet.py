@@ -207,7 +207,7 @@ def test_a_little_goes_into_a_little_bottle() -> None:
     for one in away.values():
         count, size = re.fullmatch(r"(\d+) [a-z ]+ of (\d+) ml", one["filled into"]).groups()
         assert count == one["labels"]
-        assert int(size) <= 700
+        assert int(size) <= 1000
     assert away["citrate buffer"]["filled into"] == "1 dropper bottle of 100 ml"
 
 

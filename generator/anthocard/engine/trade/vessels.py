@@ -123,9 +123,13 @@ def _sizes(suited: tuple[str, ...], house: House | None) -> Vessels:
     found = {
         ml: Vessel(kind, ml)
         for kind in reversed(suited)
-        for ml in own.get(kind, tuple(float(row["ml"]) for row in _of_kind(kind)))
+        for ml in own.get(kind, _without_asking(kind))
     }
     return tuple(found[ml] for ml in sorted(found))
+
+
+def _without_asking(kind: str) -> tuple[float, ...]:
+    return tuple(float(row["ml"]) for row in _of_kind(kind) if not row.get("asked"))
 
 
 def _longest_first() -> list[str]:
