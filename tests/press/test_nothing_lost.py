@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import subprocess
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -12,7 +13,7 @@ from anthocard.press.base.sizes import card_paper
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.paper import typeset
 from anthocard.press.paper.bar_cards import print_card
-from anthocard.press.paper.job import HERE
+from anthocard.press.paper.job import ENDS, FIT, HERE, Job
 from anthocard.press.paper.lost_words import lost
 from anthocard.press.words.card import make_card
 
@@ -94,3 +95,28 @@ def test_a_theme_that_loses_a_word_is_refused_at_it(
     assert "First Frost" in mistake.message
     assert mistake.place.written in name
     assert mistake.place.line == 7
+
+
+def test_what_runs_on_to_a_page_nearly_empty_is_set_closer_each_alone() -> None:
+    """By hand, pages of ten lines: what is over by one is set closer, what is over by more has its
+    last part on its second page whole, and what fits stays as it is, though it stands beside them.
+    """
+    lines = "<p>line".__mul__
+    body = "".join(
+        f"<article class='{FIT}'>{lines(n)}<div class=under>{lines(6)}</div></article>"
+        for n in (3, 5, 7, 30)
+    )
+    style = (
+        "@page { size: 100mm 70mm; margin: 10mm 10mm 10mm } * { margin: 0; font: 10pt/5mm 'Fira Sans' }"
+        "article { break-before: page } .close p { line-height: 4.5mm }"
+        ".parted .under { break-before: page }"
+    )
+    html = f'<html lang="en"><head><title>x</title></head><body>{body}</body></html>'
+    made = typeset.set_type(Job(html, style, safe_mm=3.0, ends=ENDS))
+    done = subprocess.run(["pdftotext", "-", "-"], input=made.pdf, capture_output=True, check=True)
+    assert [text.count("line") for text in done.stdout.decode().split("\f")[:-1]] == [
+        9,  # fits
+        11,  # over by one of ten: closer, eleven go on a page
+        7, 6,  # over by three, by two if closer: parted
+        10, 10, 10, 6,  # parted, as the last page of four is no use with less
+    ]  # fmt: skip

@@ -170,6 +170,23 @@ def test_a_drink_is_a_facing_pair_and_the_rest_a_page(spec_book: bytes) -> None:
         assert all(b - a <= 2 for a, b in itertools.pairwise(on))
 
 
+def test_no_page_holds_the_last_lines_of_an_entry_alone(pages: list[str], spec_book: bytes) -> None:
+    """Every page from the first infusion to the last drink, but for the lists that chapters begin
+    with and blank ones before a drink: sixteen lines or more, its head and foot among them.
+    """
+    with pikepdf.open(io.BytesIO(spec_book)) as pdf, pdf.open_outline() as outline:
+        order: dict[Any, int] = {page.objgen: number for number, page in enumerate(pdf.pages)}
+        heads: dict[str, Any] = {mark.title: mark.destination for mark in outline.root}
+    at = {title: order[target[0].objgen] for title, target in heads.items()}
+    held = [
+        sum(bool(line.strip()) for line in pages[number].splitlines())
+        for number in range(at["Infusions"], at["Allergens"])
+        if number not in at.values()
+    ]
+    assert len(held) > 50
+    assert min(lines for lines in held if lines) >= 16
+
+
 def test_links_lead_to_places_that_exist(spec_book: bytes) -> None:
     """More links than recipes, every one inside the book and to a named place on a page of it."""
     with pikepdf.open(io.BytesIO(spec_book)) as pdf:

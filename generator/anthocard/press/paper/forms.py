@@ -9,23 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import Any, Final
+from typing import Any
 
 from anthocard.house.settings import House
 from anthocard.press.base.languages import language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.guest_list import GuestList
-from anthocard.press.paper.job import FIT, HERE, PaperPress, paper_pdf
+from anthocard.press.paper.job import ENDS, FIT, HERE, PaperPress, paper_pdf
 from anthocard.press.paper.lost_words import style_errors_of
 from anthocard.press.words.batch_sheet import Sheet
 from anthocard.press.words.buying import Buying
 from anthocard.press.words.log_sheets import Log
 from anthocard.press.words.prep_sheet import Prep
-
-#: How a form of several pages is set, until its last page is not nearly empty: as it is, with less
-#: air, with its last part on a page of its own.
-ENDS: Final = ("", "close", "parted")
 
 
 async def prep_pdf(prep: Prep, theme: Theme, paper: Paper, press: PaperPress = HERE) -> bytes:

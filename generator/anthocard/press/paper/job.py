@@ -12,7 +12,7 @@ from __future__ import annotations
 import asyncio
 import inspect
 import sys
-from collections.abc import Awaitable, Callable, Coroutine, Iterable, Iterator, Mapping
+from collections.abc import Awaitable, Callable, Coroutine, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -29,6 +29,9 @@ APT_LINE = "sudo apt-get install -y libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz
 BREW_LINE = "brew install pango"
 #: Stands in a page where the word for how tightly it is set will stand; see Job.
 FIT: Final = "as-tight-as-it-takes"
+#: How what runs over several pages is set, until the last of them is not nearly empty: as it is,
+#: with less air, with its last part on a page of its own.
+ENDS: Final = ("", "close", "parted")
 #: What is wrong where words would not be whole on a paper.
 LOST: Final = "lost-words"
 
@@ -69,9 +72,10 @@ class Job:
     """All that is needed to set a paper: its HTML and its style.
 
     With `fits` (roomiest first) it must fit one page: each of them is put where FIT stands in the
-    HTML until it does. With `ends` it may have many, and each is tried until the last page is no
-    longer nearly empty. No word may come nearer to the trimmed edge than `safe_mm`, lie over
-    another or be cut off. One that `measures` has no paper in its outcome, but where its parts lie.
+    HTML until it does. With `ends` it may have many, and each element that has FIT among its
+    classes is set by the next of them as long as it runs on to a page that is nearly empty. No word
+    may come nearer to the trimmed edge than `safe_mm`, lie over another or be cut off. One that
+    `measures` has no paper in its outcome, but where its parts lie.
     `pictures` are those that its HTML shows, by address: an address tells all of a picture.
     """
 
@@ -88,7 +92,23 @@ class Job:
     @property
     def ways(self) -> Iterator[str]:
         """The pages to try, one after another."""
-        return (self.html.replace(FIT, fit) for fit in self.fits or self.ends or (FIT,))
+        return (self.html.replace(FIT, fit) for fit in self.fits or (FIT,))
+
+    def ending(self, steps: Sequence[int]) -> str:
+        """The page with the word of `ends` that each place is at; past the last it is the first
+        again. A place is marked with `place(n)`, by which its element is found.
+        """
+        head, *rest = self.html.split(FIT)
+        words = (self.ends[step % len(self.ends)] for step in steps)
+        return head + "".join(
+            f"{word} {place(n)}{text}"
+            for n, (word, text) in enumerate(zip(words, rest, strict=True))
+        )
+
+
+def place(number: int) -> str:
+    """The class of the element at a place for FIT, from 0."""
+    return f"{FIT}-{number}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,8 +255,7 @@ async def paper_pdf(
 ) -> bytes:
     """A paper of any number of pages, tagged, PDF/A-3a and PDF/UA-1. Raises as card_pdf does.
 
-    `ends` are words for FIT in the page, tried until its last page is not nearly empty; it may show
-    pictures of `drawn`.
+    `ends` are words for FIT in the page, as Job says; it may show pictures of `drawn`.
     """
     safe = papers.mark("safe") if safe_mm is None else safe_mm
     job = partial(Job, style=style, fonts=fonts, safe_mm=safe, ends=ends)

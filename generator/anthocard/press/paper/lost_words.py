@@ -16,7 +16,7 @@ from typing import Any, Final
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
 from anthocard.press.base.theme import Theme
 from anthocard.press.paper.job import PaperError
-from anthocard.press.paper.weasyprint_70 import TextRun, filled, runs, size_mm
+from anthocard.press.paper.weasyprint_70 import TextRun, runs, runs_on, size_mm
 
 _AT = re.compile(r"\bat (\d+):(\d+)")
 #: Two inks may share this much before they are read as one over the other, mm: letters set close
@@ -24,7 +24,7 @@ _AT = re.compile(r"\bat (\d+):(\d+)")
 TOUCH_MM: Final = 0.35
 #: And this much off the safe area is a rounding. Chosen.
 _OFF_MM: Final = 0.05
-#: A last page filled less than this is nearly empty. Chosen: three rows in ten.
+#: What takes less of its last page than this leaves it nearly empty. Chosen: three rows in ten.
 NEARLY_EMPTY: Final = 0.3
 
 
@@ -72,9 +72,10 @@ def _over(text_runs: Sequence[TextRun]) -> Lost | None:
     return None
 
 
-def ends_nearly_empty(document: Any) -> bool:
-    """Whether the last of several pages holds too little to be worth its sheet."""
-    return len(document.pages) > 1 and filled(document.pages[-1]) < NEARLY_EMPTY
+def ends_nearly_empty(document: Any, names: Sequence[str]) -> list[bool]:
+    """Whether what has each of these classes runs on to a page of which it takes too little."""
+    last = runs_on(document, names)
+    return [last.get(name, 1.0) < NEARLY_EMPTY for name in names]
 
 
 @contextmanager

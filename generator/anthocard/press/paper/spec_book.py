@@ -22,7 +22,7 @@ from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.html.pictures import Pictures, PrintedPicture
 from anthocard.press.paper.impose import in_turn
-from anthocard.press.paper.job import HERE, PaperPress, paper_pdf
+from anthocard.press.paper.job import ENDS, FIT, HERE, PaperPress, paper_pdf
 from anthocard.press.paper.lost_words import style_errors_of
 from anthocard.press.paper.numbering import Begins, BookPart, Numbers, number_and_bind
 from anthocard.press.paper.typeset import faces
@@ -96,6 +96,7 @@ class OfPlace(TypedDict):
     begins: Begins
     numbers: Mapping[str, int] | None  # the page of every name, where they are known
     unknown: str  # what stands for a page number that is not
+    fit: str  # leaves: a class of each entry, by which it is set closer where it runs over
 
 
 class BookGiven(OfAll, OfOne, OfPlace):
@@ -143,7 +144,7 @@ async def print_book(
 
     async def put(part: BookPart, begins: Begins, numbers: Numbers) -> bytes:
         def page() -> str:
-            own = OfPlace(part=part.name, begins=begins, numbers=numbers, unknown=_UNKNOWN)
+            own = OfPlace(part=part.name, begins=begins, numbers=numbers, unknown=_UNKNOWN, fit=FIT)
             values = {**every_part, **part.values(), **own}
             return theme.render_paper("book.html", values, collection.house.language)
 
@@ -151,7 +152,14 @@ async def print_book(
             decides = numbers is None and not part.usual
             with style_errors_of(theme, "book.css"):
                 return await paper_pdf(
-                    page, style, theme.fonts, "the spec book", press, decides, drawn=drawn
+                    page,
+                    style,
+                    theme.fonts,
+                    "the spec book",
+                    press,
+                    decides,
+                    ends=ENDS,
+                    drawn=drawn,
                 )
 
         if known is None or not part.of:

@@ -27,8 +27,8 @@ from unicodedata import bidirectional
 from anthocard.disk.scratch import passing_folder
 from anthocard.press.base.faces import DISPLAY, TEXT, packaged
 from anthocard.press.paper.archive import accessible
-from anthocard.press.paper.job import LOST, Job, Outcome, PaperError, PaperUnavailable
-from anthocard.press.paper.lost_words import ends_nearly_empty, lost
+from anthocard.press.paper.job import FIT, LOST, Job, Outcome, PaperError, PaperUnavailable, place
+from anthocard.press.paper.lost_words import Lost, ends_nearly_empty, lost
 from anthocard.press.paper.weasyprint_70 import folded, mend, parts
 from anthocard.press.store.key import print_of
 
@@ -47,7 +47,9 @@ def set_type(job: Job) -> Outcome:
         if missing:
             return Outcome(trouble="no-glyph", words=missing[:12])
         gone = whole = None
-        for html in job.ways:
+        if job.ends:
+            whole, gone = _ending_well(job)
+        for html in () if job.ends else job.ways:
             document = _render(html, job.style, job.fonts, dict(job.pictures))
             if job.measures:
                 kept, rows = lost(document, job.safe_mm) is None, map(astuple, parts(document))
@@ -57,10 +59,8 @@ def set_type(job: Job) -> Outcome:
                 continue
             gone = lost(document, job.safe_mm / job.zoom)
             if gone is None:
-                whole = whole or document
-                if not job.ends or not ends_nearly_empty(document):
-                    whole = document
-                    break
+                whole = document
+                break
         if whole is not None:
             return Outcome(_bytes(whole, job.zoom))
     except PaperUnavailable as error:
@@ -74,6 +74,32 @@ def set_type(job: Job) -> Outcome:
     if gone is not None:
         return Outcome(trouble=LOST, words=gone.how, about=gone.text)
     return Outcome(trouble="too-full")
+
+
+def _ending_well(job: Job) -> tuple[Any | None, Lost | None]:
+    """A document of which nothing ends on a page nearly empty, or nearly nothing; or what would be
+    lost of every one. What no word of `ends` helps is set by the first.
+    """
+    steps = [0] * job.html.count(FIT)
+    places = [place(n) for n in range(len(steps))]
+    set_so: dict[str, Any] = {}
+    whole = gone = None
+    while True:
+        html = job.ending(steps)
+        if html not in set_so:
+            set_so[html] = _render(html, job.style, job.fonts, dict(job.pictures))
+        document = set_so[html]
+        gone = lost(document, job.safe_mm / job.zoom)
+        if gone is None:
+            whole, poor = document, ends_nearly_empty(document, places)
+        else:
+            poor = [True] * len(steps)
+        further = [
+            step + (bad and step < len(job.ends)) for step, bad in zip(steps, poor, strict=True)
+        ]
+        if further == steps:
+            return whole, gone
+        steps = further
 
 
 def font_files(more: tuple[Path, ...] = ()) -> tuple[Path, ...]:

@@ -27,7 +27,7 @@ from __future__ import annotations
 
 import re
 from base64 import b64decode, b64encode
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 from xml.etree import ElementTree
@@ -113,16 +113,23 @@ def parts(document: Any) -> Iterator[MeasuredPart]:
             yield MeasuredPart(number, name, top, top + high * MM_PER_PX, margins * MM_PER_PX)
 
 
+def runs_on(document: Any, names: Collection[str]) -> dict[str, float]:
+    """The share of a page's own height, 0 to 1, that the last piece of an element takes, of those
+    that run over several pages; an element is known by a class that no other has.
+    """
+    pieces: dict[str, list[float]] = {}
+    for page in document.pages:
+        for box in page._page_box.descendants():
+            words = box.element.get("class", "") if box.element is not None else ""
+            for name in words.split():
+                if name in names and not hasattr(box, "text"):
+                    pieces.setdefault(name, []).append(box.margin_height() / page._page_box.height)
+    return {name: shares[-1] for name, shares in pieces.items() if len(shares) > 1}
+
+
 def size_mm(page: Any) -> tuple[float, float]:
     """A page of a document as it will be trimmed: width and height."""
     return page.width * MM_PER_PX, page.height * MM_PER_PX
-
-
-def filled(page: Any) -> float:
-    """The share of a page's own height that its words take, 0 to 1; margins do not count."""
-    box = page._page_box
-    root = next((child for child in box.children if child.element_tag == "html"), None)
-    return root.margin_height() / box.height if root is not None else 0.0
 
 
 def _gather(box: Any, number: int, hiding: tuple[Any, ...], found: list[TextRun]) -> None:
