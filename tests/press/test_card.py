@@ -4,9 +4,19 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 import pytest
+from anthocard.diagnostics.diagnostic import Place
 from anthocard.engine.results import Computed
+from anthocard.engine.trust.withholding import without_colour
+from anthocard.house.collection import fold
+from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base.number_text import money, percent_vol, tidy
+from anthocard.press.base.sizes import card_paper
+from anthocard.press.base.theme import find_theme
+from anthocard.press.paper.bar_cards import print_card
+from anthocard.press.paper.card_page import card_page
+from anthocard.press.paper.job import HERE
+from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.words.card import make_card
 
 
@@ -125,3 +135,24 @@ def test_words_for_strength_and_money() -> None:
         "40 % vol",
     ]
     assert [money(v) for v in (13.0, 12.5)] == ["13", "12.50"]
+
+
+@pytest.mark.parametrize("look", ["base", "plain"])
+def test_of_a_colour_that_is_not_known_there_are_words_alone(
+    frost: Computed, house: House, look: str
+) -> None:
+    """No white swatch and no hex stand for it, on a card, its back or a menu: all are set so."""
+    one, theme = without_colour(frost), find_theme(look)
+    card = make_card(one, house)
+    assert card.before.colour == "colour not known"
+    assert (card.before.hex, card.before.pattern, card.before.lab, card.stops) == ("", "", "", ())
+    html = card_page(card, theme, "even")
+    assert "#ffffff" not in html
+    assert "colour not known" in html
+    made = HERE.now(print_card(card, one, theme, card_paper("A6"), lambda loc: Place("x.md")))
+    assert made.front
+    assert made.back
+    menu = Menu.model_validate(
+        {"name": "m", "sections": [{"name": "s", "drinks": [one.name]}]}, strict=False
+    )
+    assert HERE.now(menu_pdf(menu, {fold(card.name): card}, house, theme, "long"))

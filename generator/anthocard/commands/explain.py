@@ -284,7 +284,8 @@ def _state(state: State, spread: Uncertainty | None) -> Iterator[str]:
         shown = f"{getattr(state, field) + 0.0:.{decimals}f}{unit}"
         yield f"  - {word}: {shown}, {_uncertainty(word, found.get(word), decimals)}"
     colour_sure = f"± {spread.delta_e00:.0f} ΔE00" if spread else _words()["colour"]["sure"]
-    yield f"  - colour: {state.colour.name}, {state.colour.hex}, {colour_sure}"
+    shown = f", {state.colour.shown}, {colour_sure}" if state.colour.shown else ""
+    yield f"  - colour: {state.colour.name}{shown}"
     by = (("pH", spread.ph_by[:1]), ("colour", spread.colour_by[:1])) if spread else ()
     for what, first in by:
         for one in first:

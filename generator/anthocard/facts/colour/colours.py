@@ -37,6 +37,11 @@ class Colour:
     in_gamut: bool
     name: str
 
+    @property
+    def shown(self) -> str:
+        """`hex`, or nothing where nobody can tell the colour."""
+        return "" if self.name == UNTOLD else self.hex
+
 
 def to_xyz(transmittance: Floats) -> Floats:
     """Tristimulus values, white Y = 100; spectra (…, 81) of 0-1 give (…, 3)."""

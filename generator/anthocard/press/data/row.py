@@ -96,7 +96,7 @@ def make_row(card: Card, one: Computed, house: House) -> RecipeRow:
         strength=_strength(one, own) or card.strength,
         glass=drink.glass if drink else "",
         volume_ml=one.before.volume_ml if drink else 0.0,
-        hex=card.before.hex,
+        hex=card.before.hex or "transparent",
         badge=_badge(one, card),
         warnings=len(card.warnings),
         called=" ".join((card.name, *names)),

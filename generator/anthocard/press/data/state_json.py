@@ -25,12 +25,7 @@ def as_state(of: State) -> dict[str, Any]:
         "titratable_acidity_g_per_l": number(of.titratable_acidity_g_per_l),
         "sugar_g_per_l": number(of.sugar_g_per_l),
         "temperature_c": number(of.temperature_c),
-        "colour": {
-            "name": of.colour.name,
-            "hex": of.colour.hex,
-            "lab": [number(value) for value in of.colour.lab],
-            "in_gamut": of.colour.in_gamut,
-        },
+        "colour": {**as_colour(of.colour), "in_gamut": of.colour.in_gamut},
         "seen": {"side": as_colour(of.seen.side), "above": as_colour(of.seen.above)},
         "path_mm": {"side": number(of.seen.side_mm), "above": number(of.seen.above_mm)},
         "pigments": _pigments(of.pigments) if of.pigments else None,
@@ -100,8 +95,9 @@ def glassful_json(in_glass: Glassful) -> dict[str, Any]:
 
 
 def as_colour(of: Colour) -> dict[str, Any]:
-    """A colour by name, for a screen and in CIELAB."""
-    return {"name": of.name, "hex": of.hex, "lab": [number(value) for value in of.lab]}
+    """A colour by name, for a screen and in CIELAB; of one that nobody can tell the name alone."""
+    lab = [number(value) for value in of.lab]
+    return {"name": of.name, "hex": of.shown or None, "lab": lab if of.shown else None}
 
 
 def number(value: float | None) -> float | None:

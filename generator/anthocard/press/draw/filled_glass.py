@@ -29,6 +29,7 @@ STEPS = 15  # places along a pour that are told apart; a script runs smoothly be
 #: Of a pour for each ΔE00 of its turn, s: 300 ms show ΔE00 5, though a picture turns by less.
 PACE_S = 0.034
 SHORTEST_S, LONGEST_S = 0.6, 2.6  # what a tap plays
+_NONE = "transparent"  # the colour of what nobody can tell
 TILT = 0.09  # height of a surface over its width, as it is seen
 
 
@@ -85,7 +86,7 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
     if after is None or turn is None or not dose:
         level = fill_height_mm(profile, before.volume_ml)
         colour = before.seen.above
-        return (Rung(0.0, colour.hex, colour.name, before.ph, level, _at(profile, level)),)
+        return (Rung(0.0, colour.shown, colour.name, before.ph, level, _at(profile, level)),)
     made = []
     for share in along(before, after, turn, STEPS).share:
         near = int(np.argmin(np.abs(turn.poured_ml - share * dose)))
@@ -94,7 +95,7 @@ def rungs_of(computed: Computed, glass: Glass) -> tuple[Rung, ...]:
         ends = {0.0: before, 1.0: after}
         if share in ends:
             state = ends[float(share)]
-            hex_, name, ph = state.seen.above.hex, state.seen.above.name, state.ph
+            hex_, name, ph = state.seen.above.shown, state.seen.above.name, state.ph
         else:
             hex_, name, ph = turn.hexes[near], turn.names[near], _ph(turn, share * dose)
         made.append(Rung(float(share), hex_, name, ph, level, _at(profile, level)))
@@ -108,7 +109,7 @@ def draw_filled(shape: GlassSymbol, rung: Rung, title: str) -> str:
     rim = f'cy="{y}" rx="{_n(rx)}" ry="{_n(rx * TILT)}"'
     return (
         f'<svg role="img" class="glass" viewBox="{_n(left)} {_n(top)} {_n(wide)} {_n(tall)}"'
-        f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}" color="{rung.hex}">'
+        f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}" color="{rung.hex or _NONE}">'
         f"<title>{escape(title)}</title>"
         f'<g class="liquid"><g clip-path="url(#in-{shape.key})">'
         f'<rect class="body" x="{_n(left)}" y="{y}" width="{_n(wide)}" height="{_n(tall)}"/></g>'

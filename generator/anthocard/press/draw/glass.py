@@ -30,6 +30,7 @@ def draw_glass(
 
     `pattern` is one of the names table, `title` the words a
     screen reader speaks, `key` a unique id on the page. The line is drawn in `currentColor`.
+    Without a colour only the level is drawn, in dashes: nobody can tell it.
     """
     profile = glass_profile(glass)
     top = profile[-1][1]
@@ -43,14 +44,18 @@ def draw_glass(
     rim = f'cx="0" cy="{_n(-level)}" rx="{_n(liquid[-1][0])}" ry="{_n(liquid[-1][0] * 0.09)}"'
     line = f'fill="none" stroke="currentColor" stroke-width="{_n(wall)}" stroke-linecap="round"'
     outline, inside = _outline(glass, gap + wall / 2), _closed(liquid)
-    parts = [
-        '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="glass"'
-        f' viewBox="{_n(left)} {_n(above)} {_n(wide)} {_n(tall)}"'
-        f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}"><title>{escape(title)}</title>',
+    filling = [
         f'<defs><clipPath id="{key}"><path d="{inside}"/></clipPath></defs>',
         f'<path d="{inside}" fill="{hex_}"/>',
         _marks(pattern, surface_box(liquid), key),
         f'<ellipse {rim} fill="{hex_}"/><ellipse {rim} fill="#ffffff" fill-opacity="0.28"/>',
+    ]
+    dashes = f'<ellipse {rim} {line} stroke-dasharray="{_n(2 * wall)} {_n(2 * wall)}"/>'
+    parts = [
+        '<svg xmlns="http://www.w3.org/2000/svg" role="img" class="glass"'
+        f' viewBox="{_n(left)} {_n(above)} {_n(wide)} {_n(tall)}"'
+        f' width="{_n(wide * SCALE)}" height="{_n(tall * SCALE)}"><title>{escape(title)}</title>',
+        *(filling if hex_ else (dashes,)),
         f'<path d="{outline}" {line} stroke-linejoin="round"/>',
     ]
     if glass.stem:

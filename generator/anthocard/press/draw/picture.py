@@ -141,8 +141,9 @@ def _glass(draw: Any, glass: Glass, rung: Rung, x: float, foot: float, scale: fl
 def _liquid(
     draw: Any, liquid: list[Point], hex_: str, x: float, bottom: float, scale: float
 ) -> None:
-    mirrored = [(-r, h) for r, h in reversed(liquid)]
-    draw.polygon([_at(p, x, bottom, scale) for p in (*mirrored, *liquid)], hex_)
+    if hex_:
+        mirrored = [(-r, h) for r, h in reversed(liquid)]
+        draw.polygon([_at(p, x, bottom, scale) for p in (*mirrored, *liquid)], hex_)
 
 
 def _at(point: Point, x: float, bottom: float, scale: float) -> Point:

@@ -108,6 +108,8 @@ class Pictures:
         if slug not in self._drinks:
             return ()
         one = self._worked[slug]
+        if not one.before.colour.shown:
+            return ()  # a picture would invent it
         house = self._collection.house
         made = []
         for when, state in zip(WHENS, (one.before, one.after), strict=True):

@@ -134,7 +134,7 @@ def reveals(computed: Computed, house: House, tongue: Language) -> tuple[Reveale
         state = stage.state
         if several:
             values = {
-                "hex": state.colour.hex,
+                "hex": state.colour.shown,
                 "colour": tongue.word("colour", state.colour.name),
                 "ph": f"pH {text.ph_text(state.stated_ph, 1, tongue)}",
                 "strength": text.percent_vol(state.abv_percent, tongue),
@@ -166,7 +166,7 @@ def lies(layers: Iterable[Layer], tongue: Language) -> tuple[Lies, ...]:
         Lies(
             name=", ".join(one.names),
             amount=text.volume(one.ml, "other", tongue),
-            hex=one.colour.hex,
+            hex=one.colour.shown,
             colour=tongue.word("colour", one.colour.name),
             ph="" if one.ph is None else f"pH {text.ph_text(one.ph, 1, tongue)}",
             density=f"{text.fixed(one.density_g_per_ml, 3, tongue)} g/ml",

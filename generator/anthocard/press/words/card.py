@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from anthocard.engine.results import Computed, State
 from anthocard.engine.safety.use_by import outlasts
 from anthocard.engine.trust.turning import turns
-from anthocard.facts.colour.names import UNTOLD, pattern_of
+from anthocard.facts.colour.names import pattern_of
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
 from anthocard.press.base.languages import Language, language
@@ -50,7 +50,8 @@ from anthocard.press.words.step_words import step_lines
 
 @dataclass(frozen=True, slots=True)
 class Swatch:
-    """A colour in every form it is told: drawing, hex, words, pattern, pH, CIELAB; from above."""
+    """A colour in every form it is told: drawing, hex, words, pattern, pH, CIELAB; from above.
+    Of one that nobody can tell there are words alone, and all else is empty."""
 
     drawing: str
     hex: str
@@ -164,7 +165,8 @@ def make_card(computed: Computed, house: House) -> Card:
     before = _swatch(computed, computed.before, house, "before", tongue)
     after = _swatch(computed, computed.after, house, "after", tongue) if computed.after else None
     turn = computed.turn if after else None
-    stops = make_stops(turn) if turn else (Stop(before.above, "0"), Stop(before.above, "100"))
+    stays = (Stop(before.above, at) for at in ("0", "100") if before.above)
+    stops = make_stops(turn) if turn else tuple(stays)
     ticks = _ticks(computed, tongue)
     turning = _turning(computed, before, after, tongue)
     strip_title = tongue.gettext("Turn strip: %(colours)s", colours=turning)
@@ -259,20 +261,18 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
             if when == "before"
             else tongue.gettext("%(glass)s, after: %(colour)s", **values)
         )
-        drawing = draw_glass(glass, state.volume_ml, colour.hex, pattern, title, key)
+        drawing = draw_glass(glass, state.volume_ml, colour.shown, pattern, title, key)
     else:
-        drawing = draw_chip(colour.hex, pattern, name, key)
-    lightness, a, b = colour.lab
-    untold = colour.name == UNTOLD
+        drawing = draw_chip(colour.shown, pattern, name, key) if colour.shown else ""
     uncertainty = computed.uncertainty_after if when == "after" else computed.uncertainty_before
     ours = computed.ours_before if when == "before" else computed.ours_after
     return Swatch(
         drawing=drawing,
-        hex=colour.hex,
+        hex=colour.shown,
         colour=name,
-        pattern=tongue.word("pattern", pattern).replace("-", " "),
+        pattern=tongue.word("pattern", pattern).replace("-", " ") if colour.shown else "",
         ph=_ph(computed, state, tongue),
-        lab="" if untold else f"L* {tidy(lightness, 0)}  a* {tidy(a, 0)}  b* {tidy(b, 0)}",
+        lab="L* {}  a* {}  b* {}".format(*(tidy(v, 0) for v in colour.lab)) if colour.shown else "",
         beyond_screen=""
         if colour.in_gamut
         else tongue.gettext("stronger in the glass than a screen can show"),
@@ -281,7 +281,7 @@ def _swatch(computed: Computed, state: State, house: House, when: str, tongue: L
         ours=ours.hex if ours else "",
         ours_colour=tongue.word("colour", ours.name) if ours else "",
         way=tongue.gettext("from the side") if served else tongue.gettext("in the sample tube"),
-        above=state.seen.above.hex,
+        above=state.seen.above.shown,
         above_colour=tongue.word("colour", state.seen.above.name),
         above_way=tongue.gettext("from above") if served else tongue.gettext("over white"),
     )

@@ -192,13 +192,15 @@ def _price(price: str, house: House) -> str:
 
 
 def _stops(card: Card) -> tuple[str, ...]:
+    if not card.stops:
+        return ()
     last = Stop(card.stops[-1].hex, "100")  # what is round ends hard
     return tuple(f"{stop.hex} {stop.percent}%" for stop in (*card.stops, last))
 
 
 def _rows(turns: Sequence[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
     """The turns of all drinks in rows as even as they can be, about three rows to two columns."""
-    said = [", ".join(stops) for stops in turns]
+    said = [", ".join(stops) for stops in turns if stops]
     rows = max(1, round((1.5 * len(said)) ** 0.5))
     ends = [round(len(said) * n / rows) for n in range(rows + 1)]
     return tuple(tuple(said[low:high]) for low, high in pairwise(ends) if low < high)
