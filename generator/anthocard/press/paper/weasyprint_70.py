@@ -114,16 +114,18 @@ def parts(document: Any) -> Iterator[MeasuredPart]:
 
 
 def runs_on(document: Any, names: Collection[str]) -> dict[str, float]:
-    """The share of a page's own height, 0 to 1, that the last piece of an element takes, of those
-    that run over several pages; an element is known by a class that no other has.
+    """How far down its last page an element goes, a share of the page's own height, 0 to 1, of
+    those that run over several pages; an element is known by a class that no other has.
     """
     pieces: dict[str, list[float]] = {}
     for page in document.pages:
-        for box in page._page_box.descendants():
+        whole = page._page_box
+        for box in whole.descendants():
             words = box.element.get("class", "") if box.element is not None else ""
             for name in words.split():
                 if name in names and not hasattr(box, "text"):
-                    pieces.setdefault(name, []).append(box.margin_height() / page._page_box.height)
+                    low = box.position_y + box.margin_height() - whole.content_box_y()
+                    pieces.setdefault(name, []).append(low / whole.height)
     return {name: shares[-1] for name, shares in pieces.items() if len(shares) > 1}
 
 
@@ -140,7 +142,8 @@ def _gather(box: Any, number: int, hiding: tuple[Any, ...], found: list[TextRun]
         top, low = foot - ABOVE * em, foot + BELOW * em
         cut = any(_sticks_out((left, top, right, low), one, 0.1 * em) for one in hiding)
         left, top, right, low = (edge * MM_PER_PX for edge in (left, top, right, low))
-        found.append(TextRun(number, text.strip(), left, top, right, low, cut))
+        said = text.replace("\N{NO-BREAK SPACE}", " ").strip()  # as its author wrote it
+        found.append(TextRun(number, said, left, top, right, low, cut))
     for child in getattr(box, "children", ()):
         inner = getattr(child, "_box", child)  # what was taken out of the flow has left its place
         style = inner.style
