@@ -1,8 +1,49 @@
-"""What holds for every test: no limit on the clock, which a busy machine would break."""
+"""What holds for every test: no limit on the clock, which a busy machine would break; and a glass
+that was traced or painted for one test is not again for the next.
+"""
 
 from __future__ import annotations
 
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from anthocard.press.draw.traced import PictureSubject
+from anthocard.press.paper.job import PaperPress
+from anthocard.press.store.key import key
 from hypothesis import settings
 
 settings.register_profile("any machine", deadline=None)
 settings.load_profile("any machine")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def drawn_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What a press without a store has drawn elsewhere is kept, as a publish keeps it, for all
+    processes of a run of the tests: pictures take most of such a publish. What draws them is not
+    touched.
+    """
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "drawn"
+    folder.mkdir(exist_ok=True)
+    draw = PaperPress.elsewhere
+
+    async def drawn(press: PaperPress, make: Callable[..., bytes], *given: Any) -> bytes:
+        parts = [one.parts if isinstance(one, PictureSubject) else one for one in given]
+        kept = folder / key(make.__name__, *parts)
+        if not kept.exists():
+            _write(kept, await draw(press, make, *given))
+        return kept.read_bytes()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(PaperPress, "elsewhere", drawn)
+        yield
+
+
+def _write(file: Path, content: bytes) -> None:
+    """Whole or not at all: another process may read it at once."""
+    half = file.with_name(f"{file.name}.{os.getpid()}")
+    half.write_bytes(content)
+    half.rename(file)

@@ -1,10 +1,12 @@
 """Themes: tokens under blocks under whole files, and a broken one names its own line."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.press.base.faces import packaged
+from anthocard.press.base.sandbox import Sandbox
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.proof.theme_warnings import theme_warnings
 
@@ -122,3 +124,20 @@ def test_the_bases_templates_use_nothing_they_are_not_given() -> None:
     """Undefined names are errors, not silence: the base theme is checked as strictly as any."""
     with pytest.raises(AuthorError, match="card"):
         find_theme().render("card.html", {"fit": "even"})
+
+
+def test_a_template_is_compiled_once_and_anew_when_it_changes(
+    own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In every language and by a theme found again the same code; other words of a file are read."""
+    compiled, generate = [], Sandbox._generate
+
+    def counted(*given: Any, **more: Any) -> str:
+        compiled.append(given)
+        return generate(*given, **more)
+
+    monkeypatch.setattr(Sandbox, "_generate", counted)
+    for words in ("first", "second"):
+        (own / "x.html").write_text(words)
+        assert [night(own).render("x.html", {}, tag) for tag in ("en", "de")] == [words, words]
+    assert len(compiled) == 2

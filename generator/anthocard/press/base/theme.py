@@ -22,8 +22,6 @@ from pathlib import Path
 from typing import Any
 
 import jinja2
-from jinja2.exceptions import SecurityError
-from jinja2.sandbox import SandboxedEnvironment
 from markupsafe import Markup, escape
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
@@ -31,6 +29,7 @@ from anthocard.guard.limits import TooSlow, memory_limit, most_of, time_limit
 from anthocard.press.base.faces import Faces, faces_of, families_in, packaged
 from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.base.quotes import curled
+from anthocard.press.base.sandbox import Sandbox
 from anthocard.press.base.unbroken import capital_accents
 
 BASE = "base"
@@ -40,31 +39,12 @@ FACES, ADDED = ("text", "display"), "added"
 STRIPS = ("foot", "head", "left", "right")
 _TOKEN = re.compile(r"--([\w-]+):\s*([^;}]+)")
 MEND = "look for a loop in the theme that does not end, or for a text that it makes far too long"
-MOST_REPEATED = 100_000  # what `*` may make of a text or list, as jinja2 limits range(); chosen
 
 #: What a template can do wrong, apart from what jinja2 itself calls an error: `{{ 1 + "a" }}`,
 #: a file that is no UTF-8, a macro that calls itself for ever.
 _MESSAGES = (
     ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError,
 )  # fmt: skip
-
-
-class _Sandbox(SandboxedEnvironment):
-    """Where a template is run: no way to anything of ours, and no text out of all proportion."""
-
-    intercepted_binops = frozenset({"*", "**"})
-
-    def __init__(self, **settings: Any) -> None:
-        super().__init__(**settings)
-        del self.globals["lipsum"]  # as much text as one asks for
-
-    def call_binop(self, context: Any, operator: str, left: Any, right: Any) -> Any:
-        """Multiply and raise, within bounds."""
-        sizes = [len(side) if hasattr(side, "__len__") else abs(side) for side in (left, right)]
-        texts = any(hasattr(side, "__len__") for side in (left, right))
-        if (texts and sizes[0] * sizes[1] > MOST_REPEATED) or (operator == "**" and sizes[1] > 64):
-            raise SecurityError(f"“{operator}” makes too much of it")
-        return super().call_binop(context, operator, left, right)
 
 
 @dataclass(frozen=True)
@@ -157,19 +137,19 @@ class Theme:
         more = (path for family in wanted for path in packaged(family))
         return tuple(dict.fromkeys((*own, *more)))
 
-    def _environment(self, tag: str) -> _Sandbox:
+    def _environment(self, tag: str) -> Sandbox:
         """One for each language: what is imported into a template has its phrases as well."""
         if tag not in self._environments:
             self._environments[tag] = self._make_environment(language(tag))
         return self._environments[tag]
 
     @cached_property
-    def _environments(self) -> dict[str, _Sandbox]:
+    def _environments(self) -> dict[str, Sandbox]:
         return {}
 
-    def _make_environment(self, spoken: Language) -> _Sandbox:
+    def _make_environment(self, spoken: Language) -> Sandbox:
         loaders = {folder.name: jinja2.FileSystemLoader(folder) for folder in self.folders}
-        made = _Sandbox(
+        made = Sandbox(
             # The prefix lets card.html extend base/card.html without meaning itself for ever.
             loader=jinja2.ChoiceLoader([*loaders.values(), jinja2.PrefixLoader(loaders)]),
             undefined=jinja2.StrictUndefined,

@@ -83,14 +83,13 @@ class Run(PaperPress):
         self._open = executor or (lambda: pool(processes or processors()))
         self._executor: Executor | None = None
         self._handed_out = 0
-        self._making: dict[str, asyncio.Task[Any]] = {}
 
     async def get(self, target: Target) -> bytes:
         """The bytes of a target, made once however many ask for it."""
         if self._share is not None and target.paper:
             made: bytes = await target.make(self)  # what is put together is not for a share to keep
             return made
-        return await self._once(target.key, lambda: super(Run, self).get(target))
+        return await super().get(target)
 
     async def paper(
         self, job: Callable[[], Job], decides: bool = False, drawn: Drawn = NO_PICTURES
@@ -103,7 +102,7 @@ class Run(PaperPress):
             name = key("paper", wanted.html, *setting, *bounds)
             if self._share is not None and not (decides or self._share.has(name)):
                 raise asyncio.CancelledError
-            return await self._once(name, lambda: self._paper(name, wanted, drawn))
+            return await self.once(name, lambda: self._paper(name, wanted, drawn))
 
     async def join(self, make: Callable[[list[bytes]], bytes], parts: list[bytes]) -> bytes:
         """One paper of several, by a worker while there is one; what is joined is not kept here."""
@@ -127,29 +126,12 @@ class Run(PaperPress):
 
     def now(self, coroutine: Coroutine[Any, Any, Made]) -> Made:
         """What a coroutine gives; every executor is closed by then."""
+        self._room, self._beside = asyncio.Semaphore(_MOST), asyncio.Semaphore(_MOST)
+        self._alone = asyncio.Lock()
+        return super().now(coroutine)
 
-        async def whole() -> Made:
-            self._room, self._beside = asyncio.Semaphore(_MOST), asyncio.Semaphore(_MOST)
-            self._alone = asyncio.Lock()
-            try:
-                return await coroutine
-            finally:
-                for making in self._making.values():
-                    making.cancel()
-                await asyncio.sleep(0)
-                self._let_go(wait=True)
-
-        return asyncio.run(whole())
-
-    async def _once(self, name: str, make: Callable[[], Coroutine[Any, Any, Made]]) -> Made:
-        if not name:
-            return await make()
-        if name not in self._making:
-            self._making[name] = asyncio.create_task(make())
-        made: Made = await asyncio.shield(self._making[name])
-        if self.store and name in self.store.used:  # else it is held: nobody makes it again
-            self._making.pop(name, None)
-        return made
+    def _end(self) -> None:
+        self._let_go(wait=True)
 
     async def _paper(self, name: str, job: Job, drawn: Drawn) -> Outcome:
         assert self.store is not None  # a run has one

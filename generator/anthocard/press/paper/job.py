@@ -113,8 +113,7 @@ def place(number: int) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A PDF (or parts that were measured, as JSON), or one word for why there is none, what more
-    there is to say, and of which words."""
+    """A PDF (or measured parts, as JSON), or why there is none: a word, more, of which words."""
 
     pdf: bytes = b""
     trouble: str = ""
@@ -123,20 +122,36 @@ class Outcome:
 
 
 class PaperPress:
-    """Makes what it is asked for; `anew` names what was not in `store` and is no paper."""
+    """Makes each key once; `anew` names what was not in `store` and is no paper."""
 
     def __init__(self, store: Store | None = None) -> None:
         self.store = store
         self.anew: list[str] = []
+        self._making: dict[asyncio.AbstractEventLoop, dict[str, asyncio.Task[Any]]] = {}
 
     async def get(self, target: Target) -> bytes:
         """The bytes of a target, from the store if they are there."""
+        return await self.once(target.key, lambda: self._made(target))
+
+    async def _made(self, target: Target) -> bytes:
         found = self._stored(target.key)
         if found is None:
             made = target.make(self)
             found = await made if inspect.isawaitable(made) else made
             self._put(target, found)
         return found
+
+    async def once(self, name: str, make: Callable[[], Coroutine[Any, Any, Made]]) -> Made:
+        """What `make` makes under a name, of whoever asks first; without a name each time."""
+        if not name:
+            return await make()
+        making = self._making.setdefault(asyncio.get_running_loop(), {})
+        if name not in making:
+            making[name] = asyncio.create_task(make())
+        made: Made = await asyncio.shield(making[name])
+        if self.store and name in self.store.used:  # else it is held: nobody makes it again
+            making.pop(name, None)
+        return made
 
     def memo(self, name: str, parts: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
         """What `make` makes of `parts`, where no paper is needed for it and nobody waits."""
@@ -176,7 +191,20 @@ class PaperPress:
 
     def now(self, coroutine: Coroutine[Any, Any, Made]) -> Made:
         """What a coroutine gives, for those who can do nothing else meanwhile."""
-        return asyncio.run(coroutine)
+
+        async def whole() -> Made:
+            try:
+                return await coroutine
+            finally:
+                for making in self._making.pop(asyncio.get_running_loop(), {}).values():
+                    making.cancel()
+                await asyncio.sleep(0)
+                self._end()
+
+        return asyncio.run(whole())
+
+    def _end(self) -> None:
+        """Let go of whoever helps."""
 
     def _stored(self, key: str) -> bytes | None:
         return self.store.get(key) if self.store and key else None
@@ -188,8 +216,7 @@ class PaperPress:
             self.store.put(target.key, content)
 
 
-#: Where nothing is kept and nobody helps.
-HERE: Final = PaperPress()
+HERE: Final = PaperPress()  # where nothing is kept and nobody helps
 
 
 async def each(awaited: Iterable[Awaitable[Made]]) -> list[Made]:
@@ -199,9 +226,7 @@ async def each(awaited: Iterable[Awaitable[Made]]) -> list[Made]:
     """
     done = await asyncio.gather(*awaited, return_exceptions=True)
     wrong = [one for one in done if isinstance(one, BaseException)]
-    mistakes = [
-        mistake for one in wrong if isinstance(one, AuthorError) for mistake in one.mistakes
-    ]
+    mistakes = [told for one in wrong if isinstance(one, AuthorError) for told in one.mistakes]
     if mistakes:
         raise AuthorError(dict.fromkeys(mistakes))
     if wrong:
@@ -226,10 +251,9 @@ async def card_pdf(
     """A page (HTML, with FIT in it) in the first of `fits` that fits one sheet, PDF/A-3a, UA-1.
 
     `name` and `place` are the recipe's; raises AuthorError naming it when none fits, when words
-    would be lost or when no face has one of its characters, PaperError for anything WeasyPrint
-    logs, PaperUnavailable. `zoom` enlarges the whole page, its size in the style included; `what`
-    is said of a refusal; words keep off the trim by `safe_mm` (as far as the table says), and
-    `find` tells where those that would be lost are written.
+    would be lost or when no face has one of its characters, PaperError for what WeasyPrint logs,
+    PaperUnavailable. `zoom` enlarges the whole page; `what` is said of a refusal; words keep off
+    the trim by `safe_mm` (the table's), and `find` tells where those are written that are lost.
     """
     safe = papers.mark("safe") if safe_mm is None else safe_mm
     outcome = await press.paper(lambda: Job(page(), style, fonts, zoom, fits, safe), decides)
