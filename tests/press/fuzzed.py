@@ -29,7 +29,7 @@ from anthocard.house.collection import fold
 from anthocard.house.model import Menu
 from anthocard.house.settings import House
 from anthocard.press.base import sizes as papers
-from anthocard.press.base.languages import language
+from anthocard.press.base.languages import Language, language
 from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.paper.archive import cut
@@ -321,6 +321,8 @@ def main(houses: int, first: int = 0) -> int:
     house = conftest.house.__wrapped__()  # type: ignore[attr-defined]
     count, wrong = Counter[str](), 0
     for seed, look in product(range(first, first + houses), THEMES):
+        way = "rtl" if seed % 3 == 2 else "ltr"  # each third house is read from the right
+        Language.runs = property(lambda _, way=way: way)
         try:
             for what, pdf, trimmed in papers_of_chance(by_hand, house, seed, look=look):
                 count[what.split(" ", 1)[1]] += 1

@@ -27,7 +27,8 @@ STRONG: Final = 600
 #: x-height of Fira Sans as a share of its size (OS/2): sizes in the styles are written for it.
 X_HEIGHT: Final = 0.527
 #: Open families (SIL OFL), packaged as `fontpkg-NAME`, for scripts that the shipped ones lack, by
-#: how Unicode begins the names of a script's letters; and scripts for which none is packaged.
+#: how Unicode begins the names of a script's letters: taken wherever they are installed; and
+#: scripts for which none is packaged.
 FOR_SCRIPT: Final = {
     "HEBREW": "Heebo", "ARABIC": "Amiri", "THAI": "Noto Sans Thai", "KHMER": "Noto Sans Khmer",
     "DEVANAGARI": "Noto Sans Devanagari", "TAMIL": "Noto Sans Tamil", "TELUGU": "Noto Sans Telugu",
@@ -94,10 +95,7 @@ def mend_for(missing: str) -> str:
                 "of your own theme, or spell it differently"
             )
         if family := FOR_SCRIPT.get(script):
-            return (
-                f"pip install {package_name(family)}, and name “{family}” behind the first face of"
-                " --text in your own theme; or spell it differently"
-            )
+            return f"pip install {package_name(family)}; or spell it differently"
     return "spell it differently, or put a font that has it into fonts/ of your own theme"
 
 

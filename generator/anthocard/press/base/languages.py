@@ -83,7 +83,14 @@ class Language:
     @cached_property
     def direction(self) -> str:
         """Which way a page of its phrases runs: “ltr” or “rtl”."""
-        return "ltr" if self.lang.startswith(ENGLISH) else str(_locale(self.lang).text_direction)
+        return _direction(self.lang)
+
+    @cached_property
+    def runs(self) -> str:
+        """Which way what a house writes in it runs, and so its papers, though its phrases may be in
+        English: “ltr” or “rtl”.
+        """
+        return _direction(self.tag)
 
     @cached_property
     def point(self) -> str:
@@ -179,7 +186,7 @@ class Language:
         """A text set apart where words run from the right, so that “45 ml”, “pH 3.1” or an English
         name keeps its own order (Unicode Standard Annex 9: first strong isolate).
         """
-        return text if self.direction == "ltr" else f"\u2068{text}\u2069"
+        return text if self.runs == "ltr" else f"\u2068{text}\u2069"
 
     def _figure(self, value: object) -> object:
         if isinstance(value, float):
@@ -202,6 +209,10 @@ class Language:
 def language(tag: str) -> Language:
     """The language of a tag: one value for each, so that its catalogue is read once."""
     return Language(tag)
+
+
+def _direction(tag: str) -> str:
+    return "ltr" if tag.startswith(ENGLISH) else str(_locale(tag).text_direction)
 
 
 def is_known(tag: str) -> bool:

@@ -7,7 +7,7 @@ curve itself (the engine).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 import numpy as np
@@ -104,11 +104,34 @@ def run_over(stops: tuple[Stop, ...]) -> str:
     )
 
 
-def draw_strip(stops: tuple[Stop, ...], ticks: tuple[Tick, ...], title: str, key: str) -> str:
+def seen_from_right(
+    stops: tuple[Stop, ...], ticks: tuple[Tick, ...]
+) -> tuple[tuple[Stop, ...], tuple[Tick, ...]]:
+    """The same strip with nothing poured at its right end; ticks stay in their order."""
+    anchors = {"start": "end", "end": "start", "middle": "middle"}
+    return (
+        tuple(Stop(stop.hex, _from_right(stop.percent)) for stop in reversed(stops)),
+        tuple(
+            replace(tick, percent=_from_right(tick.percent), anchor=anchors[tick.anchor])
+            for tick in ticks
+        ),
+    )
+
+
+def _from_right(percent: str) -> str:
+    return f"{100 - float(percent):.2f}".rstrip("0").rstrip(".")
+
+
+def draw_strip(
+    stops: tuple[Stop, ...], ticks: tuple[Tick, ...], title: str, key: str, runs: str = "ltr"
+) -> str:
     """An SVG as wide as its place: labels above, colour below; `key` is a unique id on the page.
 
-    Lengths are shares of the width and font sizes, so a card and a phone use the same drawing.
+    Lengths are shares of the width and font sizes, so any card uses the same drawing; where words
+    run from the right (`runs` is rtl) so does it.
     """
+    if runs == "rtl":
+        stops, ticks = seen_from_right(stops, ticks)
     colours = run_over(stops)
     labels = "".join(_label(tick) for tick in ticks)
     return (

@@ -35,8 +35,10 @@ PART = """<rdf:Description rdf:about=""
 </rdf:RDF>"""
 
 
-def accessible(pdf: bytes) -> bytes:
-    """A tagged PDF/A-3a, declared PDF/UA-1 as well: its title shown, its part named."""
+def accessible(pdf: bytes, from_right: bool = False) -> bytes:
+    """A tagged PDF/A-3a, declared PDF/UA-1 as well: its title shown, its part named; and that its
+    pages lie side by side from the right (ISO 32000-1 table 150).
+    """
     pikepdf, document = _opened(pdf)
     with document:
         root = document.Root
@@ -48,6 +50,8 @@ def accessible(pdf: bytes) -> bytes:
         stream.Type, stream.Subtype = pikepdf.Name.Metadata, pikepdf.Name.XML
         root.Metadata = stream
         root.ViewerPreferences = pikepdf.Dictionary(DisplayDocTitle=True)
+        if from_right:
+            root.ViewerPreferences.Direction = pikepdf.Name.R2L
         for drawn in document.objects:
             if _is_stream(drawn) and "/Interpolate" in drawn:
                 drawn.Interpolate = False  # ISO 19005-3 §6.2.8: pictures are shown as they are
@@ -56,6 +60,13 @@ def accessible(pdf: bytes) -> bytes:
         for page in document.pages:  # the tab order that ISO 14289-1 §7.18.3 asks of links
             page.Tabs = pikepdf.Name.S
         return _saved(document)
+
+
+def bound_at_right(pdf: bytes) -> bool:
+    """Whether a PDF says that its pages are read from the right."""
+    _, document = _opened(pdf)
+    with document:
+        return str(document.Root.get("/ViewerPreferences", {}).get("/Direction", "")) == "/R2L"
 
 
 def boxed(pdf: bytes, trimmed: Paper, bleed_mm: float) -> bytes:

@@ -93,12 +93,13 @@ def impose(
     return pressed.finished()
 
 
-def booklet(pages: Sequence[bytes], paper: Paper) -> bytes:
+def booklet(pages: Sequence[bytes], paper: Paper, from_right: bool = False) -> bytes:
     """A booklet: pages two by two on sheets of twice the width, to be turned over the short edge
     (as the sheet lies, upright pages side by side), nested and folded once.
 
     `pages` are one-page PDFs in reading order, an empty one a blank page; blank pages fill up to a
-    multiple of four. Short marks at both ends of the fold stand on the outermost side.
+    multiple of four. Short marks at both ends of the fold stand on the outermost side. One that is
+    read from the right is bound at the right: its first page lies left of the fold.
     """
     wide, tall, inwards = paper.width_mm, paper.height_mm, papers.mark("fold")
     ends: tuple[Line, ...] = ((wide, 0.0, wide, inwards), (wide, tall - inwards, wide, tall))
@@ -111,7 +112,7 @@ def booklet(pages: Sequence[bytes], paper: Paper) -> bytes:
         if at % 2 == 0:
             pressed.turn_page()
         if number < len(pages) and pages[number]:
-            left = 0.0 if at % 2 == 0 else paper.width_mm
+            left = 0.0 if (at % 2 == 0) != from_right else paper.width_mm
             pressed.place(pages[number], SheetSpot(left, 0.0, paper.width_mm, paper.height_mm), 0.0)
         if at == 1:
             pressed.draw(ends)

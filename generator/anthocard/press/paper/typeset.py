@@ -12,7 +12,6 @@ import ctypes.util
 import json
 import logging
 import os
-import re
 import sys
 import warnings
 from collections.abc import Callable, Iterator, Mapping
@@ -22,18 +21,17 @@ from functools import cache
 from html import escape
 from pathlib import Path
 from typing import Any, Final
-from unicodedata import bidirectional
 
 from anthocard.disk.scratch import passing_folder
 from anthocard.press.base.faces import DISPLAY, TEXT, packaged
+from anthocard.press.base.mirrored import mirrored
 from anthocard.press.paper.archive import accessible
+from anthocard.press.paper.bearing import UNSEEN, give_ways, runs_from_right
 from anthocard.press.paper.job import FIT, LOST, Job, Outcome, PaperError, PaperUnavailable, place
 from anthocard.press.paper.lost_words import Lost, ends_nearly_empty, lost
 from anthocard.press.paper.weasyprint_70 import folded, mend, parts
 from anthocard.press.store.key import print_of
 
-_AUTO: Final = re.compile(r'<(\w+)[^>]* dir="auto"[^>]*>')
-_TAG: Final = re.compile(r"<[^>]*>")
 FINEST: Final = (
     330  # dots an inch of pictures: what is finer is thinned; chosen: print asks for 300
 )
@@ -62,7 +60,7 @@ def set_type(job: Job) -> Outcome:
                 whole = document
                 break
         if whole is not None:
-            return Outcome(_bytes(whole, job.zoom))
+            return Outcome(_bytes(whole, job.zoom, runs_from_right(job.html)))
     except PaperUnavailable as error:
         return Outcome(trouble="unavailable", words=str(error.__cause__))
     except PaperError as error:
@@ -115,29 +113,17 @@ def faces(more: tuple[Path, ...] = ()) -> str:
 def missing_glyphs(text: str, more: tuple[Path, ...] = ()) -> str:
     """The characters of `text` that no face has, in order of first use."""
     known = _characters(more)
-    return "".join(dict.fromkeys(c for c in text if ord(c) not in known and not c.isspace()))
-
-
-def directed(html: str) -> str:
-    """A page whose elements of `dir="auto"` run as their first strong letter does.
-
-    As HTML asks of a browser (HTML Standard, 3.2.6.4); WeasyPrint takes auto for left to right.
-    """
-
-    def run(found: re.Match[str]) -> str:
-        inside = html[found.end() : html.find(f"</{found[1]}>", found.end())]
-        letters = (bidirectional(letter) for letter in _TAG.sub("", inside))
-        strong = next((one for one in letters if one in ("L", "R", "AL")), "L")
-        return found[0].replace('dir="auto"', 'dir="ltr"' if strong == "L" else 'dir="rtl"')
-
-    return _AUTO.sub(run, html)
+    seen = text.translate(UNSEEN)
+    return "".join(dict.fromkeys(c for c in seen if ord(c) not in known and not c.isspace()))
 
 
 def _render(html: str, style: str, fonts: tuple[Path, ...], pictures: Mapping[str, bytes]) -> Any:
     weasyprint = _weasyprint()
-    html = folded(directed(html), weasyprint)
+    style = mirrored(style) if runs_from_right(html) else style
     with _complaints():
-        return weasyprint.HTML(string=html, url_fetcher=_pictures(pictures)).render(
+        page = weasyprint.HTML(string=folded(html, weasyprint), url_fetcher=_pictures(pictures))
+        give_ways(page.etree_element)
+        return page.render(
             stylesheets=[_sheet(style, fonts)],
             font_config=_font_configuration(fonts),
             pdf_variant=VARIANT,
@@ -145,13 +131,13 @@ def _render(html: str, style: str, fonts: tuple[Path, ...], pictures: Mapping[st
         )
 
 
-def _bytes(document: Any, zoom: float = 1.0) -> bytes:
+def _bytes(document: Any, zoom: float, from_right: bool) -> bytes:
     with _complaints(), warnings.catch_warnings():
         # WeasyPrint leaves the file of its own colour profile for the collector to close.
         warnings.simplefilter("ignore", ResourceWarning)
         # The identifier comes from archive.py: for one of its own WeasyPrint writes all twice.
         options = {"pdf_variant": VARIANT, "pdf_tags": True, "pdf_identifier": False}
-        return accessible(document.write_pdf(zoom=zoom, **options))
+        return accessible(document.write_pdf(zoom=zoom, **options), from_right)
 
 
 @cache

@@ -18,6 +18,8 @@ once, and what is made of it is the same.
 It lays every part of a column of flex boxes out three times to share out the height that is left,
 which is known once each was laid out once: it is shared out just before what lies behind is placed.
 
+It forgets how far a first line is indented where words run from the right: its letters are shifted.
+
 It reads each line of a drawing that stands in a page by the rules of HTML and works out a style for
 it as for a box, which the drawing makes no use of: a quarter of a card. Drawings travel folded in
 an attribute and are unfolded, read as XML, where they are drawn.
@@ -31,6 +33,8 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 from xml.etree import ElementTree
+
+from anthocard.press.paper.bearing import UNSEEN
 
 #: The versions whose source was read.
 READ: Final = ("70.0",)
@@ -142,7 +146,9 @@ def _gather(box: Any, number: int, hiding: tuple[Any, ...], found: list[TextRun]
         top, low = foot - ABOVE * em, foot + BELOW * em
         cut = any(_sticks_out((left, top, right, low), one, 0.1 * em) for one in hiding)
         left, top, right, low = (edge * MM_PER_PX for edge in (left, top, right, low))
-        said = text.replace("\N{NO-BREAK SPACE}", " ").strip()  # as its author wrote it
+        said = (
+            text.translate(UNSEEN).replace("\N{NO-BREAK SPACE}", " ").strip()
+        )  # as its author wrote it
         found.append(TextRun(number, said, left, top, right, low, cut))
     for child in getattr(box, "children", ()):
         inner = getattr(child, "_box", child)  # what was taken out of the flow has left its place
@@ -196,6 +202,7 @@ def mend(weasyprint: Any) -> None:
     if weasyprint.__version__ not in READ:
         return
     from weasyprint import html, layout
+    from weasyprint.layout import inline
     from weasyprint.pdf import fonts
     from weasyprint.text import line_break
     from weasyprint.text.ffi import ffi, pango
@@ -221,6 +228,14 @@ def mend(weasyprint: Any) -> None:
             element[:] = ElementTree.fromstring(b64decode(drawing))
         return draw(element, *more)
 
+    def indented(context: Any, linebox: Any, *more: Any) -> Any:
+        line, resume_at = set_line(context, linebox, *more)
+        if line is not None and linebox.text_indent and line.style["direction"] == "rtl":
+            for child in line.children:
+                child.translate(dx=-linebox.text_indent)
+        return line, resume_at
+
+    set_line, inline.get_next_linebox = inline.get_next_linebox, indented
     place, begin = layout.layout_backgrounds, FontConfiguration.__init__
     draw = html.HTML_HANDLERS[f"{{{_SVG}}}svg"]
     html.HTML_HANDLERS[f"{{{_SVG}}}svg"] = unfolded

@@ -16,7 +16,7 @@ from anthocard.engine.trade.held_back import scaled
 from anthocard.engine.trust.turning import turns
 from anthocard.press.base.languages import Language, language
 from anthocard.press.base.number_text import millilitres, ph_text, tidy
-from anthocard.press.draw.strip import Stop, Tick, run_over
+from anthocard.press.draw.strip import Stop, Tick, run_over, seen_from_right
 from anthocard.press.words import caution_words as care
 from anthocard.press.words.amounts import batch_columns
 from anthocard.press.words.card import Card
@@ -47,12 +47,15 @@ def make_back(computed: Computed, card: Card) -> Back:
     computed = in_language(computed, tongue)
     names = _names(computed, card.ticks, tongue)
     title = tongue.gettext("Turn strip: %(colours)s", colours=card.turning)
+    sides = card.stops, card.ticks
+    if tongue.runs == "rtl":
+        sides = seen_from_right(*sides)
     return Back(
         title=tongue.gettext("Why it turns")
         if _renamed(computed, card)
         else tongue.gettext("Why it stays"),
         why=tuple(_why(computed, card, tongue)),
-        strip=draw_large_strip(card.stops, card.ticks, names, title, f"{card.slug}-why"),
+        strip=draw_large_strip(*sides, names, title, f"{card.slug}-why"),
         figures=tuple(row for row in card.figures if row.key in FIGURES),
         batch=tuple(_batch(computed, tongue)),
         batch_title=tongue.ngettext("%(n)d serve", "%(n)d serves", BATCH),

@@ -199,7 +199,7 @@ def make_card(computed: Computed, house: House) -> Card:
         turning=turning,
         stops=stops,
         ticks=ticks,
-        strip=draw_strip(stops, ticks, strip_title, f"{computed.slug}-strip"),
+        strip=draw_strip(stops, ticks, strip_title, f"{computed.slug}-strip", tongue.runs),
         difference="" if computed.delta_e00 is None else sure.turn_seen(computed.delta_e00, tongue),
         strength=percent_vol(last.abv_percent, tongue),
         drinks=drinks(computed, tongue),

@@ -20,7 +20,7 @@ from anthocard.press.base.sizes import Paper
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.html.pictures import Pictures
-from anthocard.press.paper.archive import boxed, cut
+from anthocard.press.paper.archive import bound_at_right, boxed, cut
 from anthocard.press.paper.impose import booklet as folded
 from anthocard.press.paper.job import HERE, PaperPress, measured, paper_pdf
 from anthocard.press.paper.lost_words import style_errors_of
@@ -162,10 +162,10 @@ def menu_sheets(menu: bytes, paper: Paper) -> bytes:
 
     Its last page is the back of the whole. A card that is not folded stands there twice, to be cut.
     """
-    pages = _pages(menu)
+    pages, from_right = _pages(menu), bound_at_right(menu)
     if len(pages) <= 2:
-        return folded([pages[0], *(pages[1:] * 2 or [b"", b""]), pages[0]], paper)
-    return folded([*pages[:-1], *[b""] * (-len(pages) % 4), pages[-1]], paper)
+        return folded([pages[0], *(pages[1:] * 2 or [b"", b""]), pages[0]], paper, from_right)
+    return folded([*pages[:-1], *[b""] * (-len(pages) % 4), pages[-1]], paper, from_right)
 
 
 def _pages(pdf: bytes) -> list[bytes]:
