@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import ast
+import io
 import re
 import shutil
 import subprocess
 import sys
+import tokenize
 from collections import Counter
 from pathlib import Path
 
@@ -50,6 +52,31 @@ def test_a_module_is_read_in_one_sitting(module: Path) -> None:
     text = module.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= 310
     assert ast.get_docstring(ast.parse(text))
+
+
+LAYOUT = {
+    tokenize.COMMENT, tokenize.NL, tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT,
+    tokenize.ENDMARKER,
+}  # fmt: skip
+
+
+def code_lines(text: str) -> int:
+    """Lines on which a token of the program stands: no blank line, comment or docstring."""
+    tokens = tokenize.generate_tokens(io.StringIO(text).readline)
+    coded = {n for t in tokens if t.type not in LAYOUT for n in range(t.start[0], t.end[0] + 1)}
+    alone = (node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Expr))
+    said = (node for node in alone if isinstance(node.value, ast.Constant))
+    return len(coded.difference(*(range(one.lineno, (one.end_lineno or 0) + 1) for one in said)))
+
+
+def test_the_machinery_of_a_build_stays_small() -> None:
+    """What plans, keeps and makes files, whatever is in them: at most 900 lines of code."""
+    sample = '"""Head."""\n\nX = (\n    1,\n)  # why\n\n\ndef f() -> str:\n    """What."""\n    return """a\nb"""\n'
+    assert code_lines(sample) == 3 + 1 + 2
+    rooms = (PACKAGE / "press" / "build", PACKAGE / "press" / "store")
+    modules = [path for room in rooms for path in room.rglob("*.py")]
+    assert len(modules) > 9
+    assert sum(code_lines(path.read_text(encoding="utf-8")) for path in modules) <= 900
 
 
 def test_the_picture_of_the_rooms_is_the_house() -> None:

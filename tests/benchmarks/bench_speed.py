@@ -8,6 +8,7 @@ import re
 import subprocess
 import sys
 import time
+from argparse import Namespace
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -15,6 +16,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from anthocard.commands.publish import words_of
 from anthocard.press.build.fingerprint import Record, fingerprint, sources
 
 from tests.benchmarks.conftest import usual
@@ -33,13 +35,14 @@ def test_nothing_changed(
     """Whole process. The build is laid by hand: what is in its files takes no time either way."""
     house, out = make_house(tmp_path / "house", recipes), tmp_path / "build"
     lay_build(out, recipes)
-    words = ("base", "papers: True", sys.version)
+    usual_options = Namespace(theme="base", no_paper=False, press=None, headers=False, pack=False)
+    words = words_of(usual_options)
     os.utime(house / "house.yaml")
     time.sleep(2.5)
     files = (path for name in ("guest", "staff") for path in (out / name).rglob("*.*"))
     record = Record(out)
     record.write_down({path.relative_to(out).as_posix(): ("k", "x") for path in files})
-    record.take_note(fingerprint(house, words), words, sources(house)[0])
+    record.take_note(fingerprint(house, words), sources(house, words)[0], (), None)
     command = [COMMAND, "publish", "--house", house, "--out", out]
     clock(command, 1)  # bytecode
     told = subprocess.run(command, check=True, capture_output=True, text=True).stdout

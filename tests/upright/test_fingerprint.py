@@ -40,17 +40,17 @@ def noted(house: Path, monkeypatch: pytest.MonkeyPatch, later_s: float = 10.0) -
     """Take the note, as if `later_s` seconds after the last save."""
     out = house.parent / "out"
     # The package's own files may have been written a moment ago by whoever develops it.
-    monkeypatch.setattr(module, "__file__", "/nowhere/generator/anthocard/press/build/x.py")
+    monkeypatch.setattr(module, "own_folders", lambda: ())
     record = Record(out)
     record.write_down({"staff/one.html": ("k1", digest(b"one").hex())})
-    record.take_note(fingerprint(house, WORDS), WORDS, sources(house)[0])
+    record.take_note(fingerprint(house, WORDS), sources(house, WORDS)[0], (), None)
     at = time.time_ns() + int(later_s * 1e9)
     os.utime(out / RECORD, ns=(at, at))
     return out
 
 
 def glance(out: Path, house: Path, words: tuple[str, ...] = WORDS) -> int | None:
-    return Record(out).glance(house, words)
+    return Record(out).glance(*sources(house, words))
 
 
 def test_nothing_changed_is_told_at_a_glance(house: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -101,11 +101,32 @@ def test_young_files_are_read_again(
     later_s: float, house: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Saved a second before the note, or (the clock went back an hour) after it: a glance is not
-    enough, the contents decide, and they say that nothing changed.
+    enough, the contents decide, and they say that nothing changed; once that is written down (a
+    second later still), a glance is enough.
     """
     out = noted(house, monkeypatch, later_s)
     assert glance(out, house) is None
     assert Record(out).stands(fingerprint(house, WORDS)) == 1
+    Record(out).renew(sources(house, WORDS)[0])
+    at = time.time_ns() + 10 * 10**9
+    os.utime(out / RECORD, ns=(at, at))
+    assert glance(out, house) == 1
+
+
+def test_a_build_that_was_copied_is_known_at_a_glance_again(
+    house: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its files have other inodes: contents decide once, and what they say is written down."""
+    out = noted(house, monkeypatch)
+    page = out / "staff" / "one.html"
+    page.rename(page.with_name("old"))
+    page.write_text("one")
+    assert glance(out, house) is None
+    assert Record(out).stands(fingerprint(house, WORDS)) == 1
+    Record(out).renew(sources(house, WORDS)[0])
+    at = time.time_ns() + 10 * 10**9
+    os.utime(out / RECORD, ns=(at, at))
+    assert glance(out, house) == 1
 
 
 def test_a_folder_linked_to_itself_ends(house: Path) -> None:
@@ -113,7 +134,7 @@ def test_a_folder_linked_to_itself_ends(house: Path) -> None:
     (house / "themes").mkdir()
     (house / "themes" / "round").symlink_to(house / "themes", target_is_directory=True)
     (house / "drinks" / "nowhere.md").symlink_to(house / "nothing")
-    assert sources(house)[0] == sources(house)[0]
+    assert sources(house, WORDS)[0] == sources(house, WORDS)[0]
     assert fingerprint(house, WORDS) == fingerprint(house, WORDS)
 
 
@@ -262,12 +283,14 @@ def test_a_build_is_of_the_days_between_two_changes(tmp_path: Path) -> None:
     house.mkdir()
     (house / "house.yaml").write_text("name: x\n", encoding="utf-8")
     out.mkdir()
-    key, state = fingerprint(house, WORDS), sources(house)[0]
-    Record(out).take_note(key, WORDS, state, ["2000-01-01", "2999-12-31"])
+    key, state = fingerprint(house, WORDS), sources(house, WORDS)[0]
+    Record(out).take_note(key, state, ["2000-01-01", "2001-01-01", "2999-12-31"], {"error": 0})
     assert Record(out).stands(key) == 0
-    Record(out).take_note(key, WORDS, state)  # nothing was made: the day stays known
+    Record(out).renew(state)  # nothing was made: the days stay known, and what was doubtful
+    assert Record(out).counts == {"error": 0}
     note = json.loads((out / RECORD).read_text(encoding="utf-8"))
-    assert note["note"]["until"] == ["2999-12-31"]
-    note["note"]["until"] = ["2026-01-01"]
-    (out / RECORD).write_text(json.dumps(note), encoding="utf-8")
-    assert Record(out).stands(key) is None
+    for day, stands in (("2001-01-01", 0), ("2000-12-31", None)):  # the day it was built on
+        note["note"]["day"] = day
+        (out / RECORD).write_text(json.dumps(note), encoding="utf-8")
+        assert Record(out).stands(key) == stands
+        assert Record(out).counts is None  # of another day

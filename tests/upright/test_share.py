@@ -21,10 +21,11 @@ from anthocard.digest import digest
 from anthocard.guard.secret import KEY_VARIABLE
 from anthocard.press.build.fingerprint import RECORD
 from anthocard.press.build.plan import make_each
-from anthocard.press.build.run import BuildShare, Run, read_share
+from anthocard.press.build.run import BuildShare, Run
 from anthocard.press.paper.job import HERE, PaperPress, each, paper_pdf
 from anthocard.press.store.key import Target
 from anthocard.press.store.store import Store
+from anthocard.terminal.typed import share_of
 
 from tests.commands.conftest import Ran, run
 
@@ -36,8 +37,8 @@ PAGE = "<html lang=en><head><title>t</title></head><body><p>page {}</p></body></
 def test_what_is_no_share_is_told(text: str) -> None:
     """Only I/N with 1 ≤ I ≤ N."""
     with pytest.raises(AuthorError, match="no share"):
-        read_share(text)
-    assert read_share(" 2/5 ") == BuildShare(2, 5)
+        share_of(text)
+    assert share_of(" 2/5 ") == (2, 5)
 
 
 def test_every_paper_falls_to_one_share() -> None:

@@ -198,32 +198,6 @@ def files(folder: Path) -> set[str]:
     return {path.name for path in folder.rglob("??/*") if path.is_file()}
 
 
-def test_a_folder_is_looked_through_once_a_day(tmp_path: Path) -> None:
-    """In between what is put is added up, and strangers stay unseen until that passes the bound."""
-    fill(tmp_path, [400, 300]).hold_to(500)
-    assert left(tmp_path) == set()
-    fill(tmp_path, [400]).hold_to(500)
-    assert left(tmp_path) == {0}  # not looked at: nothing was put by this run
-    first, second = Store(tmp_path), Store(tmp_path)
-    assert first.put(key(7), PAPER)
-    first.hold_to(1_500)
-    assert left(tmp_path) == {0, 7}  # 1,000 bytes are known of
-    assert second.put(key(8), PAPER)
-    second.hold_to(1_500)  # 2,000 bytes: all are looked at, and the oldest go
-    assert left(tmp_path) == {8}
-
-
-@pytest.mark.parametrize("note", ["rubbish", "", "{now} 0 0", "{yesterday} 0", "{tomorrow} 0"])
-def test_a_note_of_another_day_is_none(tmp_path: Path, note: str) -> None:
-    """By either clock, and one that cannot be read is none either: the folder is looked through."""
-    now = int(time.time())
-    days = {"now": now, "yesterday": now - 90_000, "tomorrow": now + 90_000}
-    cache = fill(tmp_path, [400])
-    (tmp_path / "count").write_text(note.format(**days))
-    cache.hold_to(0)
-    assert left(tmp_path) == set()
-
-
 def test_publish_keeps_to_its_bounds(tmp_path: Path) -> None:
     """At the command line: entries of another day go from the folder a bound is given for, never
     from a folder that --cache names without one; what the house uses stays."""

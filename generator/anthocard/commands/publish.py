@@ -20,7 +20,7 @@ from anthocard.terminal.houses import (
 )
 from anthocard.terminal.printing_condition import condition_of, print_of
 from anthocard.terminal.publish_summary import Summary
-from anthocard.terminal.typed import whole
+from anthocard.terminal.typed import share_of, whole
 
 if TYPE_CHECKING:  # a publish that finds nothing changed is over before these would be loaded
     from anthocard.diagnostics.diagnostic import Mistake
@@ -137,27 +137,33 @@ def run(options: argparse.Namespace) -> int:
     out = options.out = options.out or build_of(folder)
     if options.share:
         return _set_share(options, folder)
-    inks = f"press: {print_of(options.press)}"
-    hosting = f"headers: {options.headers}, packed: {options.pack}"
-    words = (options.theme, f"papers: {not options.no_paper}", inks, hosting, sys.version)
-    summary = Summary(out)
-    code, home = 0, folder.resolve()
-    anew = options.again or options.only
-    stands = None if anew else Record(out).glance(home, words)
+    words, summary = words_of(options), Summary(out)
+    home, anew, record = folder.resolve(), options.again or options.only, Record(out)
+    # Taken before anything is read: what an author writes meanwhile is new next time.
+    code, (state, newest_ns) = 0, sources(home, words)
+    stands = None if anew else record.glance(state, newest_ns)
     if stands is None:
-        # Both are taken before anything is read: what an author writes meanwhile is new next time.
-        state, key = sources(home)[0], fingerprint(home, words)
-        stands = None if anew else Record(out).stands(key)
+        key = fingerprint(home, words)
+        stands = None if anew else record.stands(key)
         if stands is None:
             code = _build(options, folder, summary)
-        if code == 0 and not options.only and sources(home)[0] == state:
-            known = summary.changes_on, summary.counts
-            Record(out).take_note(key, words, state, *known)
+        if code == 0 and not options.only and sources(home, words)[0] == state:
+            if stands is None:
+                Record(out).take_note(key, state, summary.changes_on, summary.counts)
+            else:
+                Record(out).renew(state)
     if stands is not None:
         summary.files, summary.unchanged = stands, True
-        summary.counts = Record(out).counts
+        summary.counts = record.counts
     _close(options, summary, time.perf_counter() - start)
     return code
+
+
+def words_of(options: argparse.Namespace) -> tuple[str, ...]:
+    """The options that what is written depends on, and the Python that writes it."""
+    inks = f"press: {print_of(options.press)}"
+    hosting = f"headers: {options.headers}, packed: {options.pack}"
+    return options.theme, f"papers: {not options.no_paper}", inks, hosting, sys.version
 
 
 def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
@@ -225,11 +231,11 @@ def _set_share(options: argparse.Namespace, folder: Path) -> int:
     """Fill a store with one part of the papers, for a publish elsewhere to join."""
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import read_last, set_papers
-    from anthocard.press.build.run import Run, read_share
+    from anthocard.press.build.run import BuildShare, Run
     from anthocard.press.paper.job import PaperStopped
 
     options.out = options.out or build_of(folder)
-    share, store = read_share(options.share), _store(options)
+    share, store = BuildShare(*share_of(options.share)), _store(options)
     shut_in(options, store.folder)
     run = Run(store, options.processes, share=share)
     collection, computed, _ = house_computed(folder, store)
@@ -268,7 +274,7 @@ def _make_room(options: argparse.Namespace, store: Store) -> None:
     if most_mb is None and options.cache is None:
         most_mb = USUAL_MB
     if most_mb is not None:
-        store.hold_to(most_mb * 1_000_000)
+        store.shrink(most_mb * 1_000_000)
 
 
 def _megabytes(text: str) -> int:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager, nullcontext, suppress
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -183,21 +183,18 @@ def at_hand(folder: Path) -> tuple[Collection, WorkedRecipes, tuple[Mistake, ...
     return collection, worked, mistakes
 
 
-@contextmanager
-def known_glass(recipe: Recipe, collection: Collection) -> Iterator[None]:
+def known_glass(recipe: Recipe, collection: Collection) -> AbstractContextManager[None]:
     """While one recipe is worked out: light is traced through its glass only where this user's
     store does not know its ways, and they are kept there.
     """
     from anthocard.engine.mix.appearance import sight_of
     from anthocard.house.model import Drink
-    from anthocard.press.build.sights import Sights
+    from anthocard.press.build.sights import known_ways
     from anthocard.press.store.store import Store, usual_folder
 
-    served = [sight_of(recipe, collection.house)] if isinstance(recipe, Drink) else []
-    sights = Sights(served, Store(usual_folder())) if served else None
-    yield
-    if sights is not None:
-        sights.save()
+    if not isinstance(recipe, Drink):
+        return nullcontext()
+    return known_ways([sight_of(recipe, collection.house)], Store(usual_folder()))
 
 
 def shut_in(options: argparse.Namespace, *writable: Path, connect: bool = False) -> None:

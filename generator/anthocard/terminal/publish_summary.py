@@ -29,7 +29,7 @@ class Summary:
         self.anew = {"recipes": 0, "pages": 0, "papers": 0}
         self.warnings: tuple[Mistake, ...] = ()
         self.counts: Mapping[str, int] | None = None
-        self.changes_on: tuple[str, ...] | None = None  # days on which other menus are shown
+        self.changes_on: tuple[str, ...] = ()  # days on which other menus are shown
         self.news: News | None = None
 
     def as_json(self, seconds: float) -> str:

@@ -1,6 +1,6 @@
 """What is typed after an option, read into values that make sense; all else is an error of usage.
 
-Belongs here: days, whole numbers, figures, measures and serves by drink, each with its range
+Belongs here: days, whole numbers, figures, shares, measures and serves by drink, with their ranges
 and a mend. Does not belong here: the grammar of measures with a unit (facts.units).
 """
 
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import math
+import re
 from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING, Final
@@ -69,6 +70,17 @@ def whole(low: int, high: int) -> Callable[[str], int]:
         return int(text)
 
     return read
+
+
+def share_of(text: str) -> tuple[int, int]:
+    """“2/5”: which of how many parts, from 1. Raises AuthorError."""
+    read = re.fullmatch(r"\s*(\d{1,6})\s*/\s*(\d{1,6})\s*", text)
+    if read is not None and 1 <= int(read[1]) <= int(read[2]):
+        return int(read[1]), int(read[2])
+    from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+
+    mend = "write which of how many, such as 2/5"
+    raise AuthorError([Mistake("no-share", f"“{text}” is no share", Place("--share"), mend)])
 
 
 def figure(low: float, high: float) -> Callable[[str], float]:

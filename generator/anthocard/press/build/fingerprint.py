@@ -32,6 +32,7 @@ from typing import Any
 
 from anthocard.digest import digest
 from anthocard.guard.reading import bounded
+from anthocard.press.store.key import contents_of, files_below, key, own_folders
 
 RECORD = ".anthocard.json"
 _HOUSE_FILES = ("house.yaml", "stock.yaml", "lots.yaml")
@@ -60,28 +61,22 @@ class Record:
     def has(self, path: str, key: str) -> bool:
         """Whether the file at a path below `out` is what was made under this key."""
         row = self._rows.get(path)
-        known = row is not None and row[0] == key
-        return known and (self._untouched(path) or self._same(path))
+        return row is not None and row[0] == key and self._stands(path)
 
-    def glance(self, house: Path, words: Sequence[str]) -> int | None:
+    def glance(self, state: str, newest_ns: int) -> int | None:
         """How many files the last build wrote, if nothing at all was touched since; else None.
 
-        None only means that nobody can tell without reading: ask `fingerprint` and `stands`.
+        Both are told by `sources`. None only means that nobody can tell without reading: ask
+        `fingerprint` and `stands`.
         """
-        if self._note.get("words") != list(words) or self._over():
-            return None
-        if not all(map(self._untouched, self._rows)):
-            return None
-        state, newest_ns = sources(house)
-        if newest_ns > self._note["taken"] - _YOUNG_NS or self._note["sources"] != state:
-            return None
-        return len(self._rows)
+        whole = self._note.get("sources") == state and not self._over()
+        whole = whole and newest_ns <= self._note["taken"] - _YOUNG_NS
+        return len(self._rows) if whole and all(map(self._untouched, self._rows)) else None
 
     def stands(self, key: str) -> int | None:
         """How many files the last build wrote; None if it had another key or one was changed."""
         whole = self._note.get("key") == key and not self._over()
-        whole = whole and all(self._untouched(path) or self._same(path) for path in self._rows)
-        return len(self._rows) if whole else None
+        return len(self._rows) if whole and all(map(self._stands, self._rows)) else None
 
     def made(self, path: str) -> str:
         """The print of a file's contents, as it was written down."""
@@ -93,68 +88,69 @@ class Record:
         A record without a key of the whole is no reason to do nothing. Never raises OSError:
         without one the next publish makes what it could have known.
         """
-        rows = {path: row for path, row in self._rows.items() if self.has(path, row[0])}
-        rows |= {path: [*how, *_state(self._out, path)] for path, how in made.items()}
-        self._note, self._rows = {}, rows
+        self._rows = {path: row for path, row in self._rows.items() if self._stands(path)}
+        self._rows |= {path: [*how] for path, how in made.items()}
+        self._note = {}
         with suppress(OSError):
             self._write()
 
     def take_note(
-        self,
-        key: str,
-        words: Sequence[str],
-        state: str,
-        until: Sequence[str] | None = None,
-        counts: Mapping[str, int] | None = None,
+        self, key: str, state: str, until: Sequence[str], counts: Mapping[str, int] | None
     ) -> None:
         """Write down what all of it was built from.
 
         `key` and `state` (the first of `sources`) were taken before anything of the house was read.
         `until` are days, as “2027-01-31”, on which a menu begins or is over: from the next of them
-        on it is no build of that day. `counts` are of what is doubtful in it today. None of either
-        keeps what was known.
+        on it is no build of that day. `counts` are of what is doubtful in it today.
         """
-        today = time.strftime("%Y-%m-%d")
-        known = self._note.get("until", [])
-        coming = known if until is None else [day for day in until if day > today][:1]
-        doubtful = self._note.get("told") if counts is None else [today, dict(counts)]
         self._note = {
-            "key": key, "words": list(words), "sources": state, "until": coming, "told": doubtful,
+            "key": key, "sources": state, "day": _today(), "until": [*until], "told": counts,
         }  # fmt: skip
-        self._rows = {
-            path: [*row[:2], *_state(self._out, path)] for path, row in self._rows.items()
-        }
+        self._write()
+
+    def renew(self, state: str) -> None:
+        """Write down that all of it stands, of which `stands` said so: a glance is enough again."""
+        self._note["sources"] = state
         self._write()
 
     @property
     def counts(self) -> dict[str, int] | None:
         """How much was doubtful in the last build; None on another day: readings grow old."""
-        day, counts = self._note.get("told") or ("", None)
-        return counts if day == time.strftime("%Y-%m-%d") else None
+        return self._note.get("told") if self._note.get("day") == _today() else None
 
     def _over(self) -> bool:
         """Whether a day has come since on which other menus are shown."""
-        until: list[str] = self._note.get("until") or []
-        return any(time.strftime("%Y-%m-%d") >= day for day in until)
+        built = self._note.get("day", "")
+        return any(built < day <= _today() for day in self._note.get("until", ()))
 
     def _write(self) -> None:
         from anthocard.disk.atomic_file import write_whole  # not needed by those who only ask
 
+        self._rows = {path: [*row[:2], *self._state(path)] for path, row in self._rows.items()}
         shape = {"note": self._note, "files": self._rows}
         write_whole(self._out / RECORD, json.dumps(shape).encode())
 
+    def _stands(self, path: str) -> bool:
+        return self._untouched(path) or self._same(path)
+
     def _untouched(self, path: str) -> bool:
-        state = _state(self._out, path)
+        state = self._state(path)
         return bool(state) and self._rows[path][2:] == state
 
     def _same(self, path: str) -> bool:
-        if not _state(self._out, path):
-            return False  # nothing, or a link, or a folder
-        try:
+        with suppress(OSError, ValueError):
             content = bounded(self._out / path, links=False)
             return content is not None and digest(content).hex() == self.made(path)
-        except OSError:
-            return False
+        return False
+
+    def _state(self, path: str) -> list[int]:
+        """Inode, size and time of writing (ns) of a file; empty if there is none."""
+        try:
+            found = os.lstat(f"{self._out}/{path}")
+        except (OSError, ValueError):
+            return []
+        regular = stat.S_ISREG(found.st_mode)
+        return [found.st_ino, found.st_size, found.st_mtime_ns] if regular else []
 
 
 def forget(out: Path) -> None:
@@ -170,43 +166,48 @@ def fingerprint(house: Path, words: Sequence[str]) -> str:
     That is the contents of every file of the house, this code and all it rests on, and `words` (the
     options that matter). Files that cannot be read count as empty: the build itself tells of them.
     """
-    from anthocard.guard.limits import most_of  # neither is needed for a glance
-    from anthocard.press.store.key import key
-
-    most = most_of("files", "theme")
-    parts: list[object] = [*words]
-    for path in house_files(house):
-        parts.append(path.relative_to(house).as_posix())
-        with suppress(OSError):
-            # A film beside the recipes: larger than what is refused, unread, wherever it stands.
-            large = path.stat().st_size > most
-            parts.append("too large" if large else digest(bounded(path, most) or b""))
-    return key(*parts)
+    return key(*words, *contents_of(_places(house)))
 
 
-def sources(house: Path) -> tuple[str, int]:
-    """The state of every file a build depends on, and when the youngest was touched (ns).
+def sources(house: Path, words: Sequence[str]) -> tuple[str, int]:
+    """The state of every file a build depends on, with `words` (the options that matter), and when
+    the youngest was touched (ns).
 
-    Folders are those of the house, the package and where libraries are installed: such a folder
-    changes when one comes, goes or is replaced.
+    Folders count by what is in them; those where libraries are installed by their own times, which
+    change when one comes, goes or is replaced.
     """
-    package = Path(__file__).absolute().parents[2]
-    states = bytearray()
     shelves = (path for path in sys.path if path.endswith(("site-packages", "dist-packages")))
-    loose = [*(str(house / name) for name in _HOUSE_FILES), *shelves]
-    newest_ns = _take_down(loose, None, states)[0]
-    below = (*(house / name for name in _HOUSE_FOLDERS), package, package.parents[1] / "themes")
-    for folder in below:
-        newest_ns = max(newest_ns, _states_below(str(folder), states))
-    return digest(bytes(states)).hex(), newest_ns
+    paths, folders = [*(f"{house}/{name}" for name in _HOUSE_FILES), *shelves], [*words]
+    for place in (*(house / name for name in _HOUSE_FOLDERS), *own_folders()):
+        for folder, below, files in os.walk(place):
+            below[:] = sorted(name for name in below if name != "__pycache__")
+            folders.append(folder)
+            paths += [f"{folder}/{name}" for name in sorted(files)]
+    states, newest_ns = array("q"), 0
+    for path in paths:
+        try:
+            found = os.stat(path)  # noqa: PTH116 - this loop is the time to do nothing
+        except OSError:
+            states.append(-1)
+            continue
+        written_ns, changed_ns = found.st_mtime_ns, found.st_ctime_ns
+        states.extend((found.st_size, written_ns, changed_ns, found.st_ino))
+        newest_ns = max(newest_ns, written_ns, changed_ns)
+    named = "\0".join(folders + paths).encode(errors="surrogateescape")
+    return digest(named + states.tobytes()).hex(), newest_ns
 
 
-def house_files(folder: Path) -> Iterator[Path]:
+def house_files(house: Path) -> Iterator[Path]:
     """Every file that belongs to a house: its YAML, its recipes and menus, its own themes."""
-    yield from (folder / name for name in _HOUSE_FILES)
-    for name in _HOUSE_FOLDERS:
-        found = (path for path in (folder / name).rglob("*") if path.is_file())
-        yield from sorted(path for path in found if path.suffix != ".pyc")
+    return (path for place in _places(house) for path in files_below(place))
+
+
+def _places(house: Path) -> tuple[Path, ...]:
+    return tuple(house / name for name in (*_HOUSE_FILES, *_HOUSE_FOLDERS))
+
+
+def _today() -> str:
+    return time.strftime("%Y-%m-%d")
 
 
 def _read(record: Path) -> tuple[dict[str, Any], dict[str, list[Any]]]:
@@ -218,62 +219,3 @@ def _read(record: Path) -> tuple[dict[str, Any], dict[str, list[Any]]]:
         return ({**note, "taken": taken_ns}, rows) if sound else ({}, {})
     except (OSError, ValueError, RecursionError, KeyError, TypeError, AttributeError):
         return {}, {}
-
-
-def _state(out: Path, path: str) -> list[int]:
-    """Inode, size and time of writing (ns) of a file; empty if there is none."""
-    try:
-        found = os.lstat(f"{out}/{path}")
-    except (OSError, ValueError):
-        return []
-    if not stat.S_ISREG(found.st_mode):
-        return []
-    return [found.st_ino, found.st_size, found.st_mtime_ns]
-
-
-def _states_below(folder: str, states: bytearray) -> int:
-    """Put the state of everything below a folder into `states`; returns the youngest time, ns."""
-    states += f"{folder}\0".encode(errors="surrogateescape")
-    try:
-        found = os.listdir(folder)  # noqa: PTH208 - no Path on this walk
-        names = sorted(name for name in found if name != "__pycache__")
-        handle = os.open(folder, os.O_RDONLY) if os.stat in os.supports_dir_fd else None
-    except OSError:
-        return 0
-    try:
-        paths = names if handle is not None else [f"{folder}/{name}" for name in names]
-        newest_ns, deeper = _take_down(paths, handle, states, skip_folders=True)
-    finally:
-        if handle is not None:
-            os.close(handle)
-    below = [name if handle is None else f"{folder}/{name}" for name in deeper]
-    return max([newest_ns, *(_states_below(path, states) for path in below if not _is_link(path))])
-
-
-def _take_down(
-    paths: list[str], handle: int | None, states: bytearray, skip_folders: bool = False
-) -> tuple[int, list[str]]:
-    """The youngest time (ns) of some files, and which of them are folders that were skipped.
-
-    This loop is the time that a publish takes to do nothing: no Path, no second look.
-    """
-    numbers, deeper, newest_ns = array("q"), [], 0
-    for path in paths:
-        try:
-            state = os.stat(path, dir_fd=handle)
-        except OSError:
-            numbers.append(-1)
-            continue
-        if skip_folders and stat.S_ISDIR(state.st_mode):
-            deeper.append(path)  # it counts by what is in it, not by its own times
-            continue
-        written_ns, changed_ns = state.st_mtime_ns, state.st_ctime_ns
-        numbers.extend((state.st_size, written_ns, changed_ns, state.st_ino))
-        newest_ns = max(newest_ns, written_ns, changed_ns)
-    states += "\0".join(paths).encode(errors="surrogateescape")
-    states += numbers.tobytes()
-    return newest_ns, deeper
-
-
-def _is_link(path: str) -> bool:
-    return os.path.islink(path)  # noqa: PTH114 - no Path on this walk

@@ -29,7 +29,7 @@ from anthocard.press.build.fingerprint import Record
 from anthocard.press.build.paper_links import mark_links
 from anthocard.press.build.run import Run
 from anthocard.press.data.hosting import NO_HOST, PACKINGS, Hosting, for_hosts
-from anthocard.press.data.worked import WorkedRecipes, as_worked
+from anthocard.press.data.worked import as_worked
 from anthocard.press.html.assets import FOLDER
 from anthocard.press.html.guest_pages import NOT_FOUND
 from anthocard.press.html.house_pages import shown_pages
@@ -99,8 +99,9 @@ def publish(
             html = scratch.read(page)
             marked = mark_links(page, html, stopped, old, collection.house.language)
             if marked != html:
-                scratch.write(page, marked)
-        cached = _offline_cache(scratch, look, {} if stopped else build.made)
+                scratch.write(page, marked)  # and it does not pass for a whole one:
+                build.made[page] = "", digest(marked).hex()
+        cached = _offline_cache(scratch, look, build.made)
         guests = (path for path in scratch.files if path.startswith("guest/"))
         worked = as_worked(collection.house, computed)
         costs = [cost for slug in worked for cost in worked.row(slug).costs]
@@ -111,8 +112,6 @@ def publish(
             scratch.write(path, content)
             cached += (path,)
         scratch.swap_in(FOLDERS)
-        if stopped:  # else pages without their links would pass for whole ones
-            build.made = {path: how for path, how in build.made.items() if path.endswith(".pdf")}
         if press.store is not None:  # else nothing is kept: nothing is known
             build.record.write_down(build.made)
     written = (*(path for path in chosen if path not in stopped), *cached)
@@ -253,19 +252,10 @@ def contents(
         {slug: worked.row(slug).edition for slug in worked},
         lambda slug: shown(worked.card(slug), worked[slug]),
     )
-    asked = partial(_papers, collection, worked, theme, editions, condition)
-    set_, listed = asked() if papers else ({}, ())
-    return {**shown_pages(collection, worked, theme, editions, listed, papers, memo), **set_}
-
-
-def _papers(
-    collection: Collection,
-    worked: WorkedRecipes,
-    theme: Theme,
-    editions: Mapping[str, Any],
-    condition: Condition | None,
-) -> tuple[Contents, tuple[tuple[str, str], ...]]:
+    pages = partial(shown_pages, collection, worked, theme, editions, papers=papers, memo=memo)
+    if not papers:
+        return pages(())
     from anthocard.press.paper.house_papers import on_paper, printed  # pages alone never load it
 
     made = printed(collection, worked, theme, editions, condition)
-    return made, on_paper(made)
+    return {**pages(on_paper(made)), **made}

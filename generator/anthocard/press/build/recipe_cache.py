@@ -13,8 +13,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import lru_cache
-from typing import Any, Final, TypeVar
+from functools import cache, lru_cache
+from typing import Final, TypeVar
 
 from anthocard.diagnostics.diagnostic import Mistake, MistakeLog
 from anthocard.engine.compute import computing
@@ -23,8 +23,8 @@ from anthocard.engine.results import Computed, Default
 from anthocard.engine.safety.claim_check import Borne, borne_by, check_menus
 from anthocard.engine.safety.ingredients import named_in
 from anthocard.house.collection import Collection, all_of, fold, page_key
-from anthocard.house.model import Drink, Made, Recipe
-from anthocard.press.build.sights import Sights
+from anthocard.house.model import Drink, Made
+from anthocard.press.build.sights import known_ways
 from anthocard.press.data.row import RecipeRow, make_row
 from anthocard.press.data.values import read, written
 from anthocard.press.data.worked import WorkedRecipes
@@ -40,9 +40,13 @@ _TEXTS: Final = {"guest_text", "guest_texts", "staff_text", "translations"}
 
 @dataclass(frozen=True, slots=True)
 class RecipeRecord:
-    """What every run looks at of a recipe; `defaults` and `borne` are those of its figures."""
+    """What every run looks at of a recipe; `defaults` and `borne` are those of its figures.
+
+    `home` is how places of the house began when its `warnings` were told.
+    """
 
     row: RecipeRow
+    home: str
     warnings: tuple[Mistake, ...]
     defaults: tuple[Default, ...]
     borne: Borne
@@ -50,7 +54,7 @@ class RecipeRecord:
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """The rest of it."""
+    """The rest of it; the record has the warnings."""
 
     computed: Computed
     card: Card
@@ -70,14 +74,13 @@ def work_out(
     warnings = {slug: record.warnings for slug, record in cached.records.items()}
     anew = (recipe for slug, recipe in cached.recipes.items() if slug not in warnings)
     drinks = (recipe for recipe in anew if isinstance(recipe, Drink))
-    sights = Sights((sight_of(drink, collection.house) for drink in drinks), store)
     seen, sound = 0, True
-    for slug, one in computing(collection, warnings, log, today=today):
-        sound = sound and all(m.severity != "error" for m in log.mistakes[seen:])
-        seen = len(log.mistakes)
-        if sound:
-            cached.put(slug, one)
-    sights.save()
+    with known_ways((sight_of(drink, collection.house) for drink in drinks), store):
+        for slug, one in computing(collection, warnings, log, today=today):
+            sound = sound and all(m.severity != "error" for m in log.mistakes[seen:])
+            seen = len(log.mistakes)
+            if sound:
+                cached.put(slug, one)
     if sound:
         borne = {slug: one.borne for slug, one in cached.records.items()}
         check_menus(collection, borne, log)
@@ -103,24 +106,23 @@ class CachedRecipes:
         self.prints: Mapping[str, str] = keys_of(collection)
         self.anew: Sequence[str] = ()  # grows when figures were let go of
         self._collection, self._store = collection, store
+        self._home = collection.at(collection.house).path.partition("/")[0] + "/"
         self.recipes = {collection.slug(recipe): recipe for recipe in collection.recipes}
         self._unkept: dict[str, Figures] = {}
         self._both = lru_cache(AT_HAND)(self._figures)
-        found = {slug: self._read(RecipeRecord, slug) for slug in self.prints}
-        self.records = {slug: record for slug, record in found.items() if record is not None}
+        found = ((slug, self._read(RecipeRecord, slug)) for slug in self.prints)
+        self.records = {slug: self._at_home(one) for slug, one in found if one is not None}
         store.used |= {_key_of(Figures, one) for one in self.prints.values()}
 
     def put(self, slug: str, one: Computed) -> Figures:
         """Keep a recipe, the record last: where that is, the figures were."""
         self.anew = (*self.anew, slug)
-        both = Figures(one, make_card(one, self._collection.house))
-        self.records[slug] = RecipeRecord(
-            make_row(both.card, one, self._collection.house),
-            one.warnings,
-            one.defaults,
-            borne_by(one),
-        )
-        if not self._put(both, slug) or not self._put(self.records[slug], slug):
+        house = self._collection.house
+        both = Figures(replace(one, warnings=()), make_card(one, house))
+        row = make_row(both.card, one, house)
+        record = RecipeRecord(row, self._home, one.warnings, one.defaults, borne_by(one))
+        self.records[slug] = record
+        if not self._put(both, slug) or not self._put(record, slug):
             self._unkept[slug] = both
         return both
 
@@ -146,101 +148,56 @@ class CachedRecipes:
         if found is None:
             others = {other: () for other in self.prints if other != slug}
             found = self.put(slug, dict(computing(self._collection, others, MistakeLog()))[slug])
-        return found
+        warnings = self.records[slug].warnings
+        return replace(found, computed=replace(found.computed, warnings=warnings))
 
-    def _put(self, entry: Entry, slug: str) -> bool:
-        own = _moved(entry, self._home(slug), "/")
-        return self._store.put(_key_of(type(entry), self.prints[slug]), written(own))
+    def _put(self, entry: RecipeRecord | Figures, slug: str) -> bool:
+        return self._store.put(_key_of(type(entry), self.prints[slug]), written(entry))
 
     def _read(self, kind: type[Entry], slug: str) -> Entry | None:
         content = self._store.get(_key_of(kind, self.prints[slug]))
-        if content is None:
-            return None
         try:
-            found: Entry = read(kind, content, self.recipes[slug])
+            found: Entry = read(kind, content or b"", self.recipes[slug])
         except (ValueError, TypeError, RecursionError):  # no such entry: it is worked out anew
             return None
-        return _moved(found, "/", self._home(slug))
+        return found
 
-    def _home(self, slug: str) -> str:
-        """How places of this house begin."""
-        source = self._collection.pages[page_key(self.recipes[slug])].source
-        assert source is not None  # a recipe has a file of its own
-        return source.path.partition("/")[0] + "/"
+    def _at_home(self, record: RecipeRecord) -> RecipeRecord:
+        """The same with its warnings at home in this folder: where a house lies is no cause."""
+        warnings = []
+        for one in record.warnings:
+            path = one.place.path
+            if path.startswith(record.home):
+                path = self._home + path.removeprefix(record.home)
+            warnings.append(replace(one, place=replace(one.place, path=path)))
+        return replace(record, home=self._home, warnings=tuple(warnings))
 
 
 def _key_of(kind: type, recipe: str) -> str:
     return key(kind.__name__, recipe)
 
 
-def _moved(entry: Entry, old: str, new: str) -> Entry:
-    """The same with its warnings at home in another folder: where a house lies is no cause."""
-    if isinstance(entry, Figures):
-        computed = entry.computed
-        warnings = tuple(_in(mistake, old, new) for mistake in computed.warnings)
-        return replace(entry, computed=replace(computed, warnings=warnings))
-    return replace(entry, warnings=tuple(_in(mistake, old, new) for mistake in entry.warnings))
-
-
-def _in(mistake: Mistake, old: str, new: str) -> Mistake:
-    path = mistake.place.path
-    if not path.startswith(old):
-        return mistake
-    return replace(mistake, place=replace(mistake.place, path=new + path.removeprefix(old)))
-
-
 def keys_of(collection: Collection) -> dict[str, str]:
     """The key of each recipe by slug: another key, another cause."""
-    keys = _Keys(collection)
-    return {collection.slug(one): keys.of(one) for one in collection.recipes}
+    house = "\n".join(collection.pages[page_key(collection.house)].document.lines)
+    recipes = {one.name: one for one in collection.recipes}
+    drinks = {fold(name): name for name in collection.drinks}
+    sources = collection.sources
+    spoken_of = cache(lambda words: named_in(words, collection) or collection.find(words))
+    bought = cache(lambda name: repr(collection.stock[name]))
 
-
-class _Keys:
-    """One walk over a collection; what many recipes name is looked at once."""
-
-    def __init__(self, collection: Collection) -> None:
-        self._collection = collection
-        page = collection.pages.get(page_key(collection.house))
-        self._house = "\n".join(page.document.lines) if page else repr(collection.house)
-        self._made: dict[str, str] = {}
-        self._words: dict[str, Any] = {}
-        self._lines: dict[str, str] = {}
-
-    def of(self, recipe: Recipe) -> str:
-        if recipe.name not in self._made:
-            source = self._collection.pages[page_key(recipe)].source
-            assert source is not None  # a recipe has a file of its own
-            words = [self._house, source.path.partition("/")[2], source.text]
-            lot = self._collection.lot_in_use(recipe.name)
-            words += [] if lot is None else [repr(lot)]
-            if isinstance(recipe, Drink) and recipe.based_on is not None:
-                parent = next(
-                    one
-                    for one in self._collection.drinks.values()
-                    if fold(one.name) == fold(recipe.based_on)
-                )
-                words.append(self.of(parent))
-            for name, thing in sorted(self._named(recipe).items()):
-                words += [name, self.of(thing) if isinstance(thing, Made) else self._line(thing)]
-            self._made[recipe.name] = key("recipe", *words)
-        return self._made[recipe.name]
-
-    def _line(self, item: Any) -> str:
-        if item.name not in self._lines:
-            self._lines[item.name] = repr(item)
-        return self._lines[item.name]
-
-    def _named(self, recipe: Recipe) -> dict[str, Any]:
-        """Whatever a recipe could mean by any of its words, by name."""
-        found: dict[str, Any] = {}
-        for word in all_of(str, recipe, _TEXTS):
-            thing = self._collection.find(word)
-            if thing is not None and thing is not recipe:
-                found[word] = thing
+    @cache
+    def of(name: str) -> str:
+        recipe, source = recipes[name], sources[name]
+        parts = [house, source.path.partition("/")[2], source.text]
+        parts += [repr(collection.lot_in_use(name))]
+        named = {word: collection.find(word) for word in all_of(str, recipe, _TEXTS)}
         if isinstance(recipe, Drink):
-            for line in (*recipe.garnish, *((recipe.rim,) if recipe.rim else ())):
-                if line not in self._words:
-                    self._words[line] = named_in(line, self._collection)
-                if self._words[line] is not None:
-                    found[line] = self._words[line]
-        return found
+            parts += [of(drinks[fold(recipe.based_on)])] if recipe.based_on else []
+            named |= {words: spoken_of(words) for words in (*recipe.garnish, recipe.rim) if words}
+        for word, thing in sorted(named.items()):
+            if thing is not None and thing is not recipe:
+                parts += [word, (of if isinstance(thing, Made) else bought)(thing.name)]
+        return key("recipe", *parts)
+
+    return {collection.slug(recipe): of(recipe.name) for recipe in collection.recipes}

@@ -12,13 +12,11 @@ lack something: what is not there is set where they are joined.
 from __future__ import annotations
 
 import asyncio
-import re
 from collections.abc import Callable, Coroutine
 from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor
 from dataclasses import dataclass
 from typing import Any, Final, TypeVar
 
-from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.build.worker import pool, processors, set_within
 from anthocard.press.paper.job import NO_PICTURES, Drawn, Job, Outcome, PaperPress
 from anthocard.press.paper.typeset import faces
@@ -48,17 +46,6 @@ class BuildShare:
         return int(key, 16) % self.of == self.number - 1
 
 
-def read_share(text: str) -> BuildShare:
-    """The share written as “2/5”. Raises AuthorError."""
-    read = re.fullmatch(r"\s*(\d{1,6})\s*/\s*(\d{1,6})\s*", text)
-    share = BuildShare(int(read[1]), int(read[2])) if read else None
-    if share is None or not 1 <= share.number <= share.of:
-        message = f"“{text}” is no share"
-        mend = "write which of how many, such as 2/5"
-        raise AuthorError([Mistake("no-share", message, Place("--share"), mend)])
-    return share
-
-
 class Run(PaperPress):
     """Makes every target once; papers are set by `processes`, or by what `executor` makes.
 
@@ -73,13 +60,12 @@ class Run(PaperPress):
         store: Store,
         processes: int | None = None,
         executor: Callable[[], Executor] | None = None,
-        limits: tuple[float, int] = (SECONDS, MEGABYTES),
         share: BuildShare | None = None,
     ) -> None:
         super().__init__(store)
         self.set_anew = 0
         self.papers: set[str] = set()
-        self._share, self._limits = share, limits
+        self._share = share
         self._open = executor or (lambda: pool(processes or processors()))
         self._executor: Executor | None = None
         self._handed_out = 0
@@ -108,12 +94,7 @@ class Run(PaperPress):
         """One paper of several, by a worker while there is one; what is joined is not kept here."""
         if self._share is not None:
             raise asyncio.CancelledError
-        if self._executor is not None:
-            try:
-                return await asyncio.wrap_future(self._executor.submit(make, parts))
-            except BrokenExecutor:
-                self._let_go()
-        return make(parts)
+        return make(parts) if self._executor is None else await self.elsewhere(make, parts)
 
     async def elsewhere(self, make: Callable[..., bytes], *given: Any) -> bytes:
         """What a function makes, by a worker, or here if its process does not live to tell."""
@@ -142,8 +123,7 @@ class Run(PaperPress):
             return Outcome(stored)
         job = await self.with_pictures(job, drawn)
         size = len(job.html) * max(1, len(job.fits))
-        seconds, megabytes = self._limits
-        allowed = (seconds + size / BYTES_PER_SECOND, megabytes + size // BYTES_PER_MEGABYTE)
+        allowed = (SECONDS + size / BYTES_PER_SECOND, MEGABYTES + size // BYTES_PER_MEGABYTE)
         executor = self._opened()
         try:
             outcome = await asyncio.wrap_future(executor.submit(set_within, job, *allowed))

@@ -6,45 +6,40 @@ here: tracing (engine/optics/).
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 
 import numpy as np
 
 from anthocard.engine.optics.sight import VIEWS, Sight, row_shape
 from anthocard.facts.chemistry.liquid import Floats
+from anthocard.press.data.values import read, written
 from anthocard.press.store.key import key
 from anthocard.press.store.store import Store
 
 
-class Sights:
-    """What a store knows of some glasses is known henceforth; `keep` adds what was traced since."""
+@contextmanager
+def known_ways(sights: Iterable[Sight], store: Store) -> Iterator[None]:
+    """Meanwhile what a store knows of some glasses is known; every table that grew is kept there.
 
-    def __init__(self, sights: Iterable[Sight], store: Store) -> None:
-        self._store = store
-        self._tables: dict[str, tuple[dict[int, Floats], int]] = {}
-        views = (sight.in_view(which) for sight in sights for which in VIEWS)
-        for view in dict.fromkeys(views):
-            name = key("look", repr(view))
-            known = _read(store.get(name))
-            for level, row in known.items():
-                view.rows.setdefault(level, row)
-            self._tables[name] = (view.rows, len(known))
-
-    def save(self) -> None:
-        """Put every table that has grown into the store."""
-        for name, (rows, known) in self._tables.items():
-            if len(rows) > known:
-                written = {level: row.tolist() for level, row in sorted(rows.items())}
-                self._store.put(name, json.dumps(written).encode())
+    What becomes of it after an error is nothing: it is traced anew.
+    """
+    views = dict.fromkeys(sight.in_view(which) for sight in sights for which in VIEWS)
+    named = {key("look", repr(view)): view for view in views}
+    known = {name: _read(store.get(name)) for name in named}
+    for name, view in named.items():
+        view.rows.update({**known[name], **view.rows})
+    yield
+    for name, view in named.items():
+        if len(view.rows) > len(known[name]):
+            store.put(name, written(dict(sorted(view.rows.items()))))
 
 
 def _read(content: bytes | None) -> dict[int, Floats]:
-    """Rows by level; none where it is no such table: it is traced anew."""
+    """Rows by level; none where it is no such table."""
     try:
-        found = json.loads(content or b"{}")
-        rows = {int(level): np.array(row, dtype=np.float64) for level, row in found.items()}
-    except (ValueError, TypeError, AttributeError, RecursionError):
+        rows: dict[int, Floats] = read(dict[int, Floats], content or b"[]")
+    except (ValueError, TypeError, RecursionError):
         return {}
     whole = all(row.shape == row_shape() and np.isfinite(row).all() for row in rows.values())
     return rows if whole else {}

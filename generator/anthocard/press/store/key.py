@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple, TypeAlias
 
 from anthocard.digest import digest
+from anthocard.guard.reading import bounded
 
 #: Set type without Python knowing: the call that tells the version, and the library by platform.
 _NATIVE: Final = {
@@ -59,12 +60,12 @@ def key(*parts: object) -> str:
 @cache
 def code() -> str:
     """This package with its themes, this Python, every distribution below, and what sets type."""
-    prints = [print_of((folder,)) for folder in own_folders()]
     native = (f"{call} {_native(call, names)}" for call, names in _NATIVE.items())
-    return "\n".join([sys.version, *prints, *distributions(), *_font_packages(), *native])
+    beside = [*distributions(), *_font_packages(), *native]
+    return "\n".join([sys.version, print_of(own_folders()), *beside])
 
 
-def distributions(name: str = "anthocard") -> list[str]:
+def distributions() -> list[str]:
     """Each installed distribution that one can rest on, itself too, with its version.
 
     Whatever its requirements name is followed, and so on, also for the extras they ask for; a
@@ -73,11 +74,9 @@ def distributions(name: str = "anthocard") -> list[str]:
     from importlib import metadata
 
     found: dict[str, str] = {}
-    seen: set[str] = set()
-    waiting = [name]
-    while waiting:
-        wanted = waiting.pop()
-        plain, extras = _required(wanted)
+    wanted = ["anthocard"]  # grows while it is gone through
+    for one in wanted:
+        plain, extras = _required(one)
         try:
             about = metadata.metadata(plain)  # asked for its parts it would be read for each
         except metadata.PackageNotFoundError:
@@ -85,9 +84,9 @@ def distributions(name: str = "anthocard") -> list[str]:
         found[plain] = about["Version"]
         for line in about.get_all("Requires-Dist") or []:
             asked = re.search(r"""extra\s*==\s*['"]([^'"]+)""", line)
-            if (asked is None or asked[1] in extras) and line not in seen:
-                seen.add(line)
-                waiting.append(line.partition(";")[0])
+            required = line.partition(";")[0]
+            if (asked is None or asked[1] in extras) and required not in wanted:
+                wanted.append(required)
     return [f"{plain} {version}" for plain, version in sorted(found.items())]
 
 
@@ -103,7 +102,25 @@ def _font_packages() -> list[str]:
 @cache
 def print_of(places: tuple[Path, ...]) -> str:
     """Names and contents of some files, and of every file below some folders, in 40 hex digits."""
-    return digest(b"".join(_contents(places))).hex()
+    return digest(b"".join(map(_framed, contents_of(places)))).hex()
+
+
+def contents_of(places: Iterable[Path]) -> Iterator[object]:
+    """Name, and print of the contents, of some files and of every file below some folders.
+
+    What cannot be read counts as empty, and of what is larger than anything that is read no more
+    than its beginning: a film beside the recipes, wherever it stands.
+    """
+    from anthocard.guard.limits import most_of  # not needed by who only takes a glance
+
+    most = most_of("files", "theme")
+    for place in places:
+        for path in files_below(place):
+            yield path.relative_to(place.parent).as_posix()
+            try:
+                yield digest(bounded(path, most) or b"")
+            except OSError:
+                yield b""
 
 
 def own_folders() -> tuple[Path, ...]:
@@ -113,22 +130,10 @@ def own_folders() -> tuple[Path, ...]:
     return (package, beside) if beside.is_dir() else (package,)
 
 
-def files_below(folder: Path) -> Iterable[Path]:
-    """Every file below a folder, in order; not what Python compiled."""
-    found = (path for path in folder.rglob("*") if path.is_file())
+def files_below(place: Path) -> Iterable[Path]:
+    """A file, or every file below a folder, in order; not what Python compiled."""
+    found = (path for path in (place, *place.rglob("*")) if path.is_file())
     return sorted(path for path in found if path.suffix != ".pyc")
-
-
-def _contents(places: Iterable[Path]) -> Iterator[bytes]:
-    for place in places:
-        folder = place.is_dir()
-        for path in files_below(place) if folder else (place,):
-            name = path.relative_to(place).as_posix() if folder else path.name
-            yield _framed(name)
-            try:
-                yield _framed(path.read_bytes())
-            except OSError:
-                yield b"\0"
 
 
 def _framed(part: object) -> bytes:

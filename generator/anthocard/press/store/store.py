@@ -36,8 +36,6 @@ USUAL_MB: Final = 2150
 #: Chosen: how exactly it is known when an entry was used, and how long another machine may take to
 #: write one.
 _DAY_S: Final = 86_400.0
-#: When the folder was last looked through (s), and how many bytes it is thought to hold.
-_COUNT: Final = "count"
 _CODE_BYTES: Final = 32
 #: The largest entry that is read or written; chosen: ten times a volume of a spec book.
 _MOST_BYTES: Final = 512_000_000
@@ -58,7 +56,6 @@ class Store:
         self.used: set[str] = set()
         self._refused: set[str] = set()
         self._distrusted = ""
-        self._put_bytes = 0
         try:
             self._secret = secret or own_secret(usual_folder().parent)
         except OSError as why:
@@ -77,9 +74,18 @@ class Store:
         return (f"{what} {self.folder} {verb} not used: {why}.",)
 
     def get(self, key: str) -> bytes | None:
-        """What is kept under a key; None if nothing is, or if it is not what was put there."""
+        """What is kept under a key; None if nothing is, or if it is not what was put there.
+
+        Of a link, a pipe, or what is too large nothing is read.
+        """
+        if not self._secret:
+            return None
         try:
-            entry, written_s = self._read(key)
+            handle = os.open(f"{self.folder}/{_below(key)}", os.O_RDONLY | _NO_LINK | _BINARY)
+            with open(handle, "rb", buffering=0) as file:  # noqa: PTH123 - opened, and no link
+                state = os.fstat(handle)
+                regular = stat.S_ISREG(state.st_mode) and state.st_size <= _MOST_BYTES
+                entry = file.read() if regular else b""
         except OSError:
             return None
         code, content = entry[:_CODE_BYTES], entry[_CODE_BYTES:]
@@ -87,7 +93,7 @@ class Store:
             self._refused.add(key)
             return None
         self.used.add(key)
-        if abs(time.time() - written_s) > _DAY_S:
+        if abs(time.time() - state.st_mtime) > _DAY_S:
             with contextlib.suppress(OSError):  # another's file, or gone: as good as unused
                 touch(self.folder, _below(key))
         return content
@@ -101,7 +107,6 @@ class Store:
         except OSError:
             return False
         self.used.add(key)
-        self._put_bytes += _CODE_BYTES + len(content)
         return True
 
     def take_in(self, other: Store) -> int:
@@ -113,33 +118,11 @@ class Store:
                 new += 1
         return new
 
-    def hold_to(self, most_bytes: int) -> None:
-        """Shrink to `most_bytes` (≥ 0) where that may be needed.
-
-        A folder is looked through once a day; in between what was put is added up. What others
-        added at the same moment may be missed until then, so the bound is a soft one. A tenth more
-        goes than must, so that a full folder is not looked through by every run.
-        """
-        now_s, count = time.time(), self.folder / _COUNT
-        try:
-            counted_s, held_bytes = map(int, count.read_text(encoding="ascii").split())
-        except (OSError, ValueError):
-            counted_s, held_bytes = 0, 0
-        held_bytes += self._put_bytes
-        if abs(now_s - counted_s) > _DAY_S or held_bytes > most_bytes:
-            counted_s, held_bytes = int(now_s), self.shrink(most_bytes * 9 // 10)
-        elif not self._put_bytes:
-            return
-        self._put_bytes = 0
-        with contextlib.suppress(OSError):
-            write_entry(self.folder, _COUNT, f"{counted_s} {held_bytes}".encode())
-
-    def shrink(self, most_bytes: int) -> int:
+    def shrink(self, most_bytes: int) -> None:
         """Remove what was used longest ago until no more than `most_bytes` (≥ 0) are held.
 
-        Returns how many bytes are held then. What is in `used` stays even where it is more than
-        that, and so does every file that no store wrote. What dead processes left half written goes
-        once it is a day old.
+        What is in `used` stays even where it is more than that, and so does every file that no
+        store wrote. What dead processes left half written goes once it is a day old.
         """
         now_s, held_bytes = time.time(), 0
         idle: list[tuple[float, int, str]] = []
@@ -160,7 +143,6 @@ class Store:
             with contextlib.suppress(OSError):
                 drop(self.folder, path)
                 held_bytes -= size
-        return held_bytes
 
     def __iter__(self) -> Iterator[str]:
         """The keys of what this folder seems to hold; whether it is whole, `get` tells."""
@@ -168,25 +150,9 @@ class Store:
 
     def _files(self) -> Iterator[tuple[str, os.DirEntry[str]]]:
         """Whatever lies where entries lie, each with the key it would have."""
-        for number in range(256):
-            try:
-                with os.scandir(self.folder / f"{number:02x}") as found:
-                    files = list(found)
-            except OSError:
-                continue
-            yield from ((f"{number:02x}{file.name}", file) for file in files)
-
-    def _read(self, key: str) -> tuple[bytes, float]:
-        """An entry as it lies there, and when it was used last; of a link, a pipe, or what is too
-        large nothing is read. Raises OSError.
-        """
-        if not self._secret:
-            raise FileNotFoundError(key)
-        handle = os.open(f"{self.folder}/{_below(key)}", os.O_RDONLY | _NO_LINK | _BINARY)
-        with open(handle, "rb", buffering=0) as file:  # noqa: PTH123 - opened, and no link
-            state = os.fstat(handle)
-            regular = stat.S_ISREG(state.st_mode) and state.st_size <= _MOST_BYTES
-            return (file.read() if regular else b""), state.st_mtime
+        for shelf in map("{:02x}".format, range(256)):
+            with contextlib.suppress(OSError):
+                yield from ((shelf + file.name, file) for file in os.scandir(self.folder / shelf))
 
     def _code(self, key: str, content: bytes) -> bytes:
         return digest(key.encode() + content, _CODE_BYTES, self._secret)
