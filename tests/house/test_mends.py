@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.facts.chemistry.substances import substances
 from anthocard.house.reader import read_sound
 
+from tests.house.conftest import BLUE_HOUR, HOUSE
 from tests.house.test_broken import CASES, place_of
 from tests.pasting import offered, pasted
 
@@ -50,3 +53,29 @@ def _on_line(found: list[Mistake], place: Place) -> list[Mistake]:
 def test_what_a_mend_offers_can_be_pasted(case: Path, house: House) -> None:
     """With what is offered put where it belongs, the mistake is gone, and none is in its place."""
     assert list(wrong_mends(case, house)) == []
+
+
+#: A slip in each word for what only a laboratory uses, and in one that may be offered.
+FORBIDDEN = {
+    word
+    for one in substances() if not one.for_drinks
+    for word in (re.split(r",| \(", one.label)[0], *one.aliases)
+}  # fmt: skip
+SLIPS = [*(f"{word[:-2]}{word[-1]}" for word in sorted(FORBIDDEN) if len(word) > 5), "citricc acid"]
+
+
+def test_what_must_not_go_into_a_drink_is_never_offered(house: House) -> None:
+    """A slip in “boric acid”, in a solution, a drink or a reading: no mend names it, or another."""
+    lines = "".join(f"  - 1 g {slip}\n" for slip in SLIPS)
+    read = "".join(f"  - {{of: {slip}, ph: 5, measured: 2026-01-03}}\n" for slip in SLIPS)
+    folder = house(
+        **{
+            "house.yaml": f"{HOUSE}calibrations:\n{read}",
+            "solutions/jar.md": f"---\nkind: solution\nname: Jar\nparts:\n{lines}made_up_to: 1 l\n---\n",
+            "drinks/slip.md": BLUE_HOUR.replace("Blue Hour", "Slip").replace("  - 50", f"{lines}  - 50"),
+        }
+    )  # fmt: skip
+    mends = [one.mend for one in told(folder) if one.kind.startswith("unknown")]
+    assert len(mends) == 3 * len(SLIPS) > 12
+    assert [mend for mend in mends for word in FORBIDDEN if f"“{word}”" in mend] == []
+    assert mends.count("did you mean “citric acid”?") == 3

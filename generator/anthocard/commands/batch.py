@@ -200,7 +200,7 @@ def _as_json(
 def _unknown(name: str, collection: Collection) -> Mistake:
     from anthocard.diagnostics.diagnostic import Mistake, Place, did_you_mean
 
-    mend = did_you_mean(name, [*collection.drinks, *collection.index])
+    mend = did_you_mean(name, [*collection.drinks, *collection.may_be_meant])
     message = f"nothing in the house is called “{name}”"
     return Mistake("no-such-recipe", message, Place(name), mend)
 

@@ -176,7 +176,6 @@ def _known(name: str, collection: Collection, option: str, elsewhere: tuple[Mist
     found = collection.find(name)
     if found is not None:
         return found.name
-    known = [word for item in collection.stock.values() for word in (item.name, *item.aliases)]
-    mend = did_you_mean(name, [*known, *(one.name for one in collection.made)])
+    mend = did_you_mean(name, collection.may_be_meant)
     missing = Mistake("no-such-thing", f"nothing is called “{name}”", Place(option), mend)
     raise not_sound(missing, elsewhere)

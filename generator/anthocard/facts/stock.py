@@ -20,7 +20,7 @@ from anthocard.facts.chemistry.alcohol import ethanol_density_g_per_ml
 from anthocard.facts.chemistry.carbonation import carbon_dioxide_mmol
 from anthocard.facts.chemistry.equilibrium import infer_strong_ions
 from anthocard.facts.chemistry.liquid import AcidName, Liquid, PlantName
-from anthocard.facts.chemistry.substances import Substance, substances
+from anthocard.facts.chemistry.substances import Substance, SubstanceName, substance, substances
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.pantry import Produce, aids, pantry
 from anthocard.facts.units.fields import AllergenName, Money, Pack, Percent, Row
@@ -95,7 +95,7 @@ class StockItem(Row):
     latin: str | None = None
     form: str | None = None
     food_grade: bool | None = None
-    substance: str | None = None
+    substance: SubstanceName | None = None
     unit_g: Positive | None = None  # weight of one piece, where pieces are counted
     unit_ml: Positive | None = None  # volume of one piece or one squeeze
     allergens: AllergenRecord = AllergenRecord()
@@ -108,6 +108,12 @@ class StockItem(Row):
     par: Pack | None = None  # what should be on hand when a week starts, beyond the week's own use
     source: str = ""
     how: How = "memory"
+
+    @property
+    def for_drinks(self) -> bool:
+        """False for what only a laboratory uses: it must never go into a drink."""
+        jar = None if self.substance is None else substance(self.substance)
+        return "not-for-drinks" not in self.traits and (jar is None or jar.for_drinks)
 
 
 @cache

@@ -103,6 +103,15 @@ class Collection:
         """What a name or alias means to whoever pours; None if nothing is called so."""
         return self.index.get(fold(name))
 
+    @property
+    def may_be_meant(self) -> tuple[str, ...]:
+        """Every name and alias that may be offered to whoever slipped: never of what must not go
+        into a drink.
+        """
+        stock = [item for item in self.stock.values() if item.for_drinks]
+        words = (word for item in stock for word in (item.name, *item.aliases))
+        return (*(one.name for one in self.made), *words)
+
     def dissolves(self, name: str) -> str:
         """The first solution the house makes of a thing, or nothing."""
         for solution in self.solutions.values():

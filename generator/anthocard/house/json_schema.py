@@ -62,7 +62,7 @@ class _Names:
     def __init__(self, collection: Collection | None) -> None:
         stock = (collection.stock if collection else generic_stock()).values()
         made = [recipe.name for recipe in collection.made] if collection else []
-        poured = [item.name for item in stock if item.kind != "plant"]
+        poured = [item.name for item in stock if item.kind != "plant" and item.for_drinks]
         dried = [item.name for item in stock if item.plant is not None and item.kind == "plant"]
         self.poured: Final = sorted({*made, *poured})
         self.behind: Final = {

@@ -204,7 +204,7 @@ def _unknown(collection: Collection, name: str, place: Place, log: MistakeLog) -
         mend = "write what it is made of as a syrup or a solution"
     else:
         message = f"nothing in the house is called “{name}”"
-        close = nearest_of_kind(name, [one.name for one in collection.made] + _words(collection))
+        close = nearest_of_kind(name, collection.may_be_meant)
         mend = "add it to stock.yaml, or write a recipe for it"
         if close is not None:
             mend = (
@@ -216,10 +216,6 @@ def _unknown(collection: Collection, name: str, place: Place, log: MistakeLog) -
     if start >= 0:
         place = place.shifted(start + 1 - place.column, len(name))
     log.add("unknown-ingredient", message, place, mend)
-
-
-def _words(collection: Collection) -> list[str]:
-    return [word for item in collection.stock.values() for word in (item.name, *item.aliases)]
 
 
 def _check_plant(collection: Collection, name: str, place: Place, log: MistakeLog) -> None:
@@ -256,7 +252,7 @@ def _check_reading(collection: Collection, name: str, place: Place, log: Mistake
             "unknown-calibration",
             f"nothing in the house is called “{name}”, so nothing was measured of it",
             place,
-            did_you_mean(name, [*collection.drinks, *collection.index]),
+            did_you_mean(name, [*collection.drinks, *collection.may_be_meant]),
         )
 
 

@@ -210,7 +210,7 @@ def _stock(item: StockItem, role: str) -> Found:
         traits=frozenset(item.traits),
         substance="" if jar is None else jar.key,
         hazards=frozenset() if jar is None else frozenset(jar.hazards),
-        for_drinks=jar is None or jar.for_drinks,
+        for_drinks=item.for_drinks,
         measured=frozenset(_measured(item, jar)),
     )
     return Found(ingredient, item.allergens, item=item)

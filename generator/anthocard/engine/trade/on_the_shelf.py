@@ -49,6 +49,7 @@ def offered(missing: Names[str], collection: Collection) -> tuple[str, ...]:
         if page_key(item) in collection.pages
         and fold(item.name) not in missing
         and item.kind not in ("garnish", "plant")
+        and item.for_drinks
     )
     return (*made, *bought)
 

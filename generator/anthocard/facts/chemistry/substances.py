@@ -9,17 +9,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Final
+from typing import Annotated, Any, Final, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike
+from pydantic import PlainValidator, WithJsonSchema
 
 from anthocard.diagnostics.diagnostic import did_you_mean
 from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.acids import acid
 from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.units.fields import refusal
+from anthocard.facts.units.written_numbers import MeasureError
 
 WATER_G_PER_MOL: Final = 18.015  # IUPAC atomic weights
 CARBON_DIOXIDE_G_PER_MOL: Final = 44.009  # IUPAC atomic weights
@@ -118,6 +122,19 @@ def substance(name: str) -> Substance:
     except KeyError:
         hint = did_you_mean(_folded(name), _by_name())
         raise KeyError(f"no substance is called {name!r}: {hint}") from None
+
+
+def _read(value: object) -> str:
+    text = str(value)
+    with suppress(KeyError):
+        return substance(text).key
+    mend = did_you_mean(text, [one.key for one in substances() if one.for_drinks])
+    wrong = f"no substance is called “{text}”"
+    raise refusal(MeasureError("unknown-substance", wrong, mend, 0, len(text)))
+
+
+#: A substance that an author names, by any of its names, read to its key.
+SubstanceName: TypeAlias = Annotated[str, PlainValidator(_read), WithJsonSchema({"type": "string"})]
 
 
 def substances() -> tuple[Substance, ...]:
