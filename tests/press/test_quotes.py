@@ -6,7 +6,7 @@ import re
 
 import pytest
 from anthocard.press.base.quotes import MARKS, curl, curled
-from anthocard.press.base.unbroken import capital_accents, unbroken
+from anthocard.press.base.unbroken import capital_accents, tied, unbroken
 from hypothesis import given, strategies as st
 
 
@@ -106,3 +106,19 @@ def test_a_figure_and_its_unit_stay_together(loose: str, tag: str, kept: str) ->
 )
 def test_a_mark_on_a_capital_is_seen(name: str, stands: bool) -> None:
     assert capital_accents(name) is stands
+
+
+@pytest.mark.parametrize(
+    ("loose", "kept"),
+    [
+        ("<p>from above: deep purple</p>", "<p>from above: deep~purple</p>"),
+        ("<li>as <b>one by one</b>\n</li>", "<li>as <b>one by~one</b>\n</li>"),
+        ("<p>two words</p>", "<p>two words</p>"),  # a narrow column may have to part them
+        ("<p>it reads extraordinarily well-founded</p>", ""),
+        ("<h1>The Glass Is Falling</h1>", ""),  # large type is not sure to have the room
+        ("<p>a dose of 22.5\xa0ml</p>", ""),
+    ],
+)
+def test_a_last_line_is_of_two_words(loose: str, kept: str) -> None:
+    """By hand; “~” is a no-break space."""
+    assert tied(loose) == (kept or loose).replace("~", "\N{NO-BREAK SPACE}")

@@ -23,7 +23,9 @@ from anthocard.press.base import sizes as papers
 from anthocard.press.base.languages import language
 from anthocard.press.base.sizes import POINTS_PER_MM, book_paper, menu_paper
 from anthocard.press.base.theme import find_theme
+from anthocard.press.base.unbroken import MOST_TIED
 from anthocard.press.data.worked import as_worked
+from anthocard.press.draw.patterns import PATTERNS
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.binding import bind
@@ -185,6 +187,30 @@ def test_no_page_holds_the_last_lines_of_an_entry_alone(pages: list[str], spec_b
     ]
     assert len(held) > 50
     assert min(lines for lines in held if lines) >= 16
+
+
+def test_no_paragraph_ends_in_a_line_of_one_short_word(spec_book: bytes) -> None:
+    """Of all paragraphs of the demo's book as Poppler reads them, but for the line that names the
+    pattern of a colour; where two columns are read as one a few more may be left.
+    """
+    done = subprocess.run(
+        ["pdftotext", "-bbox-layout", "-", "-"], input=spec_book, capture_output=True, check=True
+    )
+    blocks = re.findall(r"<block.*?</block>", done.stdout.decode(), re.DOTALL)
+    whole = [
+        [re.findall(r"<word[^>]*>(.*?)</word>", line) for line in block.split("<line")[1:]]
+        for block in blocks
+    ]
+    long = [lines for lines in whole if len(lines) > 1 and len(lines[-2]) > 2]
+    alone = [
+        (lines[-2][-1], lines[-1][0])
+        for lines in long
+        if len(lines[-1]) == 1
+        and len(lines[-2][-1]) + len(lines[-1][0]) < MOST_TIED
+        and lines[-1][0] not in PATTERNS
+    ]
+    assert len(long) > 200
+    assert len(alone) <= 3, alone
 
 
 def test_links_lead_to_places_that_exist(spec_book: bytes) -> None:

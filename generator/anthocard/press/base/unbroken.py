@@ -1,6 +1,7 @@
 """Which words of a line stay together, and which need more room above them than others.
 
-Belongs here: a figure and its unit, which no line end may part; letters with a mark on a capital.
+Belongs here: a figure and its unit, which no line end may part; the last two words of what is
+said; letters with a mark on a capital.
 Does not belong here: how a figure is spelt (number_text.py), quotation marks (quotes.py).
 """
 
@@ -23,6 +24,13 @@ _FIGURE: Final = r"[\d¼½¾⅓⅔⅛]"
 #: A space as HTML has it: a line of an author's text may end there.
 _SPACE: Final = r"[ \n]+"
 _BEFORE: Final = re.compile(rf"(?<=\bpH){_SPACE}(?={_FIGURE})")
+#: What ends a paragraph, an item or a cell of three words or more: its last two.
+_LAST: Final = re.compile(
+    r"(?<=[ \n])([^\s<>]+)[ \n]+([^\s<>]+)"
+    r"(?=(?:\s|</(?:span|em|strong|a|b|small)>)*</(?:p|li|dd|td)>)"
+)
+#: They stay on one line if they have fewer letters. Chosen: so many fit any column of a card.
+MOST_TIED: Final = 16
 _CHEAP: Final = re.compile(rf"{_FIGURE}[ \n]|pH[ \n]")
 
 
@@ -36,6 +44,19 @@ def unbroken(text: str, tag: str) -> str:
         lambda found: re.sub(_SPACE, "\N{NO-BREAK SPACE}", found[0]), text
     )
     return _BEFORE.sub("\N{NO-BREAK SPACE}", kept)
+
+
+def tied(html: str) -> str:
+    """A page with a no-break space before the last word of whatever would otherwise end in a line
+    of one word; where that and the one before are long they may be parted.
+    """
+    return _LAST.sub(_tie, html)
+
+
+def _tie(found: re.Match[str]) -> str:
+    first, last = found.groups()
+    short = len(first) + len(last) < MOST_TIED
+    return f"{first}\N{NO-BREAK SPACE}{last}" if short else found[0]
 
 
 def capital_accents(text: str) -> bool:

@@ -25,6 +25,7 @@ from typing import Any, Final
 from anthocard.disk.scratch import passing_folder
 from anthocard.press.base.faces import DISPLAY, TEXT, packaged
 from anthocard.press.base.mirrored import mirrored
+from anthocard.press.base.unbroken import tied
 from anthocard.press.paper.archive import accessible
 from anthocard.press.paper.bearing import UNSEEN, give_ways, runs_from_right
 from anthocard.press.paper.job import FIT, LOST, Job, Outcome, PaperError, PaperUnavailable, place
@@ -120,8 +121,9 @@ def missing_glyphs(text: str, more: tuple[Path, ...] = ()) -> str:
 def _render(html: str, style: str, fonts: tuple[Path, ...], pictures: Mapping[str, bytes]) -> Any:
     weasyprint = _weasyprint()
     style = mirrored(style) if runs_from_right(html) else style
+    html = tied(folded(html, weasyprint))
     with _complaints():
-        page = weasyprint.HTML(string=folded(html, weasyprint), url_fetcher=_pictures(pictures))
+        page = weasyprint.HTML(string=html, url_fetcher=_pictures(pictures))
         give_ways(page.etree_element)
         return page.render(
             stylesheets=[_sheet(style, fonts)],
