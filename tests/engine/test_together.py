@@ -17,15 +17,15 @@ from anthocard.engine.together import Work, alone, ask, at_once, column
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.house.reader import read_house
 
-from tests.benchmarks.houses import make_house
+from tests.benchmarks.houses import mix_house
 
 DEMO = Path(__file__).parents[2] / "recipes"
 
 
 @pytest.fixture(scope="module")
 def mixed(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A house of like drinks."""
-    return make_house(tmp_path_factory.mktemp("mixed") / "house", 20)
+    """A house of drinks of chance, more than go in step at once."""
+    return mix_house(tmp_path_factory.mktemp("mixed") / "house", 18)
 
 
 def numbers(value: object, path: str = "") -> Iterator[tuple[str, Floats]]:

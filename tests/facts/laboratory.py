@@ -107,5 +107,5 @@ def ethanol_shift_pk(
     step: str, ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
 ) -> Floats:
     """How much ethanol raises the pK of a step of that kind (KeyError for an unknown one)."""
-    gain = activity.inverse_permittivity_gain(ethanol_mass_fraction, temperature_c)
+    gain = activity.of_solvent(ethanol_mass_fraction, temperature_c)[1]
     return activity.ethanol_coefficient(step) * gain

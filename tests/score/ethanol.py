@@ -62,14 +62,14 @@ def thinner(mass_fraction: float) -> float:
 
 def _scored() -> Iterator[Scored]:
     for one in quadratics():
-        gain = float(activity.inverse_permittivity_gain(one.mass_fraction))
+        gain = float(activity.of_solvent(one.mass_fraction)[1])
         ours = activity.ethanol_coefficient(one.kind) * gain
         reach = 1.645 * float(activity.ethanol_uncertainty(one.kind, one.mass_fraction)) * gain
         yield Scored(
             one.key, one.published, ours, ours - reach, ours + reach, fitted=not held(one.key)
         )
     fraction = float(mass_fraction_of_abv(PERCENT_VOL))
-    gain = float(activity.inverse_permittivity_gain(fraction))
+    gain = float(activity.of_solvent(fraction)[1])
     slope = activity.debye_hueckel_slope(fraction) - activity.debye_hueckel_slope(0.0)
     for key, row in tables()["measured"].items():
         kind = acid(row["acid"]).ethanol[row["step"] - 1]

@@ -43,7 +43,7 @@ def test_the_size_of_ions_is_the_one_that_fits_simple_buffers(
 def test_ethanol_moves_a_step_as_fitted(kind: str) -> None:
     """Least squares over what is not held apart gives the coefficient to a few units (its s.d. 15)."""
     some = [s for s in quadratics() if s.kind == kind and not held(s.key)]
-    gain = activity.inverse_permittivity_gain([one.mass_fraction for one in some])
+    gain = activity.of_solvent([one.mass_fraction for one in some])[1]
     moved = np.array([one.published for one in some])
     fitted = float(gain @ moved / (gain @ gain))
     assert activity.ethanol_coefficient(kind) == pytest.approx(fitted, abs=4.0)
@@ -68,7 +68,4 @@ def test_beyond_20_percent_vol_the_doubt_grows() -> None:
     for kind in ("first", "second", "acetic"):
         assert activity.ethanol_uncertainty(kind, wine) == activity.ethanol_uncertainty(kind)
         assert activity.ethanol_uncertainty(kind, spirit) > 1.4 * activity.ethanol_uncertainty(kind)
-        assert (
-            activity.ethanol_uncertainty(kind, spirit) * activity.inverse_permittivity_gain(spirit)
-            > 0.08
-        )
+        assert activity.ethanol_uncertainty(kind, spirit) * activity.of_solvent(spirit)[1] > 0.08

@@ -22,9 +22,11 @@ from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour import colours, pigments
 from anthocard.facts.colour.colours import Colour
-from anthocard.facts.colour.optics import transmittance_through
+from anthocard.facts.colour.optics import transmittance_between, transmittance_through
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
+
+_LEVELS = 9  # of a cloud: light between them is out by some 0.01 of a standard deviation
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,23 +40,28 @@ class Turned:
 def transmittance(
     liquid: Liquid, ph: ArrayLike, sight: Sight, which: Which, pk_shift: ArrayLike = 0.0
 ) -> Floats:
-    """Light left of a drink in its vessel, seen one way, shape (…, 81) on 380-780 nm."""
+    """Light left of a drink in its vessel, seen one way, shape (…, 81) on 380-780 nm.
+
+    To a millionth of itself, which is a thousandth of what anyone sees of a colour.
+    """
     volume = volume_ml(liquid)
     absorbance = pigments.absorbance_per_cm(liquid, volume, ph, pk_shift)
-    return transmittance_through(absorbance, sight.paths(which, volume))
+    return transmittance_through(absorbance.astype(np.float32), sight.paths(which, volume))
 
 
 def transmittance_of_cloud(
     cloud: Liquid, ph: ArrayLike, sight: Sight, pk_shift: ArrayLike, longer: ArrayLike
 ) -> Floats:
-    """The same of many from the side, to a millionth: their number makes up for that.
+    """The same of many (n,) from the side, to a thousandth or so: their number makes up for that.
 
-    `longer` (≥ 0) stretches every way: 1.1 where the glass is looked at through a tenth more.
+    `longer` (n,) stretches every way: 1.1 where the glass is looked at through a tenth more.
     """
     volume = volume_ml(cloud)
+    levels = np.linspace(volume.min(), volume.max(), _LEVELS)
+    place = (volume - levels[0]) / max(levels[1] - levels[0], 1e-9)
     absorbance = pigments.absorbance_per_cm(cloud, volume, ph, pk_shift)
-    ways = sight.paths("side", volume).times(longer)
-    return transmittance_through(absorbance.astype(np.float32), ways)
+    absorbance *= np.asarray(longer)[:, np.newaxis]
+    return transmittance_between(absorbance, sight.paths("side", levels), place)
 
 
 def seen(liquid: Liquid, ph: float, sight: Sight, pk_shift: float = 0.0) -> Seen:
@@ -94,7 +101,7 @@ def _looked(
     volume = volume_ml(liquid)
     ways = sight.paths(which, volume)
     absorbance = pigments.absorbance_per_cm(liquid, volume, ph[:, 0], pk_shift[:, 0])
-    return transmittance_through(absorbance, ways), ways.mean_mm
+    return transmittance_through(absorbance.astype(np.float32), ways), ways.mean_mm
 
 
 def shown(xyz: Floats) -> Work[list[Colour]]:

@@ -66,21 +66,21 @@ def fit(per_ml: Liquid, rows: Sequence[Calibration], usual_pk: float = 0.0) -> C
     cost = np.sum(_residuals(per_ml, rows, tries, prior, middle) ** 2, axis=1)
     best, least = tries[np.argmin(cost)], float(np.min(cost))
     damping = 1.0
+    off, slope = _slope(per_ml, rows, best, prior, middle)
     for _ in range(STEPS):
-        off, slope = _slope(per_ml, rows, best, prior, middle)
         square = slope.T @ slope
         step = np.linalg.solve(square + damping * np.diag(np.diag(square)), -slope.T @ off)
         trial = best + np.clip(step, -1.0, 1.0)
-        missed = _residuals(per_ml, rows, trial[np.newaxis], prior, middle)
+        missed, its_slope = _slope(per_ml, rows, trial, prior, middle)
         reached = float(np.sum(missed**2))
         if reached < least:
             done = least - reached < 1e-10 * (1.0 + least)
             best, least, damping = trial, reached, damping * 0.3
+            off, slope = missed, its_slope
             if done:
                 break
         else:
             damping *= 4.0
-    slope = _slope(per_ml, rows, best, prior, middle)[1]
     sd = float(np.sqrt(np.linalg.inv(slope.T @ slope)[0, 0]))
     return ColourFit(float(np.exp(best[0])), float(np.exp(best[1])), float(best[2]), knows_pk, sd)
 

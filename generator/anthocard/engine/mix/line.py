@@ -6,8 +6,9 @@ belong here: choosing one (search.py), how far one may stray (tolerance.py).
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
@@ -17,25 +18,30 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.optics.sight import Sight, Which
 from anthocard.engine.results import Turn
-from anthocard.engine.together import Work, alone
+from anthocard.engine.together import Work
 from anthocard.facts.chemistry import heat, titration
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l
 from anthocard.facts.colour import colours
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Along:
-    """What a batch of doses gives, arrays of the doses' shape; `lab` has one more axis of 3.
+    """What a batch of doses gives, arrays of the doses' shape.
 
-    What few wishes ask of is worked out when it is asked.
+    What few wishes ask of is worked out when it is asked; `looks` finds the colours.
     """
 
     doses_ml: Floats
     liquids: Liquid
     ph: Floats
-    lab: Floats
+    looks: Callable[[], Floats]
     unit: str = "ml"
+
+    @cached_property
+    def lab(self) -> Floats:
+        """CIELAB, with one more axis of 3."""
+        return self.looks()
 
     @property
     def acidity_g_per_l(self) -> Floats:
@@ -85,14 +91,22 @@ class Line:
 
     def at(self, doses_ml: ArrayLike) -> Along:
         """pH, colour and taste at every dose (ml ≥ 0, any shape)."""
-        return alone(self.going(doses_ml))
+        doses = np.asarray(doses_ml, dtype=np.float64)
+        liquids = self.liquids(doses)
+        ph = acidity.read(liquids, self.temperatures_c(doses)).ph
+
+        def looks() -> Floats:
+            light = look.transmittance(liquids, ph, self.sight, self.view, self.pk_shift)
+            return colours.to_lab(light)
+
+        return Along(doses, liquids, ph, looks, self.unit)
 
     def going(self, doses_ml: ArrayLike) -> Work[Along]:
         """The same, asked together with others."""
         doses = np.asarray(doses_ml, dtype=np.float64)
         liquids = self.liquids(doses)
         ph, light = yield from self.light(liquids, doses)
-        return Along(doses, liquids, ph, colours.to_lab(light), self.unit)
+        return Along(doses, liquids, ph, lambda: colours.to_lab(light), self.unit)
 
     def light(self, liquids: Liquid, doses_ml: Floats) -> Work[tuple[Floats, Floats]]:
         """The pH (…) of liquids as warm as those doses make it, and the light (…, 81) left of them

@@ -11,20 +11,21 @@ from dataclasses import replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from anthocard.engine.steps.pot import Done, Given, Pot, StepError, joined, need_liquid
 from anthocard.facts.chemistry.acids import acid_keys
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.carbonation import open_water
 from anthocard.facts.chemistry.equilibrium import measure_ph
-from anthocard.facts.chemistry.liquid import Liquid
+from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.titration import titratable_acidity_g_per_l
 from anthocard.facts.chemistry.volume import abv_percent, volume_ml
 from anthocard.facts.units.step_amounts import Aim
 from anthocard.house.steps import AcidAdjust, Dilute, Salt, Sweeten, TopUp
 
 _MOST_G_PER_L: Final = 400.0  # chosen: more powder than that is no longer a drink
-_HALVINGS: Final = 60
+_ROUNDS, _PARTS = 9, 64  # of a bracket: 2 to the power of 54 parts of it
 
 
 def sweeten(step: Sweeten, pot: Pot, sugar: Given) -> tuple[Pot, Done]:
@@ -86,10 +87,10 @@ def acid_adjust(
         jar.per_g * (part / sum(parts)) for jar, part in zip(jars, parts, strict=True)
     )
     if aim.sort == "ph":
-        wanted = aim.value if aim.value is not None else _ph(model)
+        wanted = aim.value if aim.value is not None else float(_ph(model))
         grams = _searched(pot, per_g, lambda one: -_ph(one), -wanted, aim, "pH {:.2f}", -1.0)
     else:
-        wanted = aim.value if aim.value is not None else _acidity(model)
+        wanted = aim.value if aim.value is not None else float(_acidity(model))
         grams = _searched(pot, per_g, _acidity, wanted, aim, "{:.1f} g/l", 1.0)
     used = tuple((jar, grams * part / sum(parts)) for jar, part in zip(jars, parts, strict=True))
     return _with(pot, used, "acid_adjust", named=True)
@@ -107,9 +108,7 @@ def dilute(step: Dilute, pot: Pot, water: Given) -> tuple[Pot, Done]:
             "dilute",
         )
     most = float(pot.liquid["ethanol_g"]) * 200.0 / step.dilute
-    grams = _bisected(
-        lambda g: float(abv_percent(pot.liquid + water.per_g * g)) <= step.dilute, most
-    )
+    grams = _bisected(lambda g: abv_percent(pot.liquid + water.per_g * g) <= step.dilute, most)
     return _with(pot, ((water, grams),), "dilute", named=True)
 
 
@@ -159,14 +158,14 @@ def _as_acids(aim: Aim, pot: Pot, jars: Sequence[Given], model: Liquid) -> tuple
 def _searched(
     pot: Pot,
     per_g: Liquid,
-    reads: Callable[[Liquid], float],
+    reads: Callable[[Liquid], Floats],
     wanted: float,
     aim: Aim,
     words: str,
     sign: float,
 ) -> float:
     most = pot.ml / 1000.0 * _MOST_G_PER_L
-    now, end = reads(pot.liquid), reads(pot.liquid + per_g * most)
+    now, end = float(reads(pot.liquid)), float(reads(pot.liquid + per_g * most))
     if not now <= wanted <= end:
         reach = words.format(sign * (now if wanted < now else end))
         what = "has already" if wanted < now else "reaches at most"
@@ -206,20 +205,21 @@ def _with(
     return pot, Done(word, total, pot.ml, pot.g, 0.0, used=names)
 
 
-def _bisected(reached: Callable[[float], bool], most: float) -> float:
-    """The least amount that reaches what only ever grows."""
+def _bisected(reached: Callable[[Floats], NDArray[np.bool_]], most: float) -> float:
+    """The least amount that reaches what only ever grows; `reached` takes many at once."""
     low, high = 0.0, most
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if reached(middle) else (middle, high)
+    for _ in range(_ROUNDS):
+        tries = np.linspace(low, high, _PARTS + 1)
+        first = int(np.argmax(np.append(reached(tries[1:-1]), True)))
+        low, high = float(tries[first]), float(tries[first + 1])
     return 0.5 * (low + high)
 
 
-def _ph(liquid: Liquid | None) -> float:
+def _ph(liquid: Liquid | None) -> Floats:
     assert liquid is not None
-    return float(measure_ph(liquid, 20.0).ph)
+    return measure_ph(liquid, 20.0).ph
 
 
-def _acidity(liquid: Liquid | None) -> float:
+def _acidity(liquid: Liquid | None) -> Floats:
     assert liquid is not None
-    return float(titratable_acidity_g_per_l(liquid))
+    return titratable_acidity_g_per_l(liquid)

@@ -61,7 +61,7 @@ class Replaced:
         """
         liquids = self.base + per_ml * doses_ml
         ph = acidity.read(liquids, self.temperature_c).ph
-        return Along(doses_ml, liquids, ph, self._lab(liquids, ph))
+        return Along(doses_ml, liquids, ph, lambda: self._lab(liquids, ph))
 
     @property
     def lab(self) -> Floats:

@@ -44,6 +44,7 @@ from anthocard.facts.colour.pigments import plant
 from anthocard.house.settings import House
 
 COLDEST_C = 0.0
+_NEAR_ENOUGH = 0.01  # of Newton's last step in a cloud: leaves some 1e-4 of a pH
 _STEPS = np.linspace(-3.0, 3.0, 13)
 _IONS = [INDEX["strong_cation_mmol"], INDEX["strong_anion_mmol"]]
 
@@ -79,18 +80,27 @@ def uncertainties(
     cloud = Liquid(np.stack(batch))
     shift = pk_shift + _pigment_uncertainty(draws, everything, cloud)
     cloud = with_traces(_clouded(draws, cloud), draws.normal("traces", "", 1.0))
-    told = np.array([[s.ph, s.ionic_strength_mol_per_kg] for s in states if s is not None])
-    near, strong = np.nan_to_num(told[:, 0], nan=4.0), np.nan_to_num(told[:, 1])
-    read = equilibrium.measure_ph(
-        cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud), near[:, None]
+    ph_told, strong = (
+        np.array([[getattr(s, name)] for s in states if s is not None])
+        for name in ("ph", "ionic_strength_mol_per_kg")
     )
+    read = equilibrium.measure_ph(
+        cloud, np.maximum(warm, COLDEST_C)[:, None], _constants(draws, cloud),
+        equilibrium.PhReading(ph_told, ph_told, strong), _NEAR_ENOUGH,
+    )  # fmt: skip
     nominal_state = Liquid.stack(s.liquid for s in states if s is not None)
-    sd = model_sd(nominal_state, strong)[:, np.newaxis]
+    sd = model_sd(nominal_state, np.nan_to_num(strong[:, 0]))[:, np.newaxis]
     ph = read.ph + sd * draws.normal("ph-model", "", 1.0)
     longer = np.exp(
         draws.normal("path", "", _table("path")["served" if sight.glass else "tube"]["log_sd"])
     )
-    light = look.transmittance_of_cloud(cloud, ph, sight, shift, longer)
+    rows = zip(cloud.amounts, ph, np.broadcast_to(shift, ph.shape), strict=True)
+    light = np.stack(
+        [
+            look.transmittance_of_cloud(Liquid(one), its_ph, sight, moved, longer)
+            for one, its_ph, moved in rows
+        ]
+    )
     lab, strength = colours.to_lab(light), abv_percent(cloud)
     found = yield from at_once(
         _uncertainty(one, ph[i], strength[i], lab[i], light[i], draws)

@@ -60,16 +60,24 @@ def clarke_glew(
 
     Clarke & Glew, Trans. Faraday Soc. 62 (1966) 539, first two terms. Shape (steps, …).
     """
-    kelvin = np.asarray(temperature_c, dtype=np.float64) + ZERO_CELSIUS_K
-    per_decade = GAS_CONSTANT_J_PER_MOL_K * np.log(10.0)
-    enthalpy = (1.0 / REFERENCE_K - 1.0 / kelvin) / per_decade
-    capacity = (REFERENCE_K / kelvin - 1.0 + np.log(kelvin / REFERENCE_K)) / per_decade
+    enthalpy, capacity = clarke_glew_terms(temperature_c)
     moved: Floats = (
-        _steps(pk, kelvin)
-        - 1000.0 * _steps(dh_kj_per_mol, kelvin) * enthalpy
-        - _steps(dcp_j_per_mol_k, kelvin) * capacity
+        _steps(pk, enthalpy)
+        + _steps(dh_kj_per_mol, enthalpy) * enthalpy
+        + _steps(dcp_j_per_mol_k, enthalpy) * capacity
     )
     return moved
+
+
+def clarke_glew_terms(temperature_c: ArrayLike) -> tuple[Floats, Floats]:
+    """What an enthalpy (kJ/mol) and a heat capacity (J/mol K) at 25 °C are multiplied by and then
+    added to a pK, each of the temperature's shape.
+    """
+    kelvin = np.asarray(temperature_c, dtype=np.float64) + ZERO_CELSIUS_K
+    per_decade = GAS_CONSTANT_J_PER_MOL_K * np.log(10.0)
+    enthalpy = 1000.0 * (1.0 / kelvin - 1.0 / REFERENCE_K) / per_decade
+    capacity = (1.0 - REFERENCE_K / kelvin - np.log(kelvin / REFERENCE_K)) / per_decade
+    return np.asarray(enthalpy), np.asarray(capacity)
 
 
 def _steps(values: ArrayLike, like: Floats) -> Floats:

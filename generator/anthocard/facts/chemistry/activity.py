@@ -50,11 +50,20 @@ def debye_hueckel_slope(
 
     The solvent's density is taken at 20 °C: it moves A by under 0.6 % at 0-50 °C.
     """
+    return of_solvent(ethanol_mass_fraction, temperature_c)[0]
+
+
+def of_solvent(
+    ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
+) -> tuple[Floats, Floats]:
+    """The Debye-Hückel slope, and 1/eps_mix - 1/eps_water: what an ethanol coefficient is
+    multiplied by.
+    """
     kelvin = np.asarray(temperature_c, dtype=np.float64) + ZERO_CELSIUS_K
     eps = permittivity(ethanol_mass_fraction, temperature_c)
-    root_density = np.sqrt(density_g_per_ml(ethanol_mass_fraction))
-    slope: Floats = _slope() * root_density / (eps * kelvin) ** 1.5
-    return slope
+    root_density, cold = np.sqrt(density_g_per_ml(ethanol_mass_fraction)), eps * kelvin
+    slope = _slope() * root_density / (cold * np.sqrt(cold))
+    return np.asarray(slope), np.asarray(1.0 / eps - 1.0 / permittivity_water(temperature_c))
 
 
 @cache
@@ -81,18 +90,9 @@ def screening_slope(ionic_strength_mol_per_kg: ArrayLike) -> Floats:
     return slope
 
 
-def inverse_permittivity_gain(
-    ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike = 25.0
-) -> Floats:
-    """1/eps_mix - 1/eps_water, what an ethanol coefficient is multiplied by."""
-    gain: Floats = 1.0 / permittivity(ethanol_mass_fraction, temperature_c) - (
-        1.0 / permittivity_water(temperature_c)
-    )
-    return gain
-
-
 def ethanol_coefficient(step: str) -> float:
-    """The C of a kind of step (`first`, `second`, `acetic` …): pK moves by C times the gain above.
+    """The C of a kind of step (`first`, `second`, `acetic` …): pK moves by C times 1/eps less that
+    of water (`of_solvent`).
 
     Raises KeyError.
     """
@@ -104,10 +104,14 @@ def ethanol_uncertainty(step: str, ethanol_mass_fraction: ArrayLike = 0.0) -> Fl
 
     Raises KeyError.
     """
-    row, checked = _rows("ethanol_shift")[step], _rows("checked")["ethanol"]
-    beyond = np.maximum(np.asarray(ethanol_mass_fraction) - checked["mass_fraction"], 0.0)
-    uncertainty: Floats = float(row["uncertainty"]) + float(checked["growth"]) * beyond
-    return uncertainty
+    measured = float(_rows("ethanol_shift")[step]["uncertainty"])
+    return measured + growing_uncertainty(ethanol_mass_fraction)
+
+
+def growing_uncertainty(ethanol_mass_fraction: ArrayLike) -> Floats:
+    """What is added to the standard deviation of every C beyond 20 % vol."""
+    beyond = np.asarray(ethanol_mass_fraction) - measured_to_mass_fraction()
+    return np.asarray(float(_rows("checked")["ethanol"]["growth"]) * np.maximum(beyond, 0.0))
 
 
 def measured_to_mass_fraction() -> float:

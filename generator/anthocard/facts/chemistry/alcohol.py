@@ -7,7 +7,7 @@ and other solutes (volume.py), what ethanol does to acids (activity.py), laws ab
 from __future__ import annotations
 
 from functools import cache
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -44,7 +44,7 @@ def density_g_per_ml(ethanol_mass_fraction: ArrayLike, temperature_c: ArrayLike 
 
 
 def _polynomial(falling: tuple[float, ...], at: Floats) -> Floats:
-    here = at[()]  # one number is not an array of one: that takes a fifth of the time
+    here: Any = at if at.ndim else at.item()  # one number is not an array of one: that is slow
     total = falling[0] * here
     for coefficient in falling[1:-1]:
         total = (total + coefficient) * here

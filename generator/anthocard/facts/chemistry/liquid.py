@@ -138,7 +138,8 @@ class Liquid:
     @property
     def ethanol_mass_fraction(self) -> Floats:
         """Ethanol in the solvent (water + ethanol), 0-1; 0 where there is no solvent."""
-        solvent_g = self["water_g"] + self["ethanol_g"]
-        return np.divide(
-            self["ethanol_g"], solvent_g, out=np.zeros_like(solvent_g), where=solvent_g > 0
-        )
+        ethanol_g = self["ethanol_g"]
+        solvent_g = self["water_g"] + ethanol_g
+        if solvent_g.ndim == 0 and solvent_g > 0:
+            return np.asarray(ethanol_g / solvent_g)
+        return np.divide(ethanol_g, solvent_g, out=np.zeros_like(solvent_g), where=solvent_g > 0)

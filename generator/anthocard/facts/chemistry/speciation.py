@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anthocard.facts.chemistry import activity
-from anthocard.facts.chemistry.acids import Acid, acid, water_pk
-from anthocard.facts.chemistry.liquid import ACID_COLUMNS, ACIDS, Floats, Liquid
+from anthocard.facts.chemistry.acids import Acid, acid, clarke_glew_terms, water_pk
+from anthocard.facts.chemistry.liquid import ACID_COLUMNS, ACIDS, INDEX, Floats, Liquid
 
 LN10: Final = float(np.log(10.0))
 
@@ -45,6 +45,8 @@ class SpeciesLayout(NamedTuple):
 
     acids: tuple[Acid, ...]
     slopes: Floats  # (S, 2) ln weight per unit p, and per unit of the Debye-Hückel term
+    log_k: Floats  # (S, 6) ln weight per unit of each of `flatten`'s terms
+    steps: Floats  # (S, A) protons that a species has lost, in its own acid's column
     moments: Floats  # (5A, S) rows: sums of weights times charge to the powers 0 to 4
     sides: Floats  # (2, A) 1 where an acid's species are cations; where they are anions
 
@@ -58,13 +60,27 @@ def layout_of(keys: tuple[str, ...]) -> SpeciesLayout:
     owner = np.repeat(np.arange(len(acids)), [gone.size for gone in lost])
     charge = np.concatenate([*charges, []])
     member = (owner == np.arange(len(acids))[:, np.newaxis]).astype(np.float64)
+    columns = [
+        np.array([np.concatenate([[0.0], np.cumsum(column)]) for column in _of_steps(one)])
+        for one in acids
+    ]
     cationic = np.array([one.charge > 0 for one in acids], dtype=np.float64)
     return SpeciesLayout(
         acids=acids,
         slopes=LN10 * np.stack([np.concatenate([*lost, []]), charge**2], axis=1),
+        log_k=-LN10 * np.concatenate([*columns, np.zeros((6, 0))], axis=1).T,
+        steps=(member * np.concatenate([*lost, []])).T,
         moments=np.concatenate([member * charge**power for power in range(5)]),
         sides=np.stack([cationic, 1.0 - cationic]),
     )
+
+
+def _of_steps(one: Acid) -> tuple[tuple[float, ...], ...]:
+    """What each step's pK is made of, in the order of `flatten`'s terms."""
+    coefficients = tuple(map(activity.ethanol_coefficient, one.ethanol))
+    doubts = tuple(float(activity.ethanol_uncertainty(kind)) for kind in one.ethanol)
+    ones = (1.0,) * len(doubts)
+    return one.pk, one.dh_kj_per_mol, one.dcp_j_per_mol_k, coefficients, doubts, ones
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,56 +123,43 @@ def flatten(
         present = np.count_nonzero(acids, axis=0)
         keys = tuple(key for key, there in zip(ACIDS, present, strict=True) if there)
     layout = layout_of(keys)
-    knobs = [constants.ethanol_scale, constants.ethanol_off, constants.electrode_shift]
-    shifts = [constants.pk_shift.get(key, 0.0) for key in keys]
+    knobs = (constants.ethanol_scale, constants.ethanol_off, constants.electrode_shift)
+    shifts = {key: by for key, by in constants.pk_shift.items() if key in keys}
     shape = np.broadcast_shapes(
-        liquid.shape, np.shape(temperature_c), *(np.shape(knob) for knob in (*knobs, *shifts))
+        liquid.shape, *(np.shape(knob) for knob in (temperature_c, *knobs, *shifts.values()))
     )
 
     def flat(values: ArrayLike) -> Floats:
         return np.broadcast_to(np.asarray(values, dtype=np.float64), shape).ravel()
 
-    temperature, ethanol = flat(temperature_c), flat(liquid.ethanol_mass_fraction)
+    ethanol = liquid.ethanol_mass_fraction
+    slope, gain = activity.of_solvent(ethanol, temperature_c)
+    scale, off, electrode_shift = map(np.asarray, knobs)
+    off = gain * off
+    terms = (
+        1.0, *clarke_glew_terms(temperature_c),
+        gain * scale, off, activity.growing_uncertainty(ethanol) * off,
+    )  # fmt: skip
+    log_k = layout.log_k @ np.array([flat(term) for term in terms])
+    for key, by in shifts.items():
+        log_k -= LN10 * layout.steps[:, keys.index(key), np.newaxis] * flat(by)
+    amounts = np.broadcast_to(liquid.amounts, (*shape, liquid.amounts.shape[-1]))
+    amounts = amounts.reshape(-1, amounts.shape[-1]).T
     solvent_kg = flat(liquid.solvent_kg)
     empty = solvent_kg <= 0
     per_kg = np.where(empty, 0.0, 1e-3 / np.where(empty, 1.0, solvent_kg))
-    gain = activity.inverse_permittivity_gain(ethanol, temperature)
-    scale, off = flat(constants.ethanol_scale), flat(constants.ethanol_off)
-    kinds = dict.fromkeys(kind for one in layout.acids for kind in one.ethanol)
-    moved = {
-        kind: gain
-        * (
-            activity.ethanol_coefficient(kind) * scale
-            + activity.ethanol_uncertainty(kind, ethanol) * off
-        )
-        for kind in kinds
-    }
-    totals = [flat(liquid[f"{key}_mmol"]) * per_kg for key in keys]
     return MolalBatch(
         layout=layout,
-        totals=np.array(totals).reshape(len(keys), solvent_kg.size),
-        cations=flat(liquid["strong_cation_mmol"]) * per_kg,
-        anions=flat(liquid["strong_anion_mmol"]) * per_kg,
+        totals=amounts[[INDEX[f"{key}_mmol"] for key in keys]] * per_kg,
+        cations=amounts[INDEX["strong_cation_mmol"]] * per_kg,
+        anions=amounts[INDEX["strong_anion_mmol"]] * per_kg,
         solvent_kg=solvent_kg,
         empty=empty,
-        log_k=_log_k(layout, temperature, moved, [flat(shift) for shift in shifts]),
-        pkw=water_pk(temperature),
-        slope=activity.debye_hueckel_slope(ethanol, temperature),
-        electrode=activity.electrode_offset(ethanol) + flat(constants.electrode_shift),
+        log_k=log_k,
+        pkw=flat(water_pk(temperature_c)),
+        slope=flat(slope),
+        electrode=flat(activity.electrode_offset(ethanol) + electrode_shift),
     ), shape
-
-
-def _log_k(
-    layout: SpeciesLayout, temperature: Floats, moved: Mapping[str, Floats], shifts: list[Floats]
-) -> Floats:
-    rows = np.zeros((layout.slopes.shape[0], temperature.size))
-    row = 0
-    for one, shift in zip(layout.acids, shifts, strict=True):
-        pk = one.pk_of_t(temperature) + np.stack([moved[kind] for kind in one.ethanol])
-        steps = len(one.pk)
-        rows[row + 1 : row + 1 + steps] = -LN10 * np.cumsum(pk + shift, axis=0)
-        row += 1 + steps
-    return rows
 
 
 class Charges(NamedTuple):

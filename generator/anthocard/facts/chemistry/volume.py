@@ -50,6 +50,8 @@ def _sugar_fraction(liquid: Liquid) -> Floats:
 
 
 def _ratio(part: Floats, whole: Floats) -> Floats:
+    if whole.ndim == 0 and whole > 0:
+        return part / whole
     out = np.zeros(np.broadcast_shapes(np.shape(part), np.shape(whole)))
     quotient: Floats = np.divide(part, whole, out=out, where=np.asarray(whole) > 0)
     return quotient

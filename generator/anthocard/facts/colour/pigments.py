@@ -30,8 +30,8 @@ FORMS: Final = ("flavylium", "quinoidal", "anion", "hemiketal")
 
 # Three Gauss-Hermite nodes stand for the spread of pK inside a plant's mixture of pigments: exact
 # for a quintic, which a logistic curve under a spread of 0.25 pK is to within 0.001.
-_NODES: Final = (-(3.0**0.5), 0.0, 3.0**0.5)
-_NODE_WEIGHTS: Final = (1 / 6, 2 / 3, 1 / 6)
+_NODES: Final = np.array([-(3.0**0.5), 0.0, 3.0**0.5])
+_NODE_WEIGHTS: Final = np.array([1 / 6, 2 / 3, 1 / 6])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,12 +119,10 @@ def shares(
     first = np.exp(LN10 * (above - family.ethanol_pk_shift * ethanol))
     second = np.exp(LN10 * (above - _shift_on_base() * ethanol))
     if mixture_sd == 0.0:
-        return _equilibrium(family, first, second)
-    lower = [10.0 ** (-node * mixture_sd) for node in _NODES]
-    return sum(
-        weight * _equilibrium(family, first * by, second * by)
-        for by, weight in zip(lower, _NODE_WEIGHTS, strict=True)
-    )  # type: ignore[return-value]  # sum() starts from an int, but there are always three terms
+        return np.stack(_equilibrium(family, first, second), axis=-1)
+    lower = 10.0 ** (-mixture_sd * _NODES)
+    forms = _equilibrium(family, first[..., np.newaxis] * lower, second[..., np.newaxis] * lower)
+    return np.stack([form @ _NODE_WEIGHTS for form in forms], axis=-1)
 
 
 def fractions(
@@ -201,17 +199,15 @@ def failings(plant_key: str, ph: float, abv_percent: float) -> tuple[tuple[str, 
     return tuple((key, rows[key]["words"]) for key, fails in found.items() if fails)
 
 
-def _equilibrium(family: Family, first: Floats, second: Floats) -> Floats:
-    """Shares (…, 4) where 10 to the pH, less what shifts the first and other pK, is so much."""
+def _equilibrium(family: Family, first: Floats, second: Floats) -> tuple[Floats, ...]:
+    """Shares of each form at 10 to the pH, less what shifts the first and other pK."""
     # Ratios to the flavylium, each 10**(pH - pK); a pK of infinity gives a ratio of zero.
     quinoidal = first * 10.0**-family.pk_acid
     anion = quinoidal * (second * 10.0**-family.pk_base)
     hemiketal = first * 10.0**-family.pk_hydration
     hemiketal = hemiketal * (1.0 + second * 10.0**-family.pk_hemiketal)
     flavylium = 1.0 / (1.0 + quinoidal + anion + hemiketal)
-    return np.stack(
-        [flavylium, quinoidal * flavylium, anion * flavylium, hemiketal * flavylium], axis=-1
-    )
+    return flavylium, quinoidal * flavylium, anion * flavylium, hemiketal * flavylium
 
 
 @cache
