@@ -89,7 +89,7 @@ def render(card: Card, theme: str = "base") -> str:
 def print(card: Card, theme: str = "base") -> bytes:
     """The card as a one-sheet PDF; the same bytes on the same versions of the libraries.
 
-    Raises press.paper.job.PaperUnavailable where Pango is not installed, and AuthorError for
+    Raises press.base.refusals.PaperUnavailable where Pango is not installed, and AuthorError for
     a card that no sheet can hold or a character that no face has.
     """
     from anthocard.diagnostics.diagnostic import Place

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from anthocard.commands.ready import in_words, inspect
 from anthocard.diagnostics.tables import read_table
-from anthocard.press.paper.job import APT_LINE, BREW_LINE
+from anthocard.press.base.refusals import APT_LINE, BREW_LINE
 
 Run = Callable[..., object]
 TABLE = read_table("anthocard.commands", "ready.yaml")

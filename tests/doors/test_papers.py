@@ -16,7 +16,8 @@ from pathlib import Path
 
 import pikepdf
 import pytest
-from anthocard.press.paper.job import HERE, PaperError, paper_pdf
+from anthocard.press.base.refusals import PaperError
+from anthocard.press.paper.job import HERE, paper_pdf
 
 CANARY = b"CANARY-7f3a9c"
 PAGE = "<html lang=en><head><title>t</title>{head}</head><body><p>x</p>{body}</body></html>"

@@ -15,10 +15,11 @@ import pytest
 from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.engine.results import Computed
 from anthocard.house.settings import House
+from anthocard.press.base.refusals import PaperError, PaperUnavailable
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper import typeset as paper
 from anthocard.press.paper.card_page import card_fits, card_page
-from anthocard.press.paper.job import HERE, PaperError, PaperUnavailable, card_pdf, paper_pdf
+from anthocard.press.paper.job import HERE, card_pdf, paper_pdf
 from anthocard.press.paper.typeset import missing_glyphs
 from anthocard.press.words.card import Card, make_card
 from PIL import Image

@@ -13,10 +13,10 @@ from anthocard.disk import exchange
 from anthocard.disk.folder import Folder
 from anthocard.disk.listing import LIST
 from anthocard.engine.results import Caution, Computed, Default, Source
+from anthocard.press.base.refusals import PaperStopped
 from anthocard.press.build.paper_links import mark_links
 from anthocard.press.build.plan import publish
 from anthocard.press.paper import house_papers
-from anthocard.press.paper.job import Outcome, PaperStopped
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -185,7 +185,7 @@ def test_a_paper_that_cannot_be_set_leaves_the_one_of_before(
         if card.slug != "first-frost":
             return await set_card(card, *more)
         if why == "stopped":
-            raise PaperStopped("First Frost", Place("x.md"), Outcome(trouble="too-slow", words="x"))
+            raise PaperStopped("First Frost", Place("x.md"), "too-slow", "x")
         raise AuthorError([Mistake("card-too-full", "too full", Place("x.md"))])
 
     with monkeypatch.context() as spoilt:

@@ -29,9 +29,10 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Write palette.html and palette.pdf; without Pango only the page, and exit code 3."""
     from anthocard.house.reader import read_house
+    from anthocard.press.base.refusals import PaperUnavailable
     from anthocard.press.base.theme import find_theme
     from anthocard.press.html.palette_page import palette_page
-    from anthocard.press.paper.job import HERE, PaperUnavailable, paper_pdf
+    from anthocard.press.paper.job import HERE, paper_pdf
 
     folder = house_folder(options.house)
     house, out = read_house(folder).house, options.out or build_of(folder)

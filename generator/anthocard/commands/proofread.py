@@ -77,9 +77,9 @@ def proofread(
     folder: Path, theme: str, store: Store | None = None
 ) -> tuple[int, tuple[Mistake, ...]]:
     """How many recipes were worked out, and everything that can be said about them."""
+    from anthocard.press.base.refusals import PaperUnavailable
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.run import Run
-    from anthocard.press.paper.job import PaperUnavailable
     from anthocard.press.proof.house_warnings import house_warnings
     from anthocard.press.proof.letters import unprintable
     from anthocard.press.proof.set_ahead import set_ahead

@@ -176,11 +176,11 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
 
     from anthocard.diagnostics.report import counted
     from anthocard.guard.secret import shared_secret
+    from anthocard.press.base.refusals import PaperStopped, PaperUnavailable
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import publish
     from anthocard.press.build.run import Run
     from anthocard.press.data.hosting import Hosting
-    from anthocard.press.paper.job import PaperStopped, PaperUnavailable
     from anthocard.press.proof.house_warnings import house_warnings
     from anthocard.press.proof.theme_warnings import theme_warnings
     from anthocard.press.store.store import Store
@@ -229,10 +229,10 @@ def _build(options: argparse.Namespace, folder: Path, summary: Summary) -> int:
 
 def _set_share(options: argparse.Namespace, folder: Path) -> int:
     """Fill a store with one part of the papers, for a publish elsewhere to join."""
+    from anthocard.press.base.refusals import PaperStopped
     from anthocard.press.base.theme import find_theme
     from anthocard.press.build.plan import read_last, set_papers
     from anthocard.press.build.run import BuildShare, Run
-    from anthocard.press.paper.job import PaperStopped
 
     options.out = options.out or build_of(folder)
     share, store = BuildShare(*share_of(options.share)), _store(options)

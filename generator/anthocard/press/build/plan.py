@@ -24,6 +24,7 @@ from anthocard.disk.swap import Scratch, alone, scratch_beside
 from anthocard.engine.results import Computed
 from anthocard.guard.reading import bounded
 from anthocard.house.collection import Collection
+from anthocard.press.base.refusals import PaperStopped
 from anthocard.press.base.theme import Theme, find_theme
 from anthocard.press.build.fingerprint import Record
 from anthocard.press.build.paper_links import mark_links
@@ -36,7 +37,7 @@ from anthocard.press.html.house_pages import shown_pages
 from anthocard.press.html.leaks import leaks, refuse
 from anthocard.press.html.staff_book import CACHED_OFFLINE, offline_script
 from anthocard.press.paper.archive import crossed_out
-from anthocard.press.paper.job import HERE, LOST, PaperPress, PaperStopped, each
+from anthocard.press.paper.job import HERE, LOST, PaperPress, each
 from anthocard.press.plates.condition import Condition
 from anthocard.press.store.key import Memo, Target, make_it
 from anthocard.press.words.history import LEDGER, News, follow, news_of, read_ledger, shown

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import asyncio
 import inspect
-import sys
 from collections.abc import Awaitable, Callable, Coroutine, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -22,11 +21,10 @@ from typing import Any, Final, TypeAlias, TypeVar
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.faces import mend_for
+from anthocard.press.base.refusals import PaperError, PaperStopped, PaperUnavailable
 from anthocard.press.store.key import Target, key
 from anthocard.press.store.store import Store
 
-APT_LINE = "sudo apt-get install -y libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
-BREW_LINE = "brew install pango"
 #: Stands in a page where the word for how tightly it is set will stand; see Job.
 FIT: Final = "as-tight-as-it-takes"
 #: How what runs over several pages is set, until the last of them is not nearly empty: as it is,
@@ -39,32 +37,6 @@ Made = TypeVar("Made")
 #: What makes each picture that a page may name, by its address there.
 Drawn: TypeAlias = Mapping[str, Target]
 NO_PICTURES: Final[Drawn] = MappingProxyType({})
-
-
-class PaperUnavailable(Exception):  # noqa: N818 - the state of a machine, not a mistake of anyone
-    """The libraries that set type are not on this machine; the message says how to get them."""
-
-    exit_code = 3
-
-    def __init__(self, cause: object) -> None:
-        line = BREW_LINE if sys.platform == "darwin" else APT_LINE
-        super().__init__(f"papers need Pango, which was not found ({cause}). Install it: {line}")
-
-
-class PaperError(Exception):
-    """WeasyPrint complained: a fault of a theme or of ours, with its own words."""
-
-
-class PaperStopped(Exception):  # noqa: N818 - one paper was stopped; the others go on
-    """Setting one paper took too long, or too much memory, or its process was killed."""
-
-    exit_code = 1
-
-    def __init__(self, name: str, place: Place, outcome: Outcome) -> None:
-        mend = "look for a huge table or deep nesting in it, or in its theme"
-        message = f"“{name}” could not be set on paper: {outcome.words}"
-        self.mistake = Mistake(outcome.trouble, message, place, mend)
-        super().__init__(str(self.mistake))
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,7 +292,7 @@ def _pdf(outcome: Outcome, name: str, place: Place) -> bytes:
         raise PaperUnavailable(outcome.words)
     if outcome.trouble == "complaint":
         raise PaperError(outcome.words)
-    raise PaperStopped(name, place, outcome)
+    raise PaperStopped(name, place, outcome.trouble, outcome.words)
 
 
 def _at_word(place: Place, words: str) -> Place:

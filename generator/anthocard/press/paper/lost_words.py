@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake
+from anthocard.press.base.refusals import PaperError
 from anthocard.press.base.theme import Theme
-from anthocard.press.paper.job import PaperError
 from anthocard.press.paper.weasyprint_70 import TextRun, runs, runs_on, size_mm
 
 _AT = re.compile(r"\bat (\d+):(\d+)")

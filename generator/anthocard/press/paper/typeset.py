@@ -25,10 +25,11 @@ from typing import Any, Final
 from anthocard.disk.scratch import passing_folder
 from anthocard.press.base.faces import DISPLAY, TEXT, packaged
 from anthocard.press.base.mirrored import mirrored
+from anthocard.press.base.refusals import PaperError, PaperUnavailable
 from anthocard.press.base.unbroken import tied
 from anthocard.press.paper.archive import accessible
 from anthocard.press.paper.bearing import UNSEEN, give_ways, runs_from_right
-from anthocard.press.paper.job import FIT, LOST, Job, Outcome, PaperError, PaperUnavailable, place
+from anthocard.press.paper.job import FIT, LOST, Job, Outcome, place
 from anthocard.press.paper.lost_words import Lost, ends_nearly_empty, lost
 from anthocard.press.paper.weasyprint_70 import folded, mend, parts
 from anthocard.press.store.key import print_of

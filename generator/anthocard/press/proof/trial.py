@@ -18,13 +18,14 @@ from anthocard.house.collection import Collection
 from anthocard.house.reader import read_house
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.languages import language
+from anthocard.press.base.refusals import PaperError
 from anthocard.press.base.theme import Theme
 from anthocard.press.data.worked import WorkedRecipes, as_worked
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import logs_pdf
 from anthocard.press.paper.house_papers import label_size, printed, sheet_size
-from anthocard.press.paper.job import HERE, PaperError
+from anthocard.press.paper.job import HERE
 from anthocard.press.paper.label_sheets import print_labels
 from anthocard.press.proof.theme_warnings import theme_warnings
 from anthocard.press.words.bottle_label import make_label
