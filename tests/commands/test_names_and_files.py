@@ -14,19 +14,22 @@ Run = Callable[..., object]
 
 
 @pytest.mark.parametrize(
-    "word", ["First Light", "first light", "first-light", "drinks/first-light.md"]
+    ("command", "words", "told"),
+    [
+        ("figures", ["First Light", "drinks/first-light.md"], "First Light (drink"),
+        ("explain", ["first light", "drinks/first-light.md"], "from"),
+        ("batch", ["first-light", "drinks/first-light.md"], '"name": "First Light"'),
+        ("cards", ["first-light"], "1 card"),
+    ],
 )
 def test_one_drink_by_any_of_its_names(
-    anthocard: Run, bar: Path, tmp_path: Path, word: str
+    anthocard: Run, bar: Path, tmp_path: Path, command: str, words: list[str], told: str
 ) -> None:
     """In commands that take a file and in those that take a name."""
-    house = ("--house", bar)
-    assert anthocard("figures", word, *house).stdout.startswith("First Light (drink")
-    assert "from" in anthocard("explain", word, *house).stdout
-    batch = anthocard("batch", word, "--serves", "4", "--json", *house)
-    assert '"name": "First Light"' in batch.stdout
-    cards = anthocard("cards", word, *house, "--out", tmp_path / "cards.pdf")
-    assert cards.stdout.startswith("1 card")
+    more = {"batch": ["--serves", "4", "--json"], "cards": ["--out", tmp_path / "cards.pdf"]}
+    for word in words:
+        answer = anthocard(command, word, "--house", bar, *more.get(command, []))
+        assert told in answer.stdout
 
 
 def test_a_name_of_nothing(anthocard: Run, bar: Path) -> None:

@@ -26,7 +26,8 @@ def planted(tmp_path_factory: pytest.TempPathFactory) -> Path:
         text = text.replace("## Method\n", f"## Method\n\n{MARK}method\n\n", 1)
         text = re.sub(r"(?m)^(store|serve|keeps|form|vessel): .*$", rf"\1: {MARK}\1", text)
         text = re.sub(r"(?m)^  served: .*$", f"  served: {MARK}served", text)
-        text = re.sub(r"(?m)^garnish: \[.*$", f"garnish: [{MARK}garnish]", text)
+        # Among its words: a garnish that nobody can draw would put the drink into another glass.
+        text = re.sub(r"(?m)^garnish: \[(\w+)", rf"garnish: [\1 {MARK}garnish", text)
         path.write_text(text, encoding="utf-8")
     stock = house / "stock.yaml"
     line = (
