@@ -271,8 +271,8 @@ def test_lighthouse_is_content(
         "--output=json", f"--output-path={out}", f"--chrome-flags={flags}",
     ]  # fmt: skip
     home = {"CHROME_PATH": chromium, "HOME": str(tmp_path), "PATH": os.environ["PATH"]}
-    # Performance is timed: a busy machine is given a second try, a slow page fails both.
-    for _ in range(2):
+    # Performance is timed: a busy machine is given more tries, a slow page fails all of them.
+    for _ in range(4):
         done = subprocess.run(command, env=home, capture_output=True, text=True, timeout=HUNG_S)
         assert done.returncode == 0, done.stderr
         report = json.loads(out.read_text(encoding="utf-8"))
