@@ -24,10 +24,11 @@ _FIGURE: Final = r"[\d¼½¾⅓⅔⅛]"
 #: A space as HTML has it: a line of an author's text may end there.
 _SPACE: Final = r"[ \n]+"
 _BEFORE: Final = re.compile(rf"(?<=\bpH){_SPACE}(?={_FIGURE})")
-#: What ends a paragraph, an item or a cell of three words or more: its last two.
+#: What ends a paragraph or an item of three words or more: its last two. A column of a table may be
+#: narrower than any two words.
 _LAST: Final = re.compile(
     r"(?<=[ \n])([^\s<>]+)[ \n]+([^\s<>]+)"
-    r"(?=(?:\s|</(?:span|em|strong|a|b|small)>)*</(?:p|li|dd|td)>)"
+    r"(?=(?:\s|</(?:span|em|strong|a|b|small)>)*</(?:p|li|dd)>)"
 )
 #: They stay on one line if they have fewer letters. Chosen: so many fit any column of a card.
 MOST_TIED: Final = 16

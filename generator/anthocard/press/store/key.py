@@ -108,8 +108,8 @@ def print_of(places: tuple[Path, ...]) -> str:
 def contents_of(places: Iterable[Path]) -> Iterator[object]:
     """Name, and print of the contents, of some files and of every file below some folders.
 
-    What cannot be read counts as empty, and of what is larger than anything that is read no more
-    than its beginning: a film beside the recipes, wherever it stands.
+    What cannot be read counts as empty, and so does what is larger than anything that is read: a
+    film beside the recipes, wherever it stands, is not opened.
     """
     from anthocard.guard.limits import most_of  # not needed by who only takes a glance
 
@@ -118,7 +118,7 @@ def contents_of(places: Iterable[Path]) -> Iterator[object]:
         for path in files_below(place):
             yield path.relative_to(place.parent).as_posix()
             try:
-                yield digest(bounded(path, most) or b"")
+                yield b"" if path.stat().st_size > most else digest(bounded(path, most) or b"")
             except OSError:
                 yield b""
 
