@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from anthocard.engine.optics.camera import view
 from anthocard.engine.optics.maps import traced
-from anthocard.engine.optics.paint import Plate, backdrop, painted
+from anthocard.engine.optics.paint import Plate, backdrop, painted, shown
 from anthocard.engine.optics.scene import Filling
 from anthocard.engine.optics.sight import VIEWS
 from anthocard.house.reader import read_house
@@ -57,7 +57,7 @@ def test_a_drink_is_put_into_its_glass(row: Row) -> None:
 
     def composed() -> Any:
         plate = Plate(maps, backdrop("paper"))
-        return painted(plate.linear(absorbs), plate.cover, plate.kept)
+        return painted(shown(plate.linear(absorbs)), plate.cover, plate.kept)
 
     least = min(_took(composed)[1] for _ in range(7))
     row(f"a drink put into a traced glass, {BROAD} × {HIGH}", "≤ 50 ms",

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from anthocard.engine.optics import floating, maps, studio
+from anthocard.engine.optics import floating, maps, studio, tracer
 from anthocard.engine.optics.bodies import Bodies
 from anthocard.engine.optics.camera import camera
 from anthocard.engine.optics.maps import Maps, unpacked
@@ -15,7 +15,7 @@ from anthocard.engine.optics.meshes import meshes
 from anthocard.engine.optics.outline import brim_ml, fill_height_mm, glass_profile, near_level_ml
 from anthocard.engine.optics.paint import Plate, backdrop, backdrops, painted, shown
 from anthocard.engine.optics.scene import Filling, make_scene
-from anthocard.engine.optics.surfaces import Surface, _about_axis, _meeting, skin_of
+from anthocard.engine.optics.surfaces import GLASS
 from anthocard.facts.colour import colours
 from anthocard.facts.colour.spectra import band
 from anthocard.house.settings import Glass
@@ -133,7 +133,7 @@ def test_over_white_clear_glass_looks_as_if_it_were_painted_whole() -> None:
     for name in ("paper", "clear"):
         plate = Plate(maps_, backdrop(name))
         light = plate.linear(BLUE)
-        rgba = painted(light, plate.cover, plate.kept)
+        rgba = painted(shown(light), plate.cover, plate.kept)
         over = 1.0 - (1.0 - rgba[..., :3]) * rgba[..., 3:]
         whole = 1.0 - (1.0 - shown(light)) * plate.cover[..., np.newaxis]
         np.testing.assert_allclose(over, whole, atol=0.5 / 255)
@@ -215,18 +215,21 @@ def test_foam_hides_what_is_under_it() -> None:
 
 @settings(max_examples=10, deadline=None)
 @given(st.integers(0, 10_000))
-def test_a_ray_meets_the_same_whether_rings_are_looked_at_first_or_not(seed: int) -> None:
-    """Leaving out what no ray of a bundle can reach changes nothing."""
+def test_what_a_ray_passes_by_is_left_out_and_nothing_else(seed: int) -> None:
+    """The nearest of the segments whose hollow cylinders a ray comes into is the nearest of all."""
     random = np.random.default_rng(seed)
-    scene = make_scene(COUPE, Filling((90.0,)))
-    skin = skin_of([Surface(s.line, s.media) for s in scene.surfaces], 1)
-    o = random.normal(size=(200, 3)) * 4.0
-    d = random.normal(size=(200, 3))
-    d /= np.linalg.norm(d, axis=1, keepdims=True)
-    plain = _meeting(_about_axis(o, d), *skin._lines).min(axis=0)
-    found, _ = skin.crossing(o, d)
-    np.testing.assert_array_equal(np.isfinite(plain), np.isfinite(found))
-    np.testing.assert_allclose(plain[np.isfinite(plain)], found[np.isfinite(found)], rtol=1e-12)
+    solids = make_scene(COUPE, Filling((90.0,))).solids
+    room = np.empty(len(solids.beyond))
+    for o in (random.normal(size=(20, 3)) * 4.0).tolist():
+        d = random.normal(size=3)
+        d /= np.linalg.norm(d)
+        a, b, c = d[:2] @ d[:2], o[:2] @ d[:2], np.dot(o[:2], o[:2])
+        every = [
+            tracer.meeting(solids, n, o[2], d[2], a, b, c)
+            for n in range(solids.first[GLASS], solids.first[GLASS + 1])
+        ]
+        found, _ = tracer.skin(solids, GLASS, tuple(o), tuple(d.tolist()), room)
+        assert found == min(every)
 
 
 def test_the_whole_glass_is_in_the_picture() -> None:

@@ -111,10 +111,10 @@ def _traced(sight: Sight, which: Any, stands: Any) -> Any:
     eye = camera(scene, at.elevation_deg, 100, 100, view(which).through)
     begun = rays.eye_rays(eye.eye, eye.spread(4000, half=True), 1)
     found = rays.follow(scene, begun, 64, few=0.002)
-    seen = found.entered[VIEWS.index(which)] & found.done
+    seen = (found.wall if which == "side" else found.surface) & found.done
     absorbs = absorbance_per_cm(stands.liquid, ml, stands.ph, stands.pk_shift)
-    weight = found.rays.weight[seen]
-    return to_lab(weight @ 10 ** -(clear * found.rays.path[seen] * absorbs) / weight.sum())
+    weight = found.weight[seen]
+    return to_lab(weight @ 10 ** -(clear * found.path[seen] * absorbs) / weight.sum())
 
 
 def test_a_shallow_drink_is_paler_from_above(demo: Any) -> None:

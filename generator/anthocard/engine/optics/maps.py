@@ -10,7 +10,6 @@ from __future__ import annotations
 import zlib
 from dataclasses import dataclass
 from io import BytesIO
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +19,7 @@ from anthocard.engine.optics import studio
 from anthocard.engine.optics.camera import Camera, camera
 from anthocard.engine.optics.drawable import drawable
 from anthocard.engine.optics.meshes import meshes
-from anthocard.engine.optics.rays import Followed, eye_rays, follow
+from anthocard.engine.optics.rays import Rays, eye_rays, follow
 from anthocard.engine.optics.scene import Filling, Scene, make_scene
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.house.settings import Glass
@@ -143,18 +142,19 @@ def traced(glass: Glass, filling: Filling, elevation_deg: float, wide: int, tall
     )
 
 
-def _follow(scene: Scene, eye: Camera, directions: Floats) -> tuple[Followed, Followed]:
+def _follow(scene: Scene, eye: Camera, directions: Floats) -> tuple[Rays, Rays]:
     """Rays of the eye to their end, and what was mirrored on their way to its own."""
     row, bounces = _row("branches"), _row("bounces")
     rays = eye_rays(eye.eye, directions, scene.tinted)
     most, few = int(bounces["most"]), float(bounces["few"])
     found = follow(scene, rays, most, int(row["depth"]), row["least"], row["wall"], few)
-    return found.part(slice(len(rays))), found.part(slice(len(rays), None))
+    n = len(directions)
+    return found.part(slice(n)), found.part(slice(n, None))
 
 
-def _seen_by(found: Followed) -> Floats:
+def _seen_by(found: Rays) -> Floats:
     """What each ray saw, (n, SEEN)."""
-    way = found.rays.path.sum(axis=1)
+    way = found.path.sum(axis=1)
     kind = found.hit + 2.0 * (way > THIN_CM) + 4.0 * found.foam
     return np.stack([kind, way, found.first[:, 2]], axis=1)
 
@@ -205,19 +205,22 @@ class _Sums:
         )
 
 
-def _add(total: Floats, pixel: NDArray[np.intp], what: NDArray[Any]) -> None:
+def _add(total: Floats, pixel: NDArray[np.intp], what: NDArray[np.floating]) -> None:
     """Add what rays bring, (n, k) or (n,), to their pixels."""
-    into = total[:, np.newaxis] if total.ndim == 1 else total
-    for n, column in enumerate((what if what.ndim > 1 else what[:, np.newaxis]).T):
-        into[:, n] += np.bincount(pixel, column, len(total))
+    from anthocard.engine.optics import tracer  # as rays.py does
+
+    wide = len(total)
+    tracer.add(
+        total.reshape(wide, -1), pixel, np.asarray(what, dtype=np.float64).reshape(len(what), -1)
+    )
 
 
 def _add_seen(
-    sums: _Sums, scene: Scene, found: Followed, pixel: NDArray[np.intp], share: float, mirror: float
+    sums: _Sums, scene: Scene, found: Rays, pixel: NDArray[np.intp], share: float, mirror: float
 ) -> None:
     """The light of the way on: through the drink, past it, or past the glass altogether."""
     light = _light(scene, found, mirror) * share
-    way = found.rays.path * (1.0 - scene.loose)
+    way = found.path * (1.0 - scene.loose)
     through = way.sum(axis=1) > THIN_CM
     open_ = ~found.hit
     if open_.any():
@@ -239,12 +242,12 @@ def _add_seen(
 
 
 def _add_mirrored(
-    sums: _Sums, scene: Scene, found: Followed, pixel: NDArray[np.intp], share: float, mirror: float
+    sums: _Sums, scene: Scene, found: Rays, pixel: NDArray[np.intp], share: float, mirror: float
 ) -> None:
     """The light that was mirrored on its way, tinted where it passed the drink."""
-    of = found.rays.of
+    of = found.of
     light = _light(scene, found, mirror) * share
-    way = found.rays.path * (1.0 - scene.loose)
+    way = found.path * (1.0 - scene.loose)
     through = way.sum(axis=1) > THIN_CM
     _add(sums.back, pixel[of[through]], light[through])
     _add(
@@ -255,7 +258,7 @@ def _add_mirrored(
 
 
 def _add_lost(
-    sums: _Sums, scene: Scene, found: Followed, pixel: NDArray[np.intp], share: float
+    sums: _Sums, scene: Scene, found: Rays, pixel: NDArray[np.intp], share: float
 ) -> None:
     """The light that was turned back and not followed. What was in the drink by then goes through
     it once more: it is tinted by its way until then and the ray's whole way besides.
@@ -263,24 +266,24 @@ def _add_lost(
     room = studio.unfollowed()
     _add(sums.clear, pixel, (found.lost * share)[:, np.newaxis] * room)
     _add(sums.back, pixel, (found.within * share)[:, np.newaxis] * room)
-    way = found.way_within + found.within[:, np.newaxis] * found.rays.path
+    way = found.way_within + found.within[:, np.newaxis] * found.path
     _add(sums.way_back, pixel, way * (1.0 - scene.loose) * share * room.sum())
 
 
-def _light(scene: Scene, found: Followed, mirror: float) -> Floats:
+def _light(scene: Scene, found: Rays, mirror: float) -> Floats:
     """What each ray sees at its end, weights (n, 3); `mirror` is -1 for the other half."""
     side = np.array([mirror, 1.0, 1.0])
-    light = studio.lights(scene, found.rays.origin * side, found.rays.direction * side)
+    light = studio.lights(scene, found.origin * side, found.direction * side)
     light[~found.done] = studio.unfollowed()
     light[found.foam] = studio.on_foam()
-    return np.asarray(light * found.rays.weight[:, np.newaxis])
+    return np.asarray(light * found.weight[:, np.newaxis])
 
 
 def _spots(
-    scene: Scene, found: Followed, rows: NDArray[np.bool_], mirror: float
+    scene: Scene, found: Rays, rows: NDArray[np.bool_], mirror: float
 ) -> tuple[Floats, Floats]:
     """Where rays past the glass meet the table, (n, 2), and one where they do, else nought."""
-    o, d = found.rays.origin[rows], found.rays.direction[rows]
+    o, d = found.origin[rows], found.direction[rows]
     down = d[:, 2] < -1e-6
     far = np.where(down, (scene.floor - o[:, 2]) / np.where(down, d[:, 2], -1.0), 0.0)
     at = (o + far[:, np.newaxis] * d)[:, :2] * (mirror, 1.0)

@@ -81,25 +81,33 @@ class Plate:
         return out.reshape(*self.shape, 3)
 
 
-def painted(linear: Floats, cover: Floats, shares_known: Floats) -> Floats:
-    """What a screen takes of linear light (…, 3): encoded sRGB and how much of the page is covered,
-    0-1 (…, 4); `cover` and `shares_known` (…) are those of a plate.
+def covered(seen: Floats, cover: Floats, shares_known: Floats) -> Floats:
+    """How much of its page a picture covers, 0-1 (…): as little as lets it look, over white, like
+    what is `seen` (…, 3), but all of what is `shares_known` (…); `cover` (…) is a plate's.
+    """
+    darkest = np.minimum(np.minimum(seen[..., 0], seen[..., 1]), seen[..., 2])
+    return np.asarray(np.maximum((1.0 - darkest) * cover, shares_known))
+
+
+def painted(seen: Floats, cover: Floats, shares_known: Floats) -> Floats:
+    """What a screen takes of what is `seen`, encoded sRGB (…, 3): sRGB and how much of the page is
+    covered, 0-1 (…, 4).
 
     Clear glass is let through: over white it looks as it would painted whole, over any other light
     page as if that page had lit it. What is `shares_known` has the colour it has over white.
     """
-    whole = shown(linear)
-    most = np.maximum((1.0 - whole).max(axis=-1) * cover, shares_known)
+    most = covered(seen, cover, shares_known)
     share = np.where(most > 1e-3, cover / np.maximum(most, 1e-3), 0.0)[..., np.newaxis]
-    own = np.clip(1.0 - (1.0 - whole) * share, 0.0, 1.0)
+    own = np.clip(1.0 - (1.0 - seen) * share, 0.0, 1.0)
     return np.concatenate([own, most[..., np.newaxis]], axis=-1)
 
 
 def shown(linear: Floats) -> Floats:
     """Encoded sRGB 0-1 of linear light, its brightest parts bent below white."""
-    high = 1.0 - KNEE
-    bent = KNEE + high * (1.0 - np.exp(-(np.maximum(linear, KNEE) - KNEE) / high))
-    return np.asarray(colours.encode(np.clip(np.where(linear > KNEE, bent, linear), 0.0, 1.0)))
+    light, high = np.clip(linear, 0.0, 1.0), 1.0 - KNEE
+    bright = linear > KNEE
+    light[bright] = KNEE + high * (1.0 - np.exp((KNEE - linear[bright]) / high))
+    return np.asarray(colours.encode(light))
 
 
 def ramp(absorbances: Floats, longest_cm: float) -> Floats:

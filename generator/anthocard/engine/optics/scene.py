@@ -9,21 +9,29 @@ Lengths in cm, z up, the middle of the inside's bottom at the origin.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics.bodies import NONE, Bodies
 from anthocard.engine.optics.floating import FrozenLot, floating, frozen
-from anthocard.engine.optics.surfaces import Skin, Surface, skin_of
+from anthocard.engine.optics.surfaces import (
+    AIR,
+    FOAM,
+    FROZEN,
+    GLASS,
+    ICE,
+    LIQUID,
+    Skin,
+    Solids,
+    Surface,
+    segments_of,
+    skin_of,
+)  # fmt: skip
 from anthocard.engine.optics.walls import foot_radius_cm, inside_cm, outside_cm
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.house.settings import Glass
-
-AIR, GLASS, ICE, FOAM, FROZEN, LIQUID = range(
-    6
-)  # further liquids count on from LIQUID, upwards in a glass
 
 INNER, TOP, OUTER = "inner", "top", "outer"
 
@@ -53,7 +61,7 @@ class Filling:
         return (sum(self.layers_ml) + frozen_ml) / (1.0 - self.ice_share)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Scene:
     """All that rays can meet. `levels` are the heights of the liquids' tops from the bottom up.
 
@@ -96,17 +104,16 @@ class Scene:
         """How many things the way of light is measured through: liquids, then what is frozen."""
         return self.liquids + bool(self.bodies.frozen.any())
 
-    def tints(self, medium: int) -> int | None:
-        """Which of those a medium is; None if it is clear."""
-        if medium == FROZEN:
-            return self.liquids
-        return medium - LIQUID if medium >= LIQUID else None
-
-    def medium_at(self, z: Floats) -> Floats:
-        """The medium at heights inside the bowl, beside whatever floats there."""
-        found = LIQUID + np.searchsorted(np.array(self.levels), z)
-        foam = FOAM if self.foam_top > self.level else AIR
-        return np.where(z > self.level, np.where(z < self.foam_top, foam, AIR), found)
+    @cached_property
+    def solids(self) -> Solids:
+        """All that rays meet in it."""
+        walls = np.array([kind == INNER for kind in self.kinds])
+        floating, levels = self.bodies, np.array(self.levels)
+        return Solids._make((
+            *segments_of(self.skins, walls), floating.boxed, floating.middle, floating.axes,
+            floating.half, np.where(floating.frozen, FROZEN, ICE), self.index, levels,
+            self.foam_top,
+        ))  # fmt: skip
 
 
 @lru_cache(maxsize=16)

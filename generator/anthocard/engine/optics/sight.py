@@ -167,8 +167,8 @@ def _traced(seen_in: GlassView, room_ml: float) -> tuple[Floats, Floats]:
     rays, bounces = _table("paths")["rays"], int(_table("follow")["bounces"]["table"])
     begun = eye_rays(eye.eye, eye.spread(int(rays["half"]), half=True), 1)
     found = follow(scene, begun, bounces, few=rays["few"])
-    seen = found.entered[0 if through == "wall" else 1] & found.done
-    return found.rays.path[seen, 0], found.rays.weight[seen]
+    seen = (found.wall if through == "wall" else found.surface) & found.done
+    return found.path[seen, 0], found.weight[seen]
 
 
 def _between(low: Floats, high: Floats, step: NDArray[np.intp], share: Floats) -> Floats:

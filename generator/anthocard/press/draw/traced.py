@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from anthocard.engine.optics.entering import Entering, places
 from anthocard.engine.optics.maps import Maps, picture, traced, unpacked
-from anthocard.engine.optics.paint import Plate, backdrop, painted, shown
+from anthocard.engine.optics.paint import Plate, backdrop, covered, painted, shown
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour import colours
 from anthocard.house.serving.pours import How
@@ -107,7 +107,8 @@ def _still(subject: PictureSubject, maps: Maps, last: bool, on: str) -> Image:
     stands = subject.after if last else subject.before
     plate = Plate(maps, backdrop(on))
     light = plate.linear(subject.absorbs[-1:, np.newaxis] if last else subject.first[:1])
-    return _sheet(painted(light, plate.cover, plate.kept), stands, subject.elevation_deg)
+    seen = painted(shown(light), plate.cover, plate.kept)
+    return _sheet(seen, stands, subject.elevation_deg)
 
 
 def _for_page(maps: bytes) -> Maps:
@@ -180,20 +181,20 @@ def _frames(subject: PictureSubject, first: Maps, last: Maps, on: str, count: in
     for time in np.linspace(0.0, 1.0, count):
         come = turn.come(float(time))
         part = float(np.interp(time, stops, subject.share))
-        light, cover, kept = (np.zeros((tall, wide, *n)) for n in ((3,), (), ()))
+        light, cover, kept = (np.zeros((tall, wide, *n), dtype=np.float32) for n in ((3,), (), ()))
         for plate, liquids, weight in zip(plates, absorbs, (1.0 - part, part), strict=True):
             if weight > 1e-3:
                 light += weight * plate.linear(liquids, come)
                 cover += weight * plate.cover
                 kept += weight * plate.kept
-        lit.append((light, cover, kept))
+        lit.append((shown(light), cover, kept))
     # All let the page through alike, as much as any of them may: what is the same in pictures
     # beside one another is packed once.
-    kept = np.max([painted(*one)[..., 3] for one in lit], axis=0)
+    kept = np.max([covered(*one) for one in lit], axis=0)
     stands = [subject.before, subject.after]
     return [
-        _sheet(painted(light, cover, kept), stands[2 * n >= count], subject.elevation_deg)
-        for n, (light, cover, _) in enumerate(lit)
+        _sheet(painted(seen, cover, kept), stands[2 * n >= count], subject.elevation_deg)
+        for n, (seen, cover, _) in enumerate(lit)
     ]
 
 

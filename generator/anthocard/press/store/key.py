@@ -131,9 +131,9 @@ def own_folders() -> tuple[Path, ...]:
 
 
 def files_below(place: Path) -> Iterable[Path]:
-    """A file, or every file below a folder, in order; not what Python compiled."""
+    """A file, or every file below a folder, in order; not what was compiled."""
     found = (path for path in (place, *place.rglob("*")) if path.is_file())
-    return sorted(path for path in found if path.suffix != ".pyc")
+    return sorted(path for path in found if path.parent.name != "__pycache__")
 
 
 def _framed(part: object) -> bytes:
