@@ -18,10 +18,10 @@ import pytest
 import yaml
 from anthocard.engine.compute import compute
 from anthocard.engine.mix.appearance import along
-from anthocard.engine.optics.drawable import drawable
 from anthocard.engine.optics.maps import picture as scene_of, unpacked
 from anthocard.engine.optics.outline import fill_height_mm, glass_profile, plain
 from anthocard.engine.optics.scene import Filling, make_scene
+from anthocard.engine.optics.walls import drawable
 from anthocard.engine.results import Computed
 from anthocard.facts.colour import colours
 from anthocard.house.collection import Collection

@@ -20,8 +20,8 @@ from anthocard.engine.mix.assemble import on_ice, pk_shift_of
 from anthocard.engine.mix.bottle import Bottle
 from anthocard.engine.mix.settle import pours_of, reveals_of, settle
 from anthocard.engine.mix.shelf import Shelf
-from anthocard.engine.optics.drawable import check_glasses
 from anthocard.engine.optics.sight import Sight
+from anthocard.engine.optics.walls import check_glasses
 from anthocard.engine.provenance import sources_of
 from anthocard.engine.results import Computed, State
 from anthocard.engine.safety import (

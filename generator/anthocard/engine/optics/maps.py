@@ -17,10 +17,10 @@ from numpy.typing import NDArray
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics import studio
 from anthocard.engine.optics.camera import Camera, camera
-from anthocard.engine.optics.drawable import drawable
 from anthocard.engine.optics.meshes import meshes
 from anthocard.engine.optics.rays import Rays, eye_rays, follow
 from anthocard.engine.optics.scene import Filling, Scene, make_scene
+from anthocard.engine.optics.walls import drawable
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.house.settings import Glass
 

@@ -18,6 +18,7 @@ from anthocard.facts.colour import colours
 
 STEPS = 160  # of a ramp: between them light follows a line, within ΔE00 0.1
 LONGER = 1.0  # cm: ramps are as long as a whole number of these
+SHADES, BRIGHTEST = 4097, 3.0  # of light told apart, by its root; all above is white
 KNEE = 0.93  # lamps on glass are brighter than the page: above this light is bent, not cut off
 
 
@@ -68,16 +69,15 @@ class Plate:
         """Linear sRGB ≥ 0, (tall, wide, 3), of a drink whose liquids absorb (n, liquids, 81) per cm
         at n even stops along its turn; `turned` is how far it has come, 0-1, one or (tall, wide).
         """
-        ramps = [_ramp_of(one.tobytes(), self._longest) for one in absorbances.swapaxes(0, 1)]
+        from anthocard.engine.optics import compositor  # slow to load, as rays.py says
+
+        absorbed = absorbances.astype(np.float64)
+        ramps = _ramps_of(absorbed.tobytes(), absorbed.shape, self._longest)
         out = self._linear.copy()
-        come: Floats = np.broadcast_to(np.asarray(turned), self.shape).ravel()
+        come = np.empty(len(out), dtype=np.float32)
+        come[:] = np.ravel(turned)
         for where, light, way in self._parts:
-            left = None
-            for n in range(way.shape[1]):
-                found = _through(ramps[n], way[:, n], come[where])
-                left = found if left is None else left * found
-            if left is not None and len(where):
-                out[where] += light[:, np.newaxis] * left
+            compositor.add_left(out, where, light, way, ramps, self._longest, come)
         return out.reshape(*self.shape, 3)
 
 
@@ -96,18 +96,30 @@ def painted(seen: Floats, cover: Floats, shares_known: Floats) -> Floats:
     Clear glass is let through: over white it looks as it would painted whole, over any other light
     page as if that page had lit it. What is `shares_known` has the colour it has over white.
     """
+    from anthocard.engine.optics import compositor
+
+    out = np.empty((*cover.shape, 4), dtype=np.float32)
     most = covered(seen, cover, shares_known)
-    share = np.where(most > 1e-3, cover / np.maximum(most, 1e-3), 0.0)[..., np.newaxis]
-    own = np.clip(1.0 - (1.0 - seen) * share, 0.0, 1.0)
-    return np.concatenate([own, most[..., np.newaxis]], axis=-1)
+    compositor.over_page(seen.reshape(-1, 3), cover.ravel(), most.ravel(), out.reshape(-1, 4))
+    return out
 
 
 def shown(linear: Floats) -> Floats:
     """Encoded sRGB 0-1 of linear light, its brightest parts bent below white."""
-    light, high = np.clip(linear, 0.0, 1.0), 1.0 - KNEE
-    bright = linear > KNEE
-    light[bright] = KNEE + high * (1.0 - np.exp((KNEE - linear[bright]) / high))
-    return np.asarray(colours.encode(light))
+    from anthocard.engine.optics import compositor
+
+    out: Floats = np.empty(np.shape(linear), dtype=np.float32)
+    compositor.look_up(np.ravel(linear), _bent(), BRIGHTEST, out.reshape(-1))
+    return out
+
+
+@cache
+def _bent() -> Floats:
+    """What `shown` gives, at even steps of the root of light up to the brightest."""
+    light, high = BRIGHTEST * np.linspace(0.0, 1.0, SHADES) ** 2, 1.0 - KNEE
+    over = KNEE + high * (1.0 - np.exp(np.minimum(KNEE - light, 0.0) / high))
+    found = colours.encode(np.where(light > KNEE, over, light))
+    return np.asarray(found, dtype=np.float32)
 
 
 def ramp(absorbances: Floats, longest_cm: float) -> Floats:
@@ -121,42 +133,13 @@ def ramp(absorbances: Floats, longest_cm: float) -> Floats:
     return np.asarray(found, dtype=np.float32)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Ramp:
-    """Light (n, STEPS, 3) at n stops along a turn, by ways up to the longest, cm."""
-
-    light: Floats
-    longest: float
-
-
 @lru_cache(maxsize=4)
-def _ramp_of(absorbances: bytes, longest_cm: float) -> _Ramp:
-    """The ramp of (n, 81) float64 absorbances: a turn asks for the same one for every frame."""
-    stops = np.frombuffer(absorbances, dtype=np.float64).reshape(-1, 81)
-    return _Ramp(ramp(stops, longest_cm), longest_cm)
-
-
-def _through(ramp_: _Ramp, way: Floats, come: Floats) -> Floats:
-    """Linear light (n, 3) left after ways (n,) at places `come` (n,) along the turn, 0-1."""
-    if not len(way):
-        return np.zeros((0, 3), dtype=np.float32)
-    longest, stops = ramp_.longest, len(ramp_.light)
-    table = ramp_.light.reshape(-1, 3)
-    place = np.sqrt(way / longest) * np.float32(STEPS - 1)
-    first = np.minimum(place.astype(np.int32), STEPS - 2)
-    part = (place - first)[:, np.newaxis]
-    stop = (come * (stops - 1)).astype(np.float32)
-    low = np.minimum(stop.astype(np.int32), max(0, stops - 2))
-    between = (stop - low)[:, np.newaxis]
-
-    def at(row: Floats) -> Floats:
-        flat = row * STEPS + first
-        return np.asarray(table[flat] * (1 - part) + table[flat + 1] * part)
-
-    found = at(low)
-    if stops > 1 and np.any(between > 1e-4):
-        found = found * (1 - between) + at(low + 1) * between
-    return np.asarray(found)
+def _ramps_of(absorbances: bytes, shape: tuple[int, ...], longest_cm: float) -> Floats:
+    """Ramps (liquids, n, STEPS, 3) of absorbances (n, liquids, 81), float64: a turn asks for the
+    same ones for every frame.
+    """
+    whole = np.frombuffer(absorbances, dtype=np.float64).reshape(shape)
+    return np.stack([ramp(whole[:, k], longest_cm) for k in range(shape[1])])
 
 
 def _fading(maps: Maps, on: Backdrop) -> Floats:

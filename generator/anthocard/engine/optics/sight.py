@@ -15,10 +15,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from anthocard.diagnostics.tables import read_table
 from anthocard.engine.optics.camera import camera, view
-from anthocard.engine.optics.drawable import drawable
 from anthocard.engine.optics.outline import brim_ml, glass_profile
 from anthocard.engine.optics.rays import eye_rays, follow
 from anthocard.engine.optics.scene import Filling, make_scene
+from anthocard.engine.optics.walls import drawable
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour.optics import Paths, chords
 from anthocard.house.settings import Glass

@@ -1,16 +1,19 @@
 """The outside of a glass, from what is known of its inside: wall, rim, base, stem and foot.
 
-Belongs here: one line from the axis under the glass up to its rim. Does not belong here: what
-stands in it (scene.py). Lengths in cm.
+Belongs here: one line from the axis under the glass up to its rim; which glasses have none, what
+an author is told of those, and the plain one that stands in for each. Does not belong here: what is
+wrong with a line (outline.py), what stands in a glass (scene.py). Lengths in cm.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from anthocard.diagnostics.diagnostic import MistakeLog
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.optics.outline import glass_profile
+from anthocard.engine.optics.outline import defects, glass_profile, plain
 from anthocard.facts.chemistry.liquid import Floats
+from anthocard.house.collection import Collection
 from anthocard.house.settings import Glass
 
 RISING_CM = 3e-4  # every line of a glass rises at least so much from point to point
@@ -19,6 +22,26 @@ RISING_CM = 3e-4  # every line of a glass rises at least so much from point to p
 def wall_mm(glass: Glass) -> float:
     """How thick the glass is, mm: the house's own figure, or that of the table."""
     return float(_row("wall")["mm"]) if glass.wall is None else glass.wall
+
+
+def drawable(glass: Glass) -> Glass:
+    """The glass itself, or the plain one of its kind where its outline cannot be one."""
+    return plain(glass) if defects(glass, wall_mm(glass)) else glass
+
+
+def check_glasses(collection: Collection, log: MistakeLog) -> None:
+    """Warn of every glass of the house that is drawn as a plain one, and why."""
+    for name, glass in collection.house.glasses.items():
+        for defect in defects(glass, wall_mm(glass)):
+            thick = defect.kind == "wall-too-thick"
+            part = ("wall",) if thick else ("outline", defect.at)
+            log.add(
+                defect.kind,
+                f"{defect.why}; drinks in the {name} are shown in a plain glass",
+                collection.at(collection.house, ("glasses", name, *part)),
+                defect.mend,
+                "warning",
+            )
 
 
 def inside_cm(glass: Glass) -> Floats:

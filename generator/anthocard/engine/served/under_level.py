@@ -13,8 +13,8 @@ from anthocard.engine.glassful import FrozenInGlass
 from anthocard.engine.mix import acidity, chill
 from anthocard.engine.mix.assemble import Poured
 from anthocard.engine.mix.pour import poured_liquid
-from anthocard.engine.optics.drawable import drawable
 from anthocard.engine.optics.outline import brim_ml, fill_height_mm, glass_profile
+from anthocard.engine.optics.walls import drawable
 from anthocard.facts.chemistry.alcohol import water_density_g_per_ml
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour import pigments

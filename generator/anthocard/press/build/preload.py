@@ -18,7 +18,6 @@ from contextlib import suppress
 
 from anthocard.disk.scratch import PASSING, leavings
 from anthocard.disk.swap import mend_all
-from anthocard.engine.optics import tracer  # noqa: F401 - who is shut in cannot ask for what was compiled
 from anthocard.press.paper.job import Job
 from anthocard.press.paper.typeset import set_type
 

@@ -91,23 +91,21 @@ class Run(PaperPress):
             return await self.once(name, lambda: self._paper(name, wanted, drawn))
 
     async def join(self, make: Callable[[list[bytes]], bytes], parts: list[bytes]) -> bytes:
-        """One paper of several, by a worker while there is one; what is joined is not kept here."""
+        """One paper of several; what is joined is not kept here."""
         if self._share is not None:
             raise asyncio.CancelledError
-        return make(parts) if self._executor is None else await self.elsewhere(make, parts)
+        return await self.elsewhere(make, parts)
 
     async def elsewhere(self, make: Callable[..., bytes], *given: Any) -> bytes:
-        """What a function makes, by a worker, or here if its process does not live to tell."""
-        async with self._beside:  # a paper may wait for it
-            try:
-                return await asyncio.wrap_future(self._opened().submit(make, *given))
-            except BrokenExecutor:
-                self._let_go()
-            return make(*given)
+        """What a function makes, in a thread: pictures are made by compiled code, beside which
+        Python goes on.
+        """
+        async with self._beside:
+            return await asyncio.to_thread(make, *given)
 
     def now(self, coroutine: Coroutine[Any, Any, Made]) -> Made:
         """What a coroutine gives; every executor is closed by then."""
-        self._room, self._beside = asyncio.Semaphore(_MOST), asyncio.Semaphore(_MOST)
+        self._room, self._beside = asyncio.Semaphore(_MOST), asyncio.Semaphore(processors())
         self._alone = asyncio.Lock()
         return super().now(coroutine)
 

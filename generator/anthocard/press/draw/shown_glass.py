@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.optics.drawable import drawable
 from anthocard.engine.optics.floating import FrozenLot
 from anthocard.engine.optics.outline import glass_profile, near_level_ml, plain
 from anthocard.engine.optics.scene import Filling
+from anthocard.engine.optics.walls import drawable
 from anthocard.engine.results import Computed, State
 from anthocard.house.model import Drink
 from anthocard.house.settings import Glass, House

@@ -1,7 +1,7 @@
 """Garnishes that no picture shows, because nobody can tell by their words what they look like.
 
 Belongs here: telling an author so. Does not belong here: which words are known (draw/garnish.py),
-glasses that cannot be drawn (engine/optics/drawable.py).
+glasses that cannot be drawn (engine/optics/walls.py).
 """
 
 from __future__ import annotations
