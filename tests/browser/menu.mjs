@@ -44,11 +44,11 @@ const tasks = {
   async choose() {
     await phone();
     await page.goto(options.urls[0]);
-    const each = await page.evaluate(async () => {
+    const each = await page.evaluate(async (filters) => {
       const seen = () => new Set([...document.querySelectorAll(".drink")].filter((d) => d.getClientRects().length).map((d) => d.dataset.of ?? d.id)).size;
       const form = document.getElementById("choice");
       const told = [];
-      for (const one of form.querySelectorAll("input[id]")) {
+      for (const one of [...form.querySelectorAll("input[id]")].slice(0, filters)) {
         const number = Number(one.closest("label").querySelector(".many").textContent);
         one.click();
         const left = seen();
@@ -58,7 +58,7 @@ const tasks = {
         told.push({ id: one.id, told: number, left, empty });
       }
       return told;
-    });
+    }, options.filters ?? 99);
     const all = await shown();
     const quiet = await said();
     await page.click(".bar details:nth-of-type(2) summary");

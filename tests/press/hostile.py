@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -11,6 +12,18 @@ from anthocard.press.base.theme import Theme, find_theme
 HEBREW, CHINESE = "שקט לפני הסערה", "雨后晴空"
 NAME = f"The Unreasonably Long Evening of the Weather {HEBREW} {CHINESE}"
 POURS = 14
+
+
+def halved(themes: Sequence[str], papers: Sequence[str]) -> list[tuple[str, str]]:
+    """Every other pair: each paper in half of the themes and each theme on half of the papers. Who
+    draws houses by chance meets all of them.
+    """
+    return [
+        (theme, paper)
+        for across, theme in enumerate(themes)
+        for down, paper in enumerate(papers)
+        if (across + down) % 2 == 0
+    ]
 
 
 def hostile(by_hand: SimpleNamespace, pours: int = POURS) -> Computed:

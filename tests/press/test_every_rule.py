@@ -1,17 +1,20 @@
 """Every rule on every paper: its words are read back from real PDFs and pages, or it says why not.
 
 For each rule a small house is made that trips it, once with a drink and once with something made
-(from the pairs that the engine's own test keeps), and every paper of both is set and read.
+(from the pairs that the engine's own test keeps), and every paper of both is read: of each eighth
+rule as it is set, of the others from what it would be set from (that no word of that is lost when it
+is set, the press checks for every paper).
 """
 
 from __future__ import annotations
 
 import re
 import subprocess
-from collections.abc import Mapping
+from collections.abc import Callable, Coroutine, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from html import unescape
+from typing import Any
 
 import pytest
 from anthocard.diagnostics.diagnostic import Place
@@ -24,7 +27,7 @@ from anthocard.press.base.theme import find_theme
 from anthocard.press.build.plan import contents
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import batch_pdf, prep_pdf
-from anthocard.press.paper.job import HERE
+from anthocard.press.paper.job import NO_PICTURES, Drawn, Job, Outcome, PaperPress
 from anthocard.press.paper.label_sheets import print_label
 from anthocard.press.paper.menus.menu_papers import menu_pdf
 from anthocard.press.words.batch_sheet import make_sheet
@@ -61,11 +64,42 @@ def squeezed(text: str) -> str:
     return re.sub(r"[\s\u00ad\u2010-]+", "", bare)
 
 
-def of(pdf: bytes) -> str:
+class Setting(PaperPress):
+    """Sets every paper; or, once it has `seen` one of a kind, only notes what it would be set from."""
+
+    def __init__(self, seen: dict[object, Outcome] | None = None) -> None:
+        super().__init__()
+        self._seen, self._pages = seen, ""
+
+    async def paper(
+        self, job: Callable[[], Job], decides: bool = False, drawn: Drawn = NO_PICTURES
+    ) -> Outcome:
+        wanted = job()
+        kind = (wanted.style, wanted.fits)
+        if self._seen is None or wanted.measures or kind not in self._seen:
+            made = await super().paper(lambda: wanted, decides, drawn)
+            if self._seen is None or wanted.measures:
+                return made
+            self._seen[kind] = made
+        self._pages += wanted.html.partition("<body")[2]
+        return self._seen[kind]
+
+    def words(self, printing: Callable[..., Coroutine[Any, Any, Any]], *given: Any) -> str:
+        """What stands on what is printed."""
+        self._pages = ""
+        made = self.now(printing(*given, press=self))
+        pdfs = [made] if isinstance(made, bytes) else [made.front, made.back]
+        return self._pages or "".join(map(_read, pdfs))
+
+
+def _read(pdf: bytes) -> str:
     done = subprocess.run(
         ["pdftotext", "-raw", "-", "-"], input=pdf, capture_output=True, check=True
     )
     return done.stdout.decode()
+
+
+SEEN: dict[object, Outcome] = {}
 
 
 def both(case: Case) -> tuple[dict[str, str], str]:
@@ -88,38 +122,34 @@ def both(case: Case) -> tuple[dict[str, str], str]:
     return files, case.place
 
 
-def read_papers(rule: Rule, there: Opened, into: Read) -> None:
-    """Set and read every paper of the drink and of the thing made."""
+def read_papers(rule: Rule, there: Opened, into: Read, here: Setting) -> None:
+    """Read every paper of the drink and of the thing made."""
     theme, collection, computed = find_theme(), there.collection, there.computed
     cards = {fold(one.name): make_card(one, collection.house) for one in computed.values()}
     pages = contents(collection, computed, theme, papers=False)
     served, made = computed["served"], computed["made-thing"]
-    printed = HERE.now(
-        print_card(cards["served"], served, theme, card_paper("A6"), lambda loc: Place("served.md"))
+    told = here.words(
+        print_card, cards["served"], served, theme, card_paper("A6"), lambda loc: Place("served.md")
     )
     found = there.caution("served", rule.key)
-    into.add("card", of(printed.front) + of(printed.back), found)
-    folded = HERE.now(menu_pdf(collection.menus["M"], cards, collection.house, theme, "folded"))
-    into.add("menu", pages["guest/index.html"].make(HERE).decode() + " " + of(folded), found)
-    into.add("spec", pages["staff/served.html"].make(HERE).decode(), found)
+    into.add("card", told, found)
+    folded = here.words(menu_pdf, collection.menus["M"], cards, collection.house, theme, "folded")
+    into.add("menu", pages["guest/index.html"].make(here).decode() + " " + folded, found)
+    into.add("spec", pages["staff/served.html"].make(here).decode(), found)
     with suppress(ValueError):  # everything in it is fizzy: there is no batch of it
         bottled = batch(served, 10, collection, there.shelf)
-        paper = HERE.now(batch_pdf(make_sheet(served, bottled, collection.house), theme, A4))
-        into.add("batch", of(paper), next((c for c in bottled.cautions if c.key == rule.key), None))
+        told = here.words(batch_pdf, make_sheet(served, bottled, collection.house), theme, A4)
+        into.add("batch", told, next((c for c in bottled.cautions if c.key == rule.key), None))
     found = there.caution("made-thing", rule.key)
     label = make_label(made, cards[MADE], collection.house)
-    bottle = HERE.now(print_label(label, label_sheet("A4-2x3").label, theme, Place("m")))
-    into.add("label", of(bottle), found)
-    into.add("spec", pages["staff/made-thing.html"].make(HERE).decode(), found)
-    into.add(
-        "prep",
-        of(HERE.now(prep_pdf(make_prep(computed, collection, {"prepared": 20}), theme, A4))),
-        found,
-    )
+    told = here.words(print_label, label, label_sheet("A4-2x3").label, theme, Place("m"))
+    into.add("label", told, found)
+    into.add("spec", pages["staff/made-thing.html"].make(here).decode(), found)
+    task = make_prep(computed, collection, {"prepared": 20})
+    into.add("prep", here.words(prep_pdf, task, theme, A4), found)
     lot = make(made, 500.0, collection, there.shelf)
-    into.add(
-        "batch", of(HERE.now(batch_pdf(make_sheet(made, lot, collection.house), theme, A4))), found
-    )
+    told = here.words(batch_pdf, make_sheet(made, lot, collection.house), theme, A4)
+    into.add("batch", told, found)
 
 
 BY_KEY: Mapping[str, list[Case]] = {
@@ -133,11 +163,11 @@ BY_KEY["prepacked-gb"].append(Case("prepacked-gb", drink("50 ml gin"), ""))
 @pytest.mark.parametrize("rule", rules(), ids=lambda rule: rule.key)
 def test_every_rule_stands_where_it_says_and_nowhere_else(rule: Rule) -> None:
     """Shown in its own words on each paper it stands on; on every other absent, with a reason."""
-    read = Read()
+    read, here = Read(), Setting(None if rules().index(rule) % 8 == 0 else SEEN)
     assert BY_KEY[rule.key], "no house trips it"
     for case in BY_KEY[rule.key]:
         files, place = both(case)
-        read_papers(rule, opened(files, house(place)), read)
+        read_papers(rule, opened(files, house(place)), read, here)
         if all(read.cautions.get(paper) for paper in rule.stands_on):
             break
     for paper in PAPERS:

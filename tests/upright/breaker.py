@@ -1,11 +1,12 @@
 """Break a publish at every step it takes on the disk, one after another. Run by test_breaking.py.
 
-usage: breaker.py FOLDER error|kill exchange|rename
+usage: breaker.py FOLDER error|kill exchange|rename [EVERY FIRST]
        breaker.py FOLDER moment NUMBER
 
 Each step (every open, write, fsync, mkdir, rename, unlink …, the exchange of two folders and the
 closing note) is counted. For each number a child publishes, and at that step it gets an error or is
-killed; another child then publishes undisturbed. With `moment` it is killed so many times after a
+killed; another child then publishes undisturbed. With EVERY and FIRST only every so-manieth step
+is broken, from that one on. With `moment` it is killed so many times after a
 random time instead. Beside the pages lie files of others. Prints one JSON object: how many steps
 there were and every broken promise, in words.
 """
@@ -161,16 +162,16 @@ def publish(room, age, break_at=0, how="error"):
     os._exit(0)
 
 
-def main(room, how, way):
+def main(room, how, way, every="1", first="1"):
     if way == "rename":
         Folder.exchange = lambda *_: False
     (room / "house").mkdir(parents=True)
     (room / "house" / "house.yaml").write_text("name: x")
     code()  # the same for all children: worked out once
     steps, broken = 0, []
-    at, lasts_s = 0, 0.0
+    at, tried, lasts_s = int(first) - int(every), 0, 0.0
     while how != "moment" or at < int(way):
-        at += 1
+        at, tried = at + int(every), tried + 1
         for name in ("build", "cache"):
             shutil.rmtree(room / name, ignore_errors=True)
         publish(room, OLD)
@@ -203,8 +204,8 @@ def main(room, how, way):
         if not again.startswith("took") or ages != {NEW} or left != wanted:
             broken.append(f"step {at}: did not mend: {again}, {ages}, {left}")
         if said.startswith("took") and at > steps and how != "moment":
-            break  # this one was past the last step: nothing broke
-    tried = at if how == "moment" else at - 1
+            break
+    tried -= how != "moment"  # the last one was past the last step
     print(json.dumps({"steps": steps, "tried": tried, "broken": broken}))
 
 

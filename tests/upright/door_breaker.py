@@ -1,12 +1,12 @@
 """Break every writing command at every step it takes on the disk. Run by test_breaking.py.
 
-usage: door_breaker.py FOLDER enospc|eio|kill [COMMAND …]
-       door_breaker.py FOLDER random NUMBER [COMMAND …]
+usage: door_breaker.py FOLDER error|kill FIRST EVERY [COMMAND …]
+       door_breaker.py FOLDER random NUMBER 1 [COMMAND …]
 
 Each command runs as it is, words and all, until it comes to the door. There it is copied again and
-again: copy number n goes on alone and gets an error, or is killed, at its nth open, write, fsync,
-link, mkdir, rename, unlink, rmdir or close; with `random` it is killed after a random time. After
-each one every file is compared with what it was and with what it is to be, and so are the words on
+again: copy number n goes on alone and gets an error (of a full disk and a broken one in turn), or
+is killed, at its nth open, write, fsync, link, mkdir, rename, unlink, rmdir or close, every
+so-manieth from the FIRST on; with `random` it is killed after a random time. After each one every file is compared with what it was and with what it is to be, and so are the words on
 the screen. Prints one JSON object: copies and steps by command, and every broken promise, in words.
 """
 
@@ -33,7 +33,7 @@ STEPS = (
     "open", "write", "fsync", "link", "mkdir", "rename", "replace", "unlink", "rmdir", "close",
     "fchmod", "fchown",
 )  # fmt: skip
-ERRORS = {"enospc": errno.ENOSPC, "eio": errno.EIO}
+ERRORS = (errno.ENOSPC, errno.EIO)
 CSV = "name,glass,method,pours\n" + "".join(
     f"{name},coupe,shaken,50 ml gin; 20 ml lemon juice\n" for name in ("One", "Two", "Three")
 )
@@ -109,8 +109,9 @@ def restore(room, files):
 class Copies:
     """At the door: forks copies that go on, one after another, and judges what each has left."""
 
-    def __init__(self, name, room, how, number):
+    def __init__(self, name, room, how, number, every):
         self.name, self.room, self.how, self.number = name, room, how, number
+        self.every = every
         self.child = None  # in a copy: where it reports
         self.said = io.StringIO()
         self.steps, self.tried, self.broken = 0, 0, []
@@ -127,7 +128,8 @@ class Copies:
         if whole_run["code"] != 0 or self.new == self.old:
             self.broken.append(f"undisturbed: {whole_run}")
         self.steps = whole_run["steps"]
-        for at in range(1, (self.number if self.how == "random" else self.steps) + 1):
+        every_step = range(self.number, self.steps + 1, self.every)
+        for at in range(1, self.number + 1) if self.how == "random" else every_step:
             restore(self.room, self.old)
             told = self.copy(at)
             if told is None:
@@ -165,7 +167,8 @@ class Copies:
                 if self.taken == at:
                     if self.how == "kill":
                         os.kill(os.getpid(), signal.SIGKILL)
-                    raise OSError(ERRORS[self.how], os.strerror(ERRORS[self.how]))
+                    error = ERRORS[at // self.every % 2]
+                    raise OSError(error, os.strerror(error))
                 return real(*given, **named)
 
             return step
@@ -229,7 +232,7 @@ class Copies:
         return True
 
 
-def run(name, room, how, number):
+def run(name, room, how, number, every):
     words, standing = COMMANDS[name]
     room.mkdir(parents=True)
     shutil.copytree(STARTER, room / "house")
@@ -243,7 +246,7 @@ def run(name, room, how, number):
         (room / path).parent.mkdir(parents=True, exist_ok=True)
         (room / path).write_bytes(b"old")
         (room / path).chmod(0o640)
-    copies = Copies(name, room, how, number)
+    copies = Copies(name, room, how, number, every)
     real_put, real_put_all = atomic_file.put, transaction.put_all
 
     def put(path, *given, **named):
@@ -281,9 +284,8 @@ def run(name, room, how, number):
     return copies
 
 
-def main(room, how, *rest):
-    number, names = (int(rest[0]), rest[1:]) if how == "random" else (0, rest)
-    ran = [run(name, room / name, how, number) for name in names or COMMANDS]
+def main(room, how, number, every, *names):
+    ran = [run(name, room / name, how, int(number), int(every)) for name in names or COMMANDS]
     found = {
         "steps": {one.name: one.steps for one in ran},
         "tried": {one.name: one.tried for one in ran},

@@ -28,20 +28,28 @@ def room() -> Iterator[Path]:
     shutil.rmtree(folder)
 
 
-@pytest.mark.parametrize("way", ["exchange", "rename"])
-@pytest.mark.parametrize("how", ["error", "kill"])
-def test_a_publish_broken_at_any_step(room: Path, how: str, way: str) -> None:
+@pytest.mark.parametrize(
+    ("how", "way", "first"),
+    [
+        ("error", "exchange", 1),
+        ("kill", "exchange", 2),
+        ("error", "rename", 2),
+        ("kill", "rename", 1),
+    ],
+)
+def test_a_publish_broken_at_any_step(room: Path, how: str, way: str, first: int) -> None:
     """At every open, write, fsync, mkdir, rename and unlink: an error leaves both folders as they
     were or both new; a kill leaves each folder whole (where folders can be exchanged in one step);
-    what is not ours is untouched; the next publish leaves a whole new build and no rubbish.
+    what is not ours is untouched; the next publish leaves a whole new build and no rubbish. Here
+    every second step in each way, all of them by hand.
     """
     told = subprocess.run(
-        [sys.executable, "-W", "ignore", str(BREAKER), str(room / "r"), how, way],
+        [sys.executable, "-W", "ignore", str(BREAKER), str(room / "r"), how, way, "2", str(first)],
         capture_output=True, text=True, check=True,
     )  # fmt: skip
     found = json.loads(told.stdout)
     assert found["broken"] == []
-    assert found["tried"] >= found["steps"] > 100
+    assert 2 * found["tried"] >= found["steps"] - 1 > 100
 
 
 def test_a_publish_killed_at_any_moment(room: Path) -> None:
@@ -66,21 +74,22 @@ def broken(room: Path, *words: str) -> tuple[int, list[str]]:
     return sum(found["tried"].values()), found["broken"]
 
 
-@pytest.mark.parametrize("how", ["enospc", "eio", "kill"])
-def test_every_command_broken_at_any_step(room: Path, how: str) -> None:
+@pytest.mark.parametrize(("how", "first"), [("error", 1), ("kill", 2)])
+def test_every_command_broken_at_any_step(room: Path, how: str, first: int) -> None:
     """A full disk, a broken one or a kill at every write-like call of every command that writes:
     each file is the old or the new one byte for byte, with its mode; many new ones are all there or
-    none once somebody has looked; and no sentence on the screen is false.
+    none once somebody has looked; and no sentence on the screen is false. Here every second call,
+    all of them by hand.
     """
-    tried, promises = broken(room, how)
+    tried, promises = broken(room, how, str(first), "2")
     assert promises == []
-    assert tried > 500
+    assert tried > 250
 
 
 def test_every_command_killed_at_any_moment(room: Path) -> None:
     """The same at moments that no call of the system marks: a few here, 1,000 and more by hand
-    (door_breaker.py FOLDER random 70).
+    (door_breaker.py FOLDER random 70 1).
     """
-    tried, promises = broken(room, "random", "5")
+    tried, promises = broken(room, "random", "2", "1")
     assert promises == []
-    assert tried >= 70
+    assert tried >= 28

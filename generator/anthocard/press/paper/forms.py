@@ -42,10 +42,10 @@ async def buying_pdf(buying: Buying, theme: Theme, paper: Paper) -> bytes:
     return await _form("buy.html", values, buying.language, theme, paper, name)
 
 
-async def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper) -> bytes:
+async def batch_pdf(sheet: Sheet, theme: Theme, paper: Paper, press: PaperPress = HERE) -> bytes:
     """The batch sheet."""
     name, values = "the batch sheet", {"sheet": sheet}
-    return await _form("batch.html", values, sheet.language, theme, paper, name)
+    return await _form("batch.html", values, sheet.language, theme, paper, name, press)
 
 
 async def logs_pdf(sheets: Sequence[Log], house: House, theme: Theme, paper: Paper) -> bytes:
