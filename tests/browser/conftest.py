@@ -34,6 +34,13 @@ class _Quiet(SimpleHTTPRequestHandler):
         """A server that is tested says nothing."""
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """One process has all of these tests: the house is published once."""
+    for item in items:
+        if item.path.parent == Path(__file__).parent:
+            item.add_marker(pytest.mark.xdist_group("browser"))
+
+
 @pytest.fixture(scope="session")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder a host would serve at its root; the build lies below SUBPATH."""

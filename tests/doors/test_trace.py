@@ -150,7 +150,8 @@ def passing() -> Iterator[Path]:
 def test_a_publish_of_a_hostile_house(tmp_path: Path, passing: Path) -> None:
     """With papers, in processes of their own: nothing is opened but the house, this package with
     its themes, Python and the system's libraries; no connection is made; nothing is written but
-    below out, its scratch folder beside it, the caches and the folder for passing files.
+    below out, its scratch folder beside it, the caches and the folder for passing files, and where
+    Python keeps what was compiled of this package.
     """
     out = hostile(tmp_path)
     for name in ("cache", "own"):
@@ -166,7 +167,10 @@ def test_a_publish_of_a_hostile_house(tmp_path: Path, passing: Path) -> None:
             env={**os.environ, **own},
         )
     )
-    writes = (out.parent, tmp_path / "cache", tmp_path / "own", passing, "/dev/shm", "/dev/null")
+    compiled = ROOT / "generator/anthocard/engine/optics/__pycache__"
+    writes = (
+        out.parent, tmp_path / "cache", tmp_path / "own", passing, compiled, "/dev/shm", "/dev/null",
+    )  # fmt: skip
     python = tuple({Path(p).resolve() for p in (sys.prefix, sys.base_prefix)} | {Path(sys.prefix)})
     venv = Path(sys.executable).parents[1]
     reads = (tmp_path / "house", ROOT / "generator", ROOT / "themes", *python, venv, *SYSTEM)

@@ -116,7 +116,7 @@ class Scene:
         ))  # fmt: skip
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=64)
 def make_scene(glass: Glass, filling: Filling) -> Scene:
     """The scene of a drawable glass (outline.defects finds none) holding at most what it can."""
     inside = inside_cm(glass)

@@ -8,7 +8,7 @@ here: light (engine/optics), what stands in a glass (shown_glass.py), which pict
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, Final
 
@@ -111,6 +111,7 @@ def _still(subject: PictureSubject, maps: Maps, last: bool, on: str) -> Image:
     return _sheet(seen, stands, subject.elevation_deg)
 
 
+@lru_cache(maxsize=8)  # stills and turns for several grounds are made of the same ones
 def _for_page(maps: bytes) -> Maps:
     """Maps as large as a page shows them."""
     found = unpacked(maps)
