@@ -55,6 +55,5 @@ const tell = async () => {
   status.textContent = sections.filter((section) => !section.hidden).map((section) => section.querySelector("h2").textContent).join(", ");
 };
 
-form.hidden = false;
 form.addEventListener("change", tell);
 tell(); // a browser may bring ticks back
