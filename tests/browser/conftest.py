@@ -34,6 +34,7 @@ class _Quiet(SimpleHTTPRequestHandler):
         """A server that is tested says nothing."""
 
 
+@pytest.hookimpl(tryfirst=True)  # xdist asks for groups in its turn
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """One process has all of these tests: the house is published once."""
     for item in items:
