@@ -5,7 +5,9 @@ What needs Node or Chromium is skipped only where one of the two is absent; `.ci
 
 from __future__ import annotations
 
+import fcntl
 import json
+import os
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
@@ -34,21 +36,19 @@ class _Quiet(SimpleHTTPRequestHandler):
         """A server that is tested says nothing."""
 
 
-@pytest.hookimpl(tryfirst=True)  # xdist asks for groups in its turn
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """One process has all of these tests: the house is published once."""
-    for item in items:
-        if item.path.parent == Path(__file__).parent:
-            item.add_marker(pytest.mark.xdist_group("browser"))
-
-
 @pytest.fixture(scope="session")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder a host would serve at its root; the build lies below SUBPATH."""
-    root = tmp_path_factory.mktemp("site")
-    (root / "some").mkdir()
-    collection = read_house(ROOT / "recipes")
-    publish(collection, compute(collection)[0], root / SUBPATH, papers=False)
+    """The folder a host would serve at its root; the build lies below SUBPATH. It is made once in a
+    run of the tests: whoever comes second waits.
+    """
+    base = tmp_path_factory.getbasetemp()
+    root = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "site"
+    with root.with_suffix(".lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (root / SUBPATH).exists():  # a publish puts it there whole, at its end
+            (root / SUBPATH).parent.mkdir(parents=True, exist_ok=True)
+            collection = read_house(ROOT / "recipes")
+            publish(collection, compute(collection)[0], root / SUBPATH, papers=False)
     return root
 
 

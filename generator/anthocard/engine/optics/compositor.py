@@ -68,3 +68,15 @@ def over_page(seen: Any, cover: Any, most: Any, out: Any) -> None:
         for n in range(3):
             out[i, n] = min(max(1.0 - (1.0 - seen[i, n]) * share, 0.0), 1.0)
         out[i, 3] = most[i]
+
+
+@compiled
+def blur(rows: Any, bell: Any, out: Any) -> None:
+    """Each value of `rows` (n, m) spread along its row as a `bell` (2 k + 1,) tells, into `out`."""
+    reach = len(bell) // 2
+    for i in range(rows.shape[0]):
+        for j in range(rows.shape[1]):
+            total = 0.0
+            for at in range(max(0, j - reach), min(rows.shape[1], j + reach + 1)):
+                total += rows[i, at] * bell[at - j + reach]
+            out[i, j] = total

@@ -147,13 +147,16 @@ def _fading(maps: Maps, on: Backdrop) -> Floats:
     tall, wide = maps.shape
     if not on.fade:
         return maps.glass
+    from anthocard.engine.optics import compositor
+
     reach = max(1, round(3 * on.fade * wide))
     bell = np.exp(-((np.arange(-reach, reach + 1) / (on.fade * wide)) ** 2) / 2)
     bell /= bell.sum()
     spread = maps.glass
-    for _ in range(2):  # down, then across
-        wide_ = np.pad(spread, ((reach, reach), (0, 0)))
-        spread = sum(share * wide_[n : n + len(spread)] for n, share in enumerate(bell)).T
+    for _ in range(2):  # across, then down
+        rows, spread = np.ascontiguousarray(spread), np.empty(spread.shape)
+        compositor.blur(rows, bell, spread)
+        spread = spread.T
     place = [np.minimum(np.arange(n), np.arange(n)[::-1]) / (0.06 * n) for n in (tall, wide)]
     edge = np.minimum(1.0, place[0])[:, np.newaxis] * np.minimum(1.0, place[1])
     return np.asarray(np.maximum(on.around * np.minimum(1.0, 1.5 * spread) * edge, maps.glass))
