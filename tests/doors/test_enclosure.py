@@ -105,6 +105,30 @@ def test_what_sets_papers_is_shut_in(tmp_path: Path) -> None:
     assert not (tmp_path / "file").exists()
 
 
+def test_what_is_shut_in_reads_what_was_compiled(place: Path) -> None:
+    """Once somebody who may write there has, nothing is compiled again by those who may not; and one
+    that is shut in where nothing was kept compiles for itself, keeps nothing, and goes on.
+    """
+    trace = "from anthocard.engine.optics.paint import compile_ahead; compile_ahead()\n"
+    tell = (
+        "from anthocard.engine.optics.tracer import march; print(len(march.stats.cache_misses))\n"
+    )
+    shut = ASK.format(writable=str(place / "room"), run=False)
+    assert subprocess.run([sys.executable, "-c", trace], check=True).returncode == 0
+    done = subprocess.run(
+        [sys.executable, "-c", shut + trace + tell], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.split() == ["True", "0"]
+    elsewhere = "import anthocard.guard.compiling as c; from pathlib import Path\n"
+    elsewhere += f"c._folder.cache_clear(); c._folder = lambda: Path({str(place)!r}) / 'none'\n"
+    done = subprocess.run(
+        [sys.executable, "-c", shut + elsewhere + trace + tell],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert done.stdout.split() == ["True", "1"]
+    assert not (place / "none").exists()
+
+
 @pytest.fixture
 def passing() -> Iterator[Path]:
     """A folder for passing files with a short name: sockets lie in it, and theirs have a limit."""

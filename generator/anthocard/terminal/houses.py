@@ -208,8 +208,13 @@ def shut_in(options: argparse.Namespace, *writable: Path, connect: bool = False)
         return
     from tempfile import gettempdir
 
+    from anthocard.guard.compiling import is_kept
     from anthocard.guard.enclosure import enclose
 
+    if not is_kept():  # once: who is shut in could not keep it, and would compile it each time
+        from anthocard.engine.optics.paint import compile_ahead
+
+        compile_ahead()
     there = [next(p for p in (at, *at.parents) if p.is_dir()) for at in map(Path.resolve, writable)]
     with suppress(FileNotFoundError):  # a full disk: the first write will tell
         there.append(Path(gettempdir()))

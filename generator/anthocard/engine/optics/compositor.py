@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from anthocard.engine.optics.tracer import compiled
+from anthocard.guard.compiling import compiled
 
 
 @compiled

@@ -12,9 +12,12 @@ from functools import cache, lru_cache
 import numpy as np
 
 from anthocard.diagnostics.tables import read_table
-from anthocard.engine.optics.maps import Maps
+from anthocard.engine.optics.maps import Maps, traced
+from anthocard.engine.optics.scene import Filling
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour import colours
+from anthocard.guard.compiling import note_kept
+from anthocard.house.settings import Glass
 
 STEPS = 160  # of a ramp: between them light follows a line, within ΔE00 0.1
 LONGER = 1.0  # cm: ramps are as long as a whole number of these
@@ -100,7 +103,9 @@ def painted(seen: Floats, cover: Floats, shares_known: Floats) -> Floats:
 
     out = np.empty((*cover.shape, 4), dtype=np.float32)
     most = covered(seen, cover, shares_known)
-    compositor.over_page(seen.reshape(-1, 3), cover.ravel(), most.ravel(), out.reshape(-1, 4))
+    given = (np.ascontiguousarray(one, dtype=np.float32) for one in (seen, cover, most))
+    pixels, covers, mosts = given
+    compositor.over_page(pixels.reshape(-1, 3), covers.ravel(), mosts.ravel(), out.reshape(-1, 4))
     return out
 
 
@@ -109,7 +114,8 @@ def shown(linear: Floats) -> Floats:
     from anthocard.engine.optics import compositor
 
     out: Floats = np.empty(np.shape(linear), dtype=np.float32)
-    compositor.look_up(np.ravel(linear), _bent(), BRIGHTEST, out.reshape(-1))
+    light = np.ascontiguousarray(linear, dtype=np.float32)
+    compositor.look_up(light.ravel(), _bent(), BRIGHTEST, out.reshape(-1))
     return out
 
 
@@ -160,3 +166,12 @@ def _fading(maps: Maps, on: Backdrop) -> Floats:
     place = [np.minimum(np.arange(n), np.arange(n)[::-1]) / (0.06 * n) for n in (tall, wide)]
     edge = np.minimum(1.0, place[0])[:, np.newaxis] * np.minimum(1.0, place[1])
     return np.asarray(np.maximum(on.around * np.minimum(1.0, 1.5 * spread) * edge, maps.glass))
+
+
+def compile_ahead() -> None:
+    """Trace and paint a small glass, so that all that is compiled for it is kept."""
+    glass = Glass.model_validate({"width": "80 mm", "holds": "300 ml"})
+    plate = Plate(traced(glass, Filling((100.0,)), 12.0, 16, 20), backdrop("paper"))
+    light = plate.linear(np.zeros((2, 1, 81)), np.zeros(plate.shape))
+    painted(shown(light), plate.cover, plate.kept)
+    note_kept()

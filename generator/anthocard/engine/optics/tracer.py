@@ -12,34 +12,17 @@ ray is origin + t direction with |direction| = 1.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any
 
-import numba
 import numpy as np
 
 from anthocard.engine.optics.rays import Rays
 from anthocard.engine.optics.surfaces import AIR, FOAM, FROZEN, GLASS, ICE, INSIDE, LIQUID, Solids
-
-_Function = TypeVar("_Function", bound=Callable[..., Any])
-_njit: Any = numba.njit
+from anthocard.guard.compiling import compiled
 
 NEAREST_CM = 1e-5  # a ray has left the surface it starts from
 FOAM_DEPTH_CM = 0.2  # how much drink light sees on its way in and out of a head of foam: chosen
 STEEPEST_COS = 1e-4  # a ray along a surface meets it at this angle
-
-
-def compiled(function: _Function) -> _Function:
-    """A function as machine code, kept between runs where some folder lets it be kept."""
-    # Nothing is made room for here, so nothing need be counted: that took half of the time.
-    settings = {"error_model": "numpy", "nogil": True, "_nrt": False}
-    if function.__name__ != "march":
-        settings["forceinline"] = True
-    try:
-        made: _Function = _njit(cache=True, **settings)(function)
-    except RuntimeError:  # neither this folder nor the user's own can be written to
-        made = _njit(**settings)(function)
-    return made
 
 
 @compiled
