@@ -118,6 +118,7 @@ def test_a_mark_on_a_capital_is_seen(name: str, stands: bool) -> None:
         ("<h1>The Glass Is Falling</h1>", ""),  # large type is not sure to have the room
         ("<p>a dose of 22.5\xa0ml</p>", ""),
         ("<td>the wine merchant</td>", ""),  # narrower than any two words
+        ("<td>in <i>it</i> from the start</td>", "<td>in <i>it</i> from the~start</td>"),
     ],
 )
 def test_a_last_line_is_of_two_words(loose: str, kept: str) -> None:

@@ -24,14 +24,16 @@ _FIGURE: Final = r"[\d¼½¾⅓⅔⅛]"
 #: A space as HTML has it: a line of an author's text may end there.
 _SPACE: Final = r"[ \n]+"
 _BEFORE: Final = re.compile(rf"(?<=\bpH){_SPACE}(?={_FIGURE})")
-#: What ends a paragraph or an item of three words or more: its last two. A column of a table may be
-#: narrower than any two words.
+#: What ends a paragraph or an item of three words or more, or a cell: its last two.
 _LAST: Final = re.compile(
     r"(?<=[ \n])([^\s<>]+)[ \n]+([^\s<>]+)"
-    r"(?=(?:\s|</(?:span|em|strong|a|b|small)>)*</(?:p|li|dd)>)"
+    r"(?=(?:\s|</(?:span|em|strong|a|b|small)>)*</(p|li|dd|td)>)"
 )
 #: They stay on one line if they have fewer letters. Chosen: so many fit any column of a card.
 MOST_TIED: Final = 16
+#: A cell of a sentence has so many words before; one of a name may be narrower than any two words.
+FEW: Final = 3
+_TAG: Final = re.compile(r"<[^>]*>")
 _CHEAP: Final = re.compile(rf"{_FIGURE}[ \n]|pH[ \n]")
 
 
@@ -55,8 +57,11 @@ def tied(html: str) -> str:
 
 
 def _tie(found: re.Match[str]) -> str:
-    first, last = found.groups()
+    first, last, closed = found.groups()
     short = len(first) + len(last) < MOST_TIED
+    if closed == "td":
+        before = found.string[found.string.rfind("<td", 0, found.start()) : found.start()]
+        short = short and len(_TAG.sub(" ", before).split()) >= FEW
     return f"{first}\N{NO-BREAK SPACE}{last}" if short else found[0]
 
 

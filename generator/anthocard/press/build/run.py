@@ -91,10 +91,15 @@ class Run(PaperPress):
             return await self.once(name, lambda: self._paper(name, wanted, drawn))
 
     async def join(self, make: Callable[[list[bytes]], bytes], parts: list[bytes]) -> bytes:
-        """One paper of several; what is joined is not kept here."""
+        """One paper of several, by a worker while there is one; what is joined is not kept here."""
         if self._share is not None:
             raise asyncio.CancelledError
-        return await self.elsewhere(make, parts)
+        if self._executor is not None:
+            try:
+                return await asyncio.wrap_future(self._opened().submit(make, parts))
+            except BrokenExecutor:
+                self._let_go()
+        return make(parts)
 
     async def elsewhere(self, make: Callable[..., bytes], *given: Any) -> bytes:
         """What a function makes, in a thread: pictures are made by compiled code, beside which
