@@ -5,11 +5,12 @@ that was traced or painted for one test is not again for the next.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Coroutine, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from anthocard.press.build.run import Run
 from anthocard.press.draw.traced import PictureSubject
 from anthocard.press.paper.job import PaperPress
 from anthocard.press.store.key import key
@@ -21,24 +22,26 @@ settings.load_profile("any machine")
 
 @pytest.fixture(scope="session", autouse=True)
 def drawn_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """What a press without a store has drawn elsewhere is kept, as a publish keeps it, for all
-    processes of a run of the tests: pictures take most of such a publish. What draws them is not
-    touched.
+    """What a press has drawn elsewhere is kept, as a publish keeps it, for all processes of a run of
+    the tests: pictures take most of a publish. What draws them is not touched.
     """
     base = tmp_path_factory.getbasetemp()
     folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "drawn"
     folder.mkdir(exist_ok=True)
-    draw = PaperPress.elsewhere
 
-    async def drawn(press: PaperPress, make: Callable[..., bytes], *given: Any) -> bytes:
-        parts = [one.parts if isinstance(one, PictureSubject) else one for one in given]
-        kept = folder / key(make.__name__, *parts)
-        if not kept.exists():
-            _write(kept, await draw(press, make, *given))
-        return kept.read_bytes()
+    def keeping(draw: Callable[..., Coroutine[Any, Any, bytes]]) -> Any:
+        async def drawn(press: PaperPress, make: Callable[..., bytes], *given: Any) -> bytes:
+            parts = [one.parts if isinstance(one, PictureSubject) else one for one in given]
+            kept = folder / key(make.__name__, *parts)
+            if not kept.exists():
+                _write(kept, await draw(press, make, *given))
+            return kept.read_bytes()
+
+        return drawn
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(PaperPress, "elsewhere", drawn)
+        for kind in (PaperPress, Run):
+            patch.setattr(kind, "elsewhere", keeping(kind.elsewhere))
         yield
 
 
