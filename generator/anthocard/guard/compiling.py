@@ -47,9 +47,11 @@ def is_kept() -> bool:
 
 def note_kept() -> None:
     """Write down that it was. Without room for that it is compiled when it is needed."""
+    from anthocard.disk.atomic_file import make_folders, write_whole
+
     with suppress(OSError):
-        _folder().mkdir(parents=True, exist_ok=True)
-        _mark().touch()
+        make_folders(_folder())
+        write_whole(_mark(), b"")
 
 
 @cache
@@ -93,8 +95,10 @@ def _kept_as() -> Any:
             return str(_folder())
 
         def ensure_cache_path(self) -> None:
+            from anthocard.disk.atomic_file import make_folders
+
             with suppress(OSError):
-                _folder().mkdir(parents=True, exist_ok=True)
+                make_folders(_folder())
 
     class Result(caching.CompileResultCacheImpl):
         _locator_classes = [Beside]  # noqa: RUF012 - as Numba has it
