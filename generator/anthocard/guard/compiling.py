@@ -4,8 +4,8 @@ Belongs here: how Numba compiles, where it keeps what it made, whether it has. D
 what is compiled (engine/optics/). Nothing heavy is imported at the top: every command asks
 `is_kept` before it shuts itself in, after which it could keep nothing.
 
-What is compiled lies beside its source, as what Python compiles does; where nobody may write there,
-in the user's own folder for passing things.
+What is compiled lies beside its source, as what Python compiles does, and is believed as that is:
+Numba unpickles it. Where nobody may write there it lies in the user's own folder for passing things.
 """
 
 from __future__ import annotations
