@@ -5,7 +5,8 @@ what is compiled (engine/optics/). Nothing heavy is imported at the top: every c
 `is_kept` before it shuts itself in, after which it could keep nothing.
 
 What is compiled lies beside its source, as what Python compiles does, and is believed as that is:
-Numba unpickles it. Where nobody may write there it lies in the user's own folder for passing things.
+Numba unpickles it. Where nobody may write there it lies in a folder of the user's own, which is none
+of those that a process that is shut in may write to.
 """
 
 from __future__ import annotations
@@ -79,8 +80,8 @@ def _folder() -> Path:
     at = next(one for one in (beside, *beside.parents) if one.is_dir())
     if os.access(at, os.W_OK):  # that of the system: who is shut in may not, and reads there
         return beside
-    given = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
-    return (Path(given) if given else Path.home() / ".cache") / "anthocard" / "compiled"
+    given = os.environ.get("XDG_STATE_HOME") or os.environ.get("LOCALAPPDATA")
+    return (Path(given) if given else Path.home() / ".local" / "state") / "anthocard" / "compiled"
 
 
 @cache
