@@ -5,8 +5,8 @@ what is compiled (engine/optics/). Nothing heavy is imported at the top: every c
 `is_kept` before it shuts itself in, after which it could keep nothing.
 
 What is compiled lies beside its source, as what Python compiles does, and is believed as that is:
-Numba unpickles it. Where nobody may write there it lies in a folder of the user's own, which is none
-of those that a process that is shut in may write to.
+Numba unpickles it. Where nobody may write there it lies in a folder of the user's own, which is
+none of those that a process that is shut in may write to.
 """
 
 from __future__ import annotations
