@@ -17,11 +17,13 @@ from anthocard.house.reader import read_house
 from anthocard.press.base.faces import packaged
 from anthocard.press.base.theme import find_theme, shipped_names
 from anthocard.press.proof import trial
-from anthocard.press.proof.template_fields import EVERYWHERE, GIVEN, fields_page, given_to
+from anthocard.press.proof.template_fields import GIVEN, fields_page, given_to
 from jinja2 import nodes
 
 THEMES = Path(__file__).parents[2] / "themes"
 STARTER = Path(__file__).parents[2] / "generator" / "anthocard" / "commands" / "starter"
+#: In every template: the functions of phrases, and these.
+EVERYWHERE = ("_", "gettext", "ngettext", "pgettext", "npgettext", "language", "lang", "own")
 
 
 @pytest.fixture

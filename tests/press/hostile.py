@@ -14,15 +14,17 @@ NAME = f"The Unreasonably Long Evening of the Weather {HEBREW} {CHINESE}"
 POURS = 14
 
 
-def halved(themes: Sequence[str], papers: Sequence[str]) -> list[tuple[str, str]]:
-    """Every other pair: each paper in half of the themes and each theme on half of the papers. Who
-    draws houses by chance meets all of them.
+def some_of(
+    themes: Sequence[str], papers: Sequence[str], every: int = 2, first: int = 0
+) -> list[tuple[str, str]]:
+    """One pair in so many: each paper in some of the themes and each theme on some of the papers.
+    Who draws houses by chance meets all of them.
     """
     return [
         (theme, paper)
         for across, theme in enumerate(themes)
         for down, paper in enumerate(papers)
-        if (across + down) % 2 == 0
+        if (across + down) % every == first
     ]
 
 

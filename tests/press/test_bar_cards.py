@@ -25,7 +25,7 @@ from anthocard.press.paper.impose import lay_out
 from anthocard.press.paper.job import HERE, card_pdf
 from anthocard.press.words.card import make_card
 
-from tests.press.hostile import NAME, POURS, halved, hostile, with_squares
+from tests.press.hostile import NAME, POURS, hostile, some_of, with_squares
 
 THEMES = ("base", "dusk", "plain", "almanac")
 
@@ -135,7 +135,7 @@ def tallest(pdf: bytes) -> float:
     return max(box[3] - box[1] for box in ends)
 
 
-@pytest.mark.parametrize(("theme", "paper"), halved(THEMES, papers.names("cards")))
+@pytest.mark.parametrize(("theme", "paper"), some_of(THEMES, papers.names("cards")))
 def test_a_hostile_recipe_fits_or_is_named(
     theme: str, paper: str, by_hand: SimpleNamespace, house: House, tmp_path: Path
 ) -> None:

@@ -34,7 +34,7 @@ from anthocard.press.words.card import make_card
 from anthocard.press.words.prep_sheet import Day, Point, Prep, Task, Weight
 
 from tests.press.conftest import SmallBook
-from tests.press.hostile import CHINESE, HEBREW, NAME, POURS, halved, hostile, with_squares
+from tests.press.hostile import CHINESE, HEBREW, NAME, POURS, hostile, some_of, with_squares
 
 THEMES = ("base", "dusk", "plain", "almanac")
 PLACE = Place("recipes/drinks/hostile.md")
@@ -61,7 +61,7 @@ def told(pdf: bytes) -> str:
     return "".join(plain.stdout.decode().split())
 
 
-@pytest.mark.parametrize(("theme", "size"), halved(THEMES, papers.names("books")))
+@pytest.mark.parametrize(("theme", "size"), some_of(THEMES, papers.names("books")))
 def test_the_book_goes_on_whole(
     theme: str, size: str, by_hand: SimpleNamespace, house: House, tmp_path: Path
 ) -> None:
@@ -79,7 +79,7 @@ def test_the_book_goes_on_whole(
     assert words.count("Stir") == 120
 
 
-@pytest.mark.parametrize(("theme", "format_"), halved(THEMES, papers.names("menus")))
+@pytest.mark.parametrize(("theme", "format_"), some_of(THEMES, papers.names("menus")))
 def test_the_menu_goes_on_whole(
     theme: str, format_: str, by_hand: SimpleNamespace, house: House, tmp_path: Path
 ) -> None:
@@ -147,7 +147,7 @@ def test_a_missing_letter_is_told_with_a_face_that_has_it(letter: str, said: str
     assert said in mend_for(f"\u2603{letter}")
 
 
-@pytest.mark.parametrize(("theme", "sheet"), halved(THEMES, ("A4", "Letter")))
+@pytest.mark.parametrize(("theme", "sheet"), some_of(THEMES, ("A4", "Letter")))
 def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) -> None:
     """Fourteen weights for each of nine hostile tasks: every one on the paper, none off it."""
     weights = tuple(
@@ -175,7 +175,7 @@ def test_the_prep_sheet_goes_on_whole(theme: str, sheet: str, tmp_path: Path) ->
     assert all(f"b{n}" in words for n in range(40))
 
 
-@pytest.mark.parametrize(("theme", "sheet"), halved(THEMES, papers.names("labels")))
+@pytest.mark.parametrize(("theme", "sheet"), some_of(THEMES, papers.names("labels"), 4))
 def test_a_label_fits_or_names_recipe_and_field(theme: str, sheet: str, tmp_path: Path) -> None:
     """A long name in three scripts fits (on 38 × 21 mm a short one, under four lines that warn); a
     hundred parts, or a storage line of a page, are refused by the recipe's name and the field. A

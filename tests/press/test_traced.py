@@ -131,7 +131,9 @@ def test_what_lies_outside_srgb_is_shown_as_it_is_where_a_screen_can() -> None:
     off_wide = _off(true, _linear_of_p3(colours.display_p3(lab)))
     assert off_wide.max() <= BOUNDS["gamut"]["shown"]["at_most"]
     assert (off_wide / off_srgb).max() <= BOUNDS["gamut"]["nearer"]["at_most"]
-    assert off_wide[colours.fits_display_p3(lab)].max() < 0.1
+    fits = colours.in_gamut(true @ np.linalg.inv(_TO_SRGB).T)
+    assert fits.any()
+    assert off_wide[fits].max() < 0.1
     for slug, found in colour_of.items():
         drawn = "".join(f'<i fill="{one.hex}"/>' for one in found)
         page = f"<head>style-src 'self';</head>{drawn}<i fill='#00ff00'/>"
@@ -157,10 +159,13 @@ def _off(true: np.ndarray, shown: np.ndarray) -> np.ndarray:
     return colours.delta_e_2000(colours.lab_of_linear(true), colours.lab_of_linear(shown))
 
 
+#: Linear sRGB of linear Display P3: CSS Color 4 (second-hand).
+_TO_SRGB = np.array([[1.2249, -0.2247, 0.0], [-0.0420, 1.0419, 0.0], [-0.0197, -0.0786, 1.0979]])
+
+
 def _linear_of_p3(encoded: np.ndarray) -> np.ndarray:
-    """Linear sRGB of Display P3, by the matrix of CSS Color 4 (second-hand)."""
-    matrix = [[1.2249, -0.2247, 0.0], [-0.0420, 1.0419, 0.0], [-0.0197, -0.0786, 1.0979]]
-    return colours.decode(encoded) @ np.array(matrix).T
+    """Linear sRGB of Display P3."""
+    return colours.decode(encoded) @ _TO_SRGB.T
 
 
 BLUE = "kind: infusion\nname: blue gin\nplant: butterfly pea\ninto: gin\ndose: 7 g per litre\ntime: 100 min\n"

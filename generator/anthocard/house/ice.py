@@ -7,6 +7,7 @@ done. Does not belong here: what comes of it (engine/mix/chill.py).
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Final, Literal, Self, TypeAlias, get_args
@@ -133,21 +134,26 @@ def parse_frozen(text: str) -> FrozenPieces:
     return FrozenPieces(int(found["count"] or 1), next(one for one in kinds if one == kind))
 
 
-def _read_frozen(value: object) -> FrozenPieces:
-    try:
-        if isinstance(value, FrozenPieces):
-            return value
-        if isinstance(value, str):
-            return parse_frozen(value)
-        raise MeasureError("wrong-type", "these are no pieces", "write it as “2 balls”")
-    except MeasureError as error:
-        raise refusal(error) from None
+def _read_by(parse: Callable[[str], object], kind: type, trouble: str, mend: str) -> PlainValidator:
+    """What reads a text by `parse` and lets a `kind` pass."""
+
+    def read(value: object) -> object:
+        try:
+            if isinstance(value, kind):
+                return value
+            if isinstance(value, str):
+                return parse(value)
+            raise MeasureError("wrong-type", trouble, mend)
+        except MeasureError as error:
+            raise refusal(error) from None
+
+    return PlainValidator(read)
 
 
 #: The pieces of a frozen reveal, as they are written.
 Frozen: TypeAlias = Annotated[
     FrozenPieces,
-    PlainValidator(_read_frozen),
+    _read_by(parse_frozen, FrozenPieces, "these are no pieces", "write it as “2 balls”"),
     PlainSerializer(lambda pieces: f"{pieces.count} {pieces.kind}"),
     WithJsonSchema(
         {
@@ -159,21 +165,10 @@ Frozen: TypeAlias = Annotated[
 ]
 
 
-def _read_ice(value: object) -> ServedIce:
-    try:
-        if isinstance(value, ServedIce):
-            return value
-        if isinstance(value, str):
-            return parse_ice(value)
-        raise MeasureError("wrong-type", "this is no kind of ice", "write it as “cubed”")
-    except MeasureError as error:
-        raise refusal(error) from None
-
-
 #: Ice in the glass, as it is written.
 IceInGlass: TypeAlias = Annotated[
     ServedIce,
-    PlainValidator(_read_ice),
+    _read_by(parse_ice, ServedIce, "this is no kind of ice", "write it as “cubed”"),
     PlainSerializer(lambda ice: ice.kind),
     WithJsonSchema(
         {

@@ -49,7 +49,6 @@ class Substance:
     crystal_water: float
     is_sugar: bool
     ml_per_g: float
-    e_number: str
     hazards: tuple[str, ...]
     hazard_source: str
     for_drinks: bool
@@ -90,7 +89,6 @@ def _substance(key: str, row: Mapping[str, Any]) -> Substance:
         crystal_water=row.get("crystal_water", 0.0),
         is_sugar=row.get("sugar", False),
         ml_per_g=row.get("ml_per_g", 0.0),
-        e_number=row.get("e_number", ""),
         hazards=tuple(row.get("hazards", ())),
         hazard_source=row.get("hazard_source", ""),
         for_drinks=row.get("for_drinks", True),

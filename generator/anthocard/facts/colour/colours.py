@@ -160,11 +160,6 @@ def display_p3(lab: ArrayLike) -> Floats:
     return encode(_into(linear_of_xyz(xyz_of_lab(lab)), _wider()))
 
 
-def fits_display_p3(lab: ArrayLike) -> NDArray[np.bool_]:
-    """Whether CIELAB (…, 3), D65/10°, can be shown in Display P3 as it is, shape (…)."""
-    return in_gamut(linear_of_xyz(xyz_of_lab(lab)) @ _wider())
-
-
 def _wider() -> Floats:
     """What linear sRGB rows are multiplied with to be linear Display P3 (3, 3)."""
     return np.asarray((_inverse("display_p3_to_xyz") @ _matrix("srgb_to_xyz")).T)

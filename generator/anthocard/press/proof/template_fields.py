@@ -59,8 +59,6 @@ GIVEN: Final[Mapping[str, Any]] = {
     "drink.html": DrinkGiven,
     "lost.html": LostGiven,
 }
-#: In every template: the functions of phrases, and these.
-EVERYWHERE: Final = ("_", "gettext", "ngettext", "pgettext", "npgettext", "language", "lang", "own")
 
 _HEAD = """\
 # What the templates of papers and pages are given

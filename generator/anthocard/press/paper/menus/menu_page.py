@@ -116,10 +116,10 @@ def menu_html(
     values = {field.name: getattr(page, field.name) for field in fields(page)}
     html = theme.render("menu_paper.html", values, house.language)
     numbers = count()
-    return _PART.sub(lambda _: f' data-n="{next(numbers)}"', tied(html))
+    return _PART.sub(lambda _: f' data-n="{next(numbers)}"', kept_together(html))
 
 
-def tied(html: str) -> str:
+def kept_together(html: str) -> str:
     """No line of a single word at the end of a paragraph or a name, no mark apart from its name."""
 
     def pair(found: re.Match[str]) -> str:
