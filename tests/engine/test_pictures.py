@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from anthocard.engine.optics import floating, maps, studio, tracer
+from anthocard.engine.optics import floating, maps, tracer
 from anthocard.engine.optics.bodies import Bodies
 from anthocard.engine.optics.camera import camera
 from anthocard.engine.optics.maps import Maps, unpacked
@@ -20,6 +20,8 @@ from anthocard.facts.colour import colours
 from anthocard.facts.colour.spectra import band
 from anthocard.house.settings import Glass
 from hypothesis import given, settings, strategies as st
+
+from tests.engine.white_room import paint_white
 
 TUMBLER = Glass(
     width="82 mm", holds="352 ml", outline=((32.0, 0.0), (36.0, 4.0), (38.0, 30.0), (41.0, 76.0))
@@ -47,15 +49,13 @@ def test_in_a_white_room_everything_is_white(
     name: str, ice: str, elevation: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """No light is made or lost: with the same white all around, a clear drink is not seen at all."""
-    monkeypatch.setattr(studio, "lights", lambda scene, o, d: np.ones((len(o), 3)))
-    for part in ("unfollowed", "beside", "on_foam"):
-        monkeypatch.setattr(studio, part, lambda: np.ones(3))
+    paint_white(monkeypatch)
     _maps.cache_clear()
     try:
         found = _maps(name, elevation, ice)
     finally:
         _maps.cache_clear()
-    total = found.clear + found.tinted + found.back
+    total = (found.clear + found.tinted + found.back)[..., 0]
     np.testing.assert_allclose(total, 1.0, atol=1e-3)
 
 

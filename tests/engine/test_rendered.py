@@ -7,13 +7,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 import yaml
-from anthocard.engine.optics import studio
 from anthocard.engine.optics.camera import view
 from anthocard.engine.optics.maps import Maps, traced
 from anthocard.engine.optics.scene import Filling
 from anthocard.engine.optics.sight import VIEWS
 
 from tests.engine.rendered import ABSORBANCES, FULL, TALL, WIDE, as_told, glasses, kept, left_half
+from tests.engine.white_room import paint_white
 
 FINER = 4  # our pictures are close to the size that pages have, and laid together after
 BOUNDS = yaml.safe_load(
@@ -49,10 +49,7 @@ def _in_a_white_room(
     name: str, which: str, monkeypatch: pytest.MonkeyPatch
 ) -> tuple[np.ndarray, np.ndarray]:
     """Light (TALL, WIDE / 2, absorbances) of our picture, and which pixels show the drink."""
-    monkeypatch.setattr(studio, "lights", lambda scene, o, d: np.ones((len(o), 3)))
-    monkeypatch.setattr(studio, "thrown", lambda scene, x, y: np.zeros(len(x)))
-    for part in ("unfollowed", "beside", "on_foam"):
-        monkeypatch.setattr(studio, part, lambda: np.ones(3))
+    paint_white(monkeypatch)
     glass = glasses()[name]
     filling, elevation = Filling((FULL * glass.holds,)), view(which).elevation_deg
     maps = traced(glass, filling, elevation, FINER * WIDE, FINER * TALL)
@@ -64,7 +61,7 @@ def _grey(maps: Maps, absorbs: float) -> np.ndarray:
     """Beer and Lambert: what is left of the light, (tall, wide)."""
     straight, mirrored = (10.0 ** -(absorbs * way[..., 0]) for way in (maps.way, maps.way_back))
     light = maps.clear + maps.tinted * straight[..., None] + maps.back * mirrored[..., None]
-    return np.asarray(light.mean(axis=2))
+    return np.asarray(light[..., 0])
 
 
 def _together(fine: np.ndarray) -> np.ndarray:

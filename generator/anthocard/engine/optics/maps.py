@@ -106,21 +106,24 @@ def traced(glass: Glass, filling: Filling, elevation_deg: float, wide: int, tall
     one beside it is looked at once more, in several places. A glass without pieces of ice is
     traced by half: what its rays see is not the same.
     """
+    from anthocard.engine.optics import compositor  # slow to load, as rays.py says
+
     scene, eye = picture(glass, filling, elevation_deg, wide, tall)
+    room = studio.studio_around(scene)
     whole = len(scene.bodies) > 0
     columns = wide if whole else wide // 2
     sides = [_Sums(tall * columns, scene.tinted) for _ in range(1 if whole else 2)]
     seen = np.zeros((tall * columns, len(SEEN)))
 
     def sample(pixel: NDArray[np.intp], many: int) -> None:
-        found, mirrored = _follow(scene, eye, eye.within(pixel % columns, pixel // columns, many))
+        found = _follow(scene, eye, eye.within(pixel % columns, pixel // columns, many))
         share = 1.0 if many == 1 else 1.0 / (1 + many)
         if many == 1:
-            seen[pixel] = _seen_by(found)
+            seen[pixel] = _seen_by(found.part(slice(len(pixel))))
+        of = np.repeat(pixel, many)
         for sums, mirror in zip(sides, (1.0, -1.0), strict=False):
             sums.every[pixel] *= 1.0 - many * share  # what one look told counts as one of many
-            _add_seen(sums, scene, found, np.repeat(pixel, many), share, mirror)
-            _add_mirrored(sums, scene, mirrored, np.repeat(pixel, many), share, mirror)
+            compositor.gather(room, found, len(of), of, share, mirror, THIN_CM, sums.every)
 
     net = meshes(tall, columns)
     sample(net.crossings, 1)
@@ -142,14 +145,12 @@ def traced(glass: Glass, filling: Filling, elevation_deg: float, wide: int, tall
     )
 
 
-def _follow(scene: Scene, eye: Camera, directions: Floats) -> tuple[Rays, Rays]:
-    """Rays of the eye to their end, and what was mirrored on their way to its own."""
+def _follow(scene: Scene, eye: Camera, directions: Floats) -> Rays:
+    """Rays of the eye to their end, and after them what was mirrored on their way to its own."""
     row, bounces = _row("branches"), _row("bounces")
     rays = eye_rays(eye.eye, directions, scene.tinted)
     most, few = int(bounces["most"]), float(bounces["few"])
-    found = follow(scene, rays, most, int(row["depth"]), row["least"], row["wall"], few)
-    n = len(directions)
-    return found.part(slice(n)), found.part(slice(n, None))
+    return follow(scene, rays, most, int(row["depth"]), row["least"], row["wall"], few)
 
 
 def _seen_by(found: Rays) -> Floats:
@@ -203,91 +204,6 @@ class _Sums:
         return Maps(
             **{k: v.reshape(tall, wide, *v.shape[1:]).astype(np.float32) for k, v in seen.items()}
         )
-
-
-def _add(total: Floats, pixel: NDArray[np.intp], what: NDArray[np.floating]) -> None:
-    """Add what rays bring, (n, k) or (n,), to their pixels."""
-    from anthocard.engine.optics import tracer  # as rays.py does
-
-    wide = len(total)
-    tracer.add(
-        total.reshape(wide, -1), pixel, np.asarray(what, dtype=np.float64).reshape(len(what), -1)
-    )
-
-
-def _add_seen(
-    sums: _Sums, scene: Scene, found: Rays, pixel: NDArray[np.intp], share: float, mirror: float
-) -> None:
-    """The light of the way on: through the drink, past it, or past the glass altogether."""
-    light = _light(scene, found, mirror) * share
-    way = found.path * (1.0 - scene.loose)
-    through = way.sum(axis=1) > THIN_CM
-    open_ = ~found.hit
-    if open_.any():
-        light[open_] *= studio.beside()
-        at, kept = _spots(scene, found, open_, mirror)
-        thrown = (studio.thrown(scene, *at.T) * kept)[:, np.newaxis] * light[open_]
-        shade = np.zeros((int(open_.sum()), scene.tinted))
-        shade[:, scene.liquids - 1] = 1.5 * float(np.interp(scene.level, *scene.inside.T[::-1]))
-        _add(sums.tinted, pixel[open_], thrown)
-        _add(sums.way, pixel[open_], shade * thrown.sum(axis=1)[:, np.newaxis])
-        light[open_] -= thrown
-    _add(sums.tinted, pixel[through], light[through])
-    _add(sums.way, pixel[through], way[through] * light[through].sum(axis=1)[:, np.newaxis])
-    _add(sums.clear, pixel[~through], light[~through])
-    _add_lost(sums, scene, found, pixel, share)
-    _add(sums.glass, pixel, found.hit * share)
-    _add(sums.drink, pixel, through * share)
-    _add(sums.foam, pixel, found.foam * share)
-
-
-def _add_mirrored(
-    sums: _Sums, scene: Scene, found: Rays, pixel: NDArray[np.intp], share: float, mirror: float
-) -> None:
-    """The light that was mirrored on its way, tinted where it passed the drink."""
-    of = found.of
-    light = _light(scene, found, mirror) * share
-    way = found.path * (1.0 - scene.loose)
-    through = way.sum(axis=1) > THIN_CM
-    _add(sums.back, pixel[of[through]], light[through])
-    _add(
-        sums.way_back, pixel[of[through]], way[through] * light[through].sum(axis=1)[:, np.newaxis]
-    )
-    _add(sums.clear, pixel[of[~through]], light[~through])
-    _add_lost(sums, scene, found, pixel[of], share)
-
-
-def _add_lost(
-    sums: _Sums, scene: Scene, found: Rays, pixel: NDArray[np.intp], share: float
-) -> None:
-    """The light that was turned back and not followed. What was in the drink by then goes through
-    it once more: it is tinted by its way until then and the ray's whole way besides.
-    """
-    room = studio.unfollowed()
-    _add(sums.clear, pixel, (found.lost * share)[:, np.newaxis] * room)
-    _add(sums.back, pixel, (found.within * share)[:, np.newaxis] * room)
-    way = found.way_within + found.within[:, np.newaxis] * found.path
-    _add(sums.way_back, pixel, way * (1.0 - scene.loose) * share * room.sum())
-
-
-def _light(scene: Scene, found: Rays, mirror: float) -> Floats:
-    """What each ray sees at its end, weights (n, 3); `mirror` is -1 for the other half."""
-    side = np.array([mirror, 1.0, 1.0])
-    light = studio.lights(scene, found.origin * side, found.direction * side)
-    light[~found.done] = studio.unfollowed()
-    light[found.foam] = studio.on_foam()
-    return np.asarray(light * found.weight[:, np.newaxis])
-
-
-def _spots(
-    scene: Scene, found: Rays, rows: NDArray[np.bool_], mirror: float
-) -> tuple[Floats, Floats]:
-    """Where rays past the glass meet the table, (n, 2), and one where they do, else nought."""
-    o, d = found.origin[rows], found.direction[rows]
-    down = d[:, 2] < -1e-6
-    far = np.where(down, (scene.floor - o[:, 2]) / np.where(down, d[:, 2], -1.0), 0.0)
-    at = (o + far[:, np.newaxis] * d)[:, :2] * (mirror, 1.0)
-    return at, (down & (at[:, 1] < 3.0 * scene.tall)).astype(np.float64)
 
 
 def _row(key: str) -> dict[str, float]:

@@ -22,6 +22,7 @@ from anthocard.house.settings import Glass
 STEPS = 160  # of a ramp: between them light follows a line, within ΔE00 0.1
 LONGER = 1.0  # cm: ramps are as long as a whole number of these
 SHADES, BRIGHTEST = 4097, 3.0  # of light told apart, by its root; all above is white
+SPARSE = 4  # what fades softly around a glass is worked out at every so-manieth pixel
 KNEE = 0.93  # lamps on glass are brighter than the page: above this light is bent, not cut off
 
 
@@ -153,19 +154,30 @@ def _fading(maps: Maps, on: Backdrop) -> Floats:
     tall, wide = maps.shape
     if not on.fade:
         return maps.glass
-    from anthocard.engine.optics import compositor
-
     reach = max(1, round(3 * on.fade * wide))
     bell = np.exp(-((np.arange(-reach, reach + 1) / (on.fade * wide)) ** 2) / 2)
     bell /= bell.sum()
-    spread = maps.glass
-    for _ in range(2):  # across, then down
-        rows, spread = np.ascontiguousarray(spread), np.empty(spread.shape)
-        compositor.blur(rows, bell, spread)
-        spread = spread.T
+    coarse = _blurred(_blurred(maps.glass, bell).T, bell)
+    spread = _between(_between(coarse, tall).T, wide)
     place = [np.minimum(np.arange(n), np.arange(n)[::-1]) / (0.06 * n) for n in (tall, wide)]
     edge = np.minimum(1.0, place[0])[:, np.newaxis] * np.minimum(1.0, place[1])
     return np.asarray(np.maximum(on.around * np.minimum(1.0, 1.5 * spread) * edge, maps.glass))
+
+
+def _blurred(rows: Floats, bell: Floats) -> Floats:
+    """Rows (n, m) spread along them, at every SPARSE-th place and one beyond the last."""
+    from anthocard.engine.optics import compositor
+
+    out = np.empty((len(rows), (rows.shape[1] - 1) // SPARSE + 2))
+    compositor.blur(np.ascontiguousarray(rows), bell, SPARSE, out)
+    return out
+
+
+def _between(coarse: Floats, count: int) -> Floats:
+    """So many values a row of rows that are known at every SPARSE-th place."""
+    low, part = np.divmod(np.arange(count), SPARSE)
+    share = part / SPARSE
+    return np.asarray(coarse[:, low] * (1.0 - share) + coarse[:, low + 1] * share)
 
 
 def compile_ahead() -> None:

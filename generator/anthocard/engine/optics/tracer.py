@@ -281,11 +281,3 @@ def march(
             on += 1
         n, going = more, on
     return n
-
-
-@compiled
-def add(total: Any, place: Any, what: Any) -> None:
-    """Add rows (n, k) to those of a total at their places (n,), of which some may be the same."""
-    for i in range(len(place)):
-        for n in range(what.shape[1]):
-            total[place[i], n] += what[i, n]

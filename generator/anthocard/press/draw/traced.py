@@ -40,6 +40,7 @@ BACK: Final = 4  # pictures in which it goes back, fading
 FIRST_MS, EACH_MS, LAST_MS = 900, 100, 1500  # how long they stand: before, on the way, after
 ALPHA: Final = 95  # quality of WebP where a page is let through: coarser, and a shade has steps
 STILL, MOVING = 82, 58  # quality of WebP: no ΔE00 above 1 that an eye could lay side by side
+PAINS: Final = 2  # WebP's `method`: from 4 on it takes two to three times as long for a tenth less
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,11 +96,11 @@ def still(subject: PictureSubject, maps: bytes, last: bool, on: str) -> bytes:
 
 def print_still(subject: PictureSubject, maps: bytes, last: bool, on: str) -> bytes:
     """The same for paper: a PNG of all its pixels, of which none is blurred by packing."""
-    image = _still(subject, unpacked(maps), last, on)
+    image = _still(subject, _whole(maps), last, on)
     pixels = np.array(image)
     pixels[pixels[..., 3] == 0] = 0  # what nobody sees takes no room
     out = BytesIO()
-    _image(pixels).save(out, "PNG")
+    _image(pixels).save(out, "PNG", compress_level=1)  # the paper it goes into packs it anew
     return out.getvalue()
 
 
@@ -111,10 +112,13 @@ def _still(subject: PictureSubject, maps: Maps, last: bool, on: str) -> Image:
     return _sheet(seen, stands, subject.elevation_deg)
 
 
+_whole = lru_cache(maxsize=4)(unpacked)  # films and papers are made of the same ones
+
+
 @lru_cache(maxsize=8)  # stills and turns for several grounds are made of the same ones
 def _for_page(maps: bytes) -> Maps:
     """Maps as large as a page shows them."""
-    found = unpacked(maps)
+    found = _whole(maps)
     while found.shape[1] > WIDE:
         found = found.halved()
     return found
@@ -139,15 +143,13 @@ def film(subject: PictureSubject, first: bytes, last: bytes) -> bytes:
     """A WebP that plays the turn for ever on a dark ground, of maps FINER times as fine: for those
     who show it elsewhere. The same bytes for the same drink.
     """
-    turn = [
-        _on_ground(one) for one in _frames(subject, unpacked(first), unpacked(last), "bar", SEEN)
-    ]
+    turn = [_on_ground(one) for one in _frames(subject, _whole(first), _whole(last), "bar", SEEN)]
     back = [_between(turn[-1], turn[0], n / (BACK + 1)) for n in range(1, BACK + 1)]
     times = [FIRST_MS, *[EACH_MS] * (SEEN - 2), LAST_MS, *[EACH_MS] * BACK]
     out = BytesIO()
     turn[0].save(
         out, "WEBP", save_all=True, append_images=[*turn[1:], *back], duration=times, loop=0,
-        quality=MOVING, method=4,
+        quality=MOVING, method=PAINS,
     )  # fmt: skip
     return out.getvalue()
 
@@ -174,8 +176,10 @@ def _frames(subject: PictureSubject, first: Maps, last: Maps, on: str, count: in
     ends = [
         plate.linear(one, n) for n, (plate, one) in enumerate(zip(plates, absorbs, strict=True))
     ]
-    labs = [colours.lab_of_linear(colours.decode(shown(light))) for light in ends]
-    change = np.maximum(first.drink, last.drink) * colours.delta_e_2000(*labs)
+    change = np.maximum(first.drink, last.drink)
+    drink = change > 0.0
+    labs = [colours.lab_of_linear(colours.decode(shown(light[drink]))) for light in ends]
+    change[drink] *= colours.delta_e_2000(*labs)
     turn = Entering(subject.how, seen, change)
     stops = np.linspace(0.0, 1.0, len(subject.share))
     lit = []
@@ -223,5 +227,5 @@ def _drawn(stands: ShownGlass, elevation_deg: float, wide: int, tall: int) -> An
 
 def _webp(image: Image, quality: int) -> bytes:
     out = BytesIO()
-    image.save(out, "WEBP", quality=quality, method=4, alpha_quality=ALPHA)
+    image.save(out, "WEBP", quality=quality, method=PAINS, alpha_quality=ALPHA)
     return out.getvalue()
