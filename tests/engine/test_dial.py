@@ -13,6 +13,7 @@ from anthocard.engine.mix.line import Line
 from anthocard.engine.mix.reach import Unreachable
 from anthocard.engine.mix.search import accuracy_ml, dial
 from anthocard.engine.optics.sight import sample_tube
+from anthocard.engine.together import alone
 from anthocard.facts.chemistry import titration
 from anthocard.facts.chemistry.alcohol import spirit, water_density_g_per_ml
 from anthocard.facts.chemistry.liquid import Liquid
@@ -48,7 +49,7 @@ def blue(ml: float = 90.0, buffer_g_per_l: float = 0.5, au_per_cm: float = 0.5) 
 
 
 def after(text: str, line: Line | None = None, most_ml: float = 60.0) -> Any:
-    return dial(line or blue(), parse_wish(text, "after"), "acid", most_ml)
+    return alone(dial(line or blue(), parse_wish(text, "after"), "acid", most_ml))
 
 
 def test_a_dose_for_acidity_is_the_rule_of_mixing() -> None:
@@ -125,9 +126,9 @@ def test_as_blue_as_can_be_keeps_its_bound() -> None:
         water(1.0) + dissolve("trisodium_citrate", 0.1),
         0.0, 0.0, sample_tube(60.0), view="side",
     )  # fmt: skip
-    free = dial(sour, parse_wish("as blue as can be", "before"), "buffer", 20.0)
-    held = dial(
-        sour, parse_wish("as blue as can be while pH stays at most 4.5", "before"), "buffer", 20.0
+    free, held = (
+        alone(dial(sour, parse_wish(text, "before"), "buffer", 20.0))
+        for text in ("as blue as can be", "as blue as can be while pH stays at most 4.5")
     )
     assert held.exact_ml < free.exact_ml
     assert held.exact_ph <= 4.5 + 1e-6 < free.exact_ph

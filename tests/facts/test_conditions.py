@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import pytest
 from anthocard.diagnostics.tables import TableError
-from anthocard.facts.law.conditions import Condition, check, holds, says
+from anthocard.facts.law.conditions import Condition, asked, check, says
 
 
 @dataclass(frozen=True)
@@ -49,13 +49,13 @@ FULL = Thing("A copper Mug", 5.0, frozenset({"red", "blue"}), (Part("stem", Fals
 def test_a_condition_means_what_it_says(when: Condition, wanted: bool) -> None:
     """Words, sets, numbers, parts and their combinations, against one value."""
     check(when, Thing, "here")
-    assert holds(when, FULL) is wanted
+    assert asked(when)(FULL) is wanted
 
 
 def test_an_unknown_number_compares_with_nothing() -> None:
     """Neither below nor at least: nobody measured it."""
-    assert not holds({"level_below": 6}, Thing())
-    assert not holds({"level_at_least": 0}, Thing())
+    assert not asked({"level_below": 6})(Thing())
+    assert not asked({"level_at_least": 0})(Thing())
 
 
 @pytest.mark.parametrize(

@@ -48,14 +48,3 @@ def test_bands_darken_towards_the_middle() -> None:
     thin, middle, full = glass.bands(np.full(81, 0.3), 60.0)[:, 0]
     assert thin > middle > full
     assert full == pytest.approx(10 ** (-0.3 * 6.0))
-
-
-def test_a_table_tells_what_every_way_by_itself_tells() -> None:
-    """Of pale and of very dark liquids, at every row of ways and between two that are one."""
-    chance = np.random.default_rng(8)
-    absorbance = 10.0 ** chance.uniform(-4, 1.5, (200, 81))
-    rows = glass.chords(np.array([40.0, 50.0, 50.0]))
-    for place, width_mm in ((0.0, 40.0), (1.0, 50.0), (1.5, 50.0), (2.0, 50.0)):
-        found = glass.transmittance_between(absorbance, rows, np.full(200, place))
-        exact = glass.transmittance_through(absorbance, glass.chords(width_mm))
-        np.testing.assert_allclose(found, exact, rtol=2e-3, atol=1e-6)

@@ -52,6 +52,7 @@ def run(options: argparse.Namespace) -> int:
     from anthocard.engine.compute import compute_one
     from anthocard.engine.mix.settle import settle
     from anthocard.engine.mix.shelf import Shelf
+    from anthocard.engine.together import alone
     from anthocard.house.model import Drink
 
     collection, elsewhere = sound_house(house_to_read(options, near=options.file))
@@ -62,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
     drink = _wished(drink, options, collection)
     log = MistakeLog()
     shelf = Shelf(collection, log)
-    settled, dialled = settle(drink, collection, shelf, log)
+    settled, dialled = alone(settle(drink, collection, shelf, log))
     log.raise_if_errors()
     if not dialled:
         raise _mistake(

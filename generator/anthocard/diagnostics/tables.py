@@ -6,10 +6,9 @@ Does not belong here: what the rows mean.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
-from itertools import takewhile
 from typing import Any, Final
 
 import yaml
@@ -62,19 +61,21 @@ def plain_values(name: str, text: str) -> Any:
     """A table as plain values, straight from the parser's events: half of what PyYAML takes to make
     nodes of them first. As for authors, no key stands twice and no word has two readings.
     """
-    events: Iterator[Any] = iter(yaml.parse(text, Loader=_LOADER))
+    following: Callable[[], Any] = _LOADER(text).get_event
     named: dict[str, Any] = {}
 
     def value(event: Any) -> Any:
-        found: Any
-        if isinstance(event, yaml.AliasEvent):
-            return named[str(event.anchor)]
-        if isinstance(event, yaml.ScalarEvent):
+        kind, found = type(event), None
+        if kind is yaml.ScalarEvent:
             found = event.value if event.style else _scalar(name, event.value)
-        elif isinstance(event, yaml.SequenceStartEvent):
-            found = [value(item) for item in _until(yaml.SequenceEndEvent, events)]
-        else:
+        elif kind is yaml.AliasEvent:
+            return named[event.anchor]
+        elif kind is yaml.MappingStartEvent:
             found = mapping()
+        else:
+            found = []
+            while type(item := following()) is not yaml.SequenceEndEvent:
+                found.append(value(item))
         if event.anchor is not None:
             named[event.anchor] = found
         return found
@@ -82,22 +83,19 @@ def plain_values(name: str, text: str) -> Any:
     def mapping() -> dict[Any, Any]:
         merged: dict[Any, Any] = {}
         own: dict[Any, Any] = {}
-        for event in _until(yaml.MappingEndEvent, events):
+        while type(event := following()) is not yaml.MappingEndEvent:
             key = value(event)
             if key in own:
                 raise TableError(f"{name}: line {event.start_mark.line + 1}: “{key}” stands twice")
             if key == "<<":
-                merged.update(value(next(events)))
+                merged.update(value(following()))
             else:
-                own[key] = value(next(events))
+                own[key] = value(following())
         return merged | own
 
-    first = (event for event in events if isinstance(event, yaml.NodeEvent))
-    return value(next(first))
-
-
-def _until(end: type[yaml.Event], events: Iterator[Any]) -> Iterator[Any]:
-    return takewhile(lambda event: not isinstance(event, end), events)
+    while not isinstance(first := following(), yaml.NodeEvent):
+        pass
+    return value(first)
 
 
 @cache

@@ -229,7 +229,7 @@ def _served(
 ) -> Work[Computed]:
     house, sight = collection.house, look.sight_of(recipe, collection.house)
     recipe = apportioned(recipe, collection, shelf, log)
-    recipe, dialled = settle(recipe, collection, shelf, log)
+    recipe, dialled = yield from settle(recipe, collection, shelf, log)
     poured = pours_of(recipe, collection, shelf, log)
     pk_shift = pk_shift_of(poured)
     chilled, start_ml = on_ice(poured, recipe, house)

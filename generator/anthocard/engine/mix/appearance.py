@@ -22,11 +22,11 @@ from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.colour import colours, pigments
 from anthocard.facts.colour.colours import Colour
-from anthocard.facts.colour.optics import transmittance_between, transmittance_through
+from anthocard.facts.colour.optics import transmittance_through
 from anthocard.house.model import Drink
 from anthocard.house.settings import House
 
-_LEVELS = 9  # of a cloud: light between them is out by some 0.01 of a standard deviation
+_EVERY = 4  # wavelength is enough of a cloud: each 20 nm
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,19 +49,18 @@ def transmittance(
     return transmittance_through(absorbance.astype(np.float32), sight.paths(which, volume))
 
 
-def transmittance_of_cloud(
+def xyz_of_cloud(
     cloud: Liquid, ph: ArrayLike, sight: Sight, pk_shift: ArrayLike, longer: ArrayLike
 ) -> Floats:
-    """The same of many (n,) from the side, to a thousandth or so: their number makes up for that.
+    """Tristimulus values (…, 3) from the side, of so many that a thousandth of each is enough.
 
-    `longer` (n,) stretches every way: 1.1 where the glass is looked at through a tenth more.
+    `longer` stretches every way: 1.1 where the glass is looked at through a tenth more.
     """
     volume = volume_ml(cloud)
-    levels = np.linspace(volume.min(), volume.max(), _LEVELS)
-    place = (volume - levels[0]) / max(levels[1] - levels[0], 1e-9)
-    absorbance = pigments.absorbance_per_cm(cloud, volume, ph, pk_shift)
-    absorbance *= np.asarray(longer)[:, np.newaxis]
-    return transmittance_between(absorbance, sight.paths("side", levels), place)
+    absorbance = pigments.absorbance_per_cm(cloud, volume, ph, pk_shift, _EVERY)
+    absorbance *= np.asarray(longer)[..., np.newaxis]
+    ways = sight.paths("side", volume)
+    return colours.to_xyz(transmittance_through(absorbance.astype(np.float32), ways), _EVERY)
 
 
 def seen(liquid: Liquid, ph: float, sight: Sight, pk_shift: float = 0.0) -> Seen:

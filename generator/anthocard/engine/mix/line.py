@@ -18,7 +18,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.mix import acidity, appearance as look
 from anthocard.engine.optics.sight import Sight, Which
 from anthocard.engine.results import Turn
-from anthocard.engine.together import Work
+from anthocard.engine.together import Work, alone
 from anthocard.facts.chemistry import heat, titration
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 from anthocard.facts.chemistry.volume import abv_percent, sugar_g_per_l
@@ -91,22 +91,19 @@ class Line:
 
     def at(self, doses_ml: ArrayLike) -> Along:
         """pH, colour and taste at every dose (ml ≥ 0, any shape)."""
+        return alone(self.going(doses_ml))
+
+    def going(self, doses_ml: ArrayLike) -> Work[Along]:
+        """The same, its pH asked together with others."""
         doses = np.asarray(doses_ml, dtype=np.float64)
         liquids = self.liquids(doses)
-        ph = acidity.read(liquids, self.temperatures_c(doses)).ph
+        ph = (yield from acidity.reading(liquids, self.temperatures_c(doses))).ph
 
         def looks() -> Floats:
             light = look.transmittance(liquids, ph, self.sight, self.view, self.pk_shift)
             return colours.to_lab(light)
 
         return Along(doses, liquids, ph, looks, self.unit)
-
-    def going(self, doses_ml: ArrayLike) -> Work[Along]:
-        """The same, asked together with others."""
-        doses = np.asarray(doses_ml, dtype=np.float64)
-        liquids = self.liquids(doses)
-        ph, light = yield from self.light(liquids, doses)
-        return Along(doses, liquids, ph, lambda: colours.to_lab(light), self.unit)
 
     def light(self, liquids: Liquid, doses_ml: Floats) -> Work[tuple[Floats, Floats]]:
         """The pH (…) of liquids as warm as those doses make it, and the light (…, 81) left of them

@@ -10,6 +10,7 @@ import numpy as np
 
 from anthocard.engine.findings import GaveWay
 from anthocard.engine.mix.line import Along, Line
+from anthocard.engine.together import Work
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour.names import name_of
 from anthocard.house.wish import Wish
@@ -36,9 +37,11 @@ def quantity(along: Along, name: str) -> Floats:
     return values
 
 
-def gave_way(line: Line, wish: Wish, free_ml: float | None, taken_ml: float, name: str) -> GaveWay:
+def gave_way(
+    line: Line, wish: Wish, free_ml: float | None, taken_ml: float, name: str
+) -> Work[GaveWay]:
     """What the aim alone would take (None: nothing gives it), and what is taken ends bounds."""
-    taken = line.at(np.array([taken_ml]))
+    taken = yield from line.going([taken_ml])
     return GaveWay(
         why="none" if free_ml is None else "beyond",
         aim=wish.text.split(" with ")[0].split(" while ")[0],

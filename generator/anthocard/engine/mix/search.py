@@ -19,13 +19,14 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.engine.findings import Dialled, GaveWay
 from anthocard.engine.mix.line import Along, Line
 from anthocard.engine.mix.reach import Unreachable, gave_way, no_room, out_of_reach, quantity
+from anthocard.engine.together import Work, at_once
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.colour import colours
 from anthocard.facts.colour.names import wanted
 from anthocard.house.wish import Wish
 
 
-def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Dialled:
+def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Work[Dialled]:
     """The dose of `line` that grants `wish`, at most `most_ml`; raises Unreachable.
 
     The smallest dose that reaches a pH, hue or acidity; for a colour the smallest that still has
@@ -38,22 +39,22 @@ def dial(line: Line, wish: Wish, name: str, most_ml: float) -> Dialled:
     if most_ml <= 0.0:
         raise Unreachable("the glass is full before anything is poured", "choose a larger glass")
     # Squared spacing: fine where a drop matters, coarse where it does not.
-    along = line.at(most_ml * np.linspace(0.0, 1.0, int(row["points"])) ** 2)
+    along = yield from line.going(most_ml * np.linspace(0.0, 1.0, int(row["points"])) ** 2)
     allowed = _allowed(along, wish)
     if not allowed.any():
         raise no_room(along, wish, name)
-    found = _aimed(line, along, wish)
+    found = yield from _aimed(line, along, wish)
     gave_up: GaveWay | None = None
-    if found is None or not _allowed(line.at(np.array([found])), wish)[0]:
+    if found is None or not _allowed((yield from line.going([found])), wish)[0]:
         if not wish.bounds:
             raise out_of_reach(along, wish, name)
         free = found
-        found, kept = _inside(line, along, allowed, wish, free)
-        gave_up = None if kept else gave_way(line, wish, free, found, name)
+        found, kept = yield from _inside(line, along, allowed, wish, free)
+        gave_up = None if kept else (yield from gave_way(line, wish, free, found, name))
     if wish.sort == "word" and gave_up is None and wanted(wish.word).holds(along.lab[0]):
         gave_up = GaveWay("already", wish.word, name, unit=line.unit)
-    ml = _pourable(line, wish, found)
-    exact, given = line.at(np.array([found])), line.at(np.array([ml]))
+    ml = yield from _pourable(line, wish, found)
+    exact, given = yield from at_once((line.going([found]), line.going([ml])))
     return Dialled(
         name=name,
         wish=wish,
@@ -99,16 +100,16 @@ def _hue_of(word: str) -> float:
     return float(colours.lch_of_lab(np.array(wanted(word).lab))[2])
 
 
-def _aimed(line: Line, along: Along, wish: Wish) -> float | None:
+def _aimed(line: Line, along: Along, wish: Wish) -> Work[float | None]:
     """The dose that meets the aim, whatever the bounds; None where no dose does."""
     if wish.sort == "word":
-        return _named(line, along, wish)
+        return (yield from _named(line, along, wish))
     if wish.sort == "most":
-        return _most(line, along, np.ones(along.doses_ml.shape, dtype=bool), wish)
-    return _crossing(line, along, wish)
+        return _most(along, np.ones(along.doses_ml.shape, dtype=bool), wish)
+    return (yield from _crossing(line, along, wish))
 
 
-def _crossing(line: Line, along: Along, wish: Wish) -> float | None:
+def _crossing(line: Line, along: Along, wish: Wish) -> Work[float | None]:
     """The smallest dose at which a signed miss passes nought, by dividing its bracket."""
     doses, off = along.doses_ml, misses(along, wish)
     for _ in range(int(_table("search")["zoom"]["rounds"])):
@@ -119,13 +120,13 @@ def _crossing(line: Line, along: Along, wish: Wish) -> float | None:
             break
         low, high = doses[crossed[0]], doses[crossed[0] + 1]
         doses = np.linspace(low, high, int(_table("search")["zoom"]["points"]))
-        off = misses(line.at(doses), wish)
+        off = misses((yield from line.going(doses)), wish)
     near = float(np.nanmin(np.abs(off), initial=np.inf))
     close = {"ph": 1e-3, "acidity": 1e-3, "hue": _table("search")["hue"]["close_deg"]}[wish.sort]
     return float(doses[np.nanargmin(np.abs(off))]) if near <= close else None
 
 
-def _named(line: Line, along: Along, wish: Wish) -> float | None:
+def _named(line: Line, along: Along, wish: Wish) -> Work[float | None]:
     """Just far enough into the first stretch of doses with the name that a short pour keeps it."""
     want, doses = wanted(wish.word), along.doses_ml
     holds = want.holds(along.lab)
@@ -133,17 +134,17 @@ def _named(line: Line, along: Along, wish: Wish) -> float | None:
         return None
     first = int(np.argmax(holds))
     last = first + int(np.argmin(np.append(holds[first:], False))) - 1
-    low = _edge(line, want.holds, doses[max(0, first - 1)], doses[first]) if first else 0.0
-    after = doses[min(last + 1, doses.size - 1)]
-    high = _edge(line, lambda lab: ~want.holds(lab), doses[last], after)
+    before, after = doses[max(0, first - 1)], doses[min(last + 1, doses.size - 1)]
+    low = (yield from _edge(line, want.holds, before, doses[first])) if first else 0.0
+    high = yield from _edge(line, lambda lab: ~want.holds(lab), doses[last], after)
     return float(min(low + accuracy_ml(low), 0.5 * (low + high)))
 
 
-def _edge(line: Line, holds: Any, low: float, high: float) -> float:
+def _edge(line: Line, holds: Any, low: float, high: float) -> Work[float]:
     """The smallest dose of a bracket at which a colour is as it should be."""
     for _ in range(int(_table("search")["zoom"]["rounds"])):
         doses = np.linspace(low, high, int(_table("search")["zoom"]["points"]))
-        right = holds(line.at(doses).lab)
+        right = holds((yield from line.going(doses)).lab)
         if not right.any():
             return float(high)
         at = int(np.argmax(right))
@@ -151,7 +152,7 @@ def _edge(line: Line, holds: Any, low: float, high: float) -> float:
     return float(high)
 
 
-def _least(line: Line, along: Along, among: Any, wish: Wish) -> float:
+def _least(line: Line, along: Along, among: Any, wish: Wish) -> Work[float]:
     """The dose of the smallest miss among those marked."""
     doses, rounds = along.doses_ml, int(_table("search")["zoom"]["rounds"])
     for left in range(rounds, -1, -1):
@@ -160,20 +161,20 @@ def _least(line: Line, along: Along, among: Any, wish: Wish) -> float:
         if left:
             low, high = doses[max(0, at - 1)], doses[min(doses.size - 1, at + 1)]
             doses = np.linspace(low, high, int(_table("search")["zoom"]["points"]))
-            along = line.at(doses)
+            along = yield from line.going(doses)
             among = _allowed(along, wish) if not np.all(among) else np.ones(doses.shape, dtype=bool)
     return float(doses[at])
 
 
 def _inside(
     line: Line, along: Along, allowed: Any, wish: Wish, free_ml: float | None
-) -> tuple[float, bool]:
+) -> Work[tuple[float, bool]]:
     """The dose within bounds that is nearest to the wish, and whether it still grants it."""
     if wish.sort == "most":
-        return _most(line, along, allowed, wish), True
+        return _most(along, allowed, wish), True
     kept = wish.sort == "word" and bool((allowed & wanted(wish.word).holds(along.lab)).any())
     if free_ml is None:
-        return _least(line, along, allowed, wish), False
+        return (yield from _least(line, along, allowed, wish)), False
 
     def good(some: Along) -> Any:
         named = wanted(wish.word).holds(some.lab) if kept else True
@@ -187,12 +188,13 @@ def _inside(
     low, high = doses[at], doses[out]
     for _ in range(int(_table("search")["zoom"]["rounds"])):
         steps = np.linspace(low, high, int(_table("search")["zoom"]["points"]))
-        last = int(np.argmin(np.append(good(line.at(steps)), False))) - 1
+        fits = good((yield from line.going(steps)))
+        last = int(np.argmin(np.append(fits, False))) - 1
         low, high = steps[max(last, 0)], steps[min(max(last, 0) + 1, steps.size - 1)]
     return float(low), kept
 
 
-def _most(line: Line, along: Along, among: Any, wish: Wish) -> float:
+def _most(along: Along, among: Any, wish: Wish) -> float:
     """The smallest dose among those marked that brings the hue nine tenths of the way it can go."""
     off = np.where(among, np.abs(misses(along, wish)), np.inf)
     off = np.nan_to_num(off, nan=360.0)
@@ -210,9 +212,9 @@ def _allowed(along: Along, wish: Wish) -> Any:
     return good
 
 
-def _pourable(line: Line, wish: Wish, dose_ml: float) -> float:
+def _pourable(line: Line, wish: Wish, dose_ml: float) -> Work[float]:
     """The coarsest measure whose nearest line keeps to the wish; the finest where none does."""
-    exact = line.at(np.array([dose_ml]))
+    exact = yield from line.going([dose_ml])
     best = dose_ml
     for row in _table("steps").values():
         step = row["step_ml"]
@@ -220,7 +222,7 @@ def _pourable(line: Line, wish: Wish, dose_ml: float) -> float:
         near = np.unique(near[near >= max(step, row["from_ml"])])
         if near.size == 0:
             continue
-        given = line.at(near)
+        given = yield from line.going(near)
         off = _strayed(given, exact, wish)
         off = np.where(_allowed(given, wish), off, off + 1e3)
         best = float(near[np.argmin(off)])

@@ -20,6 +20,7 @@ from anthocard.engine.mix.pour import pour
 from anthocard.engine.mix.reach import Unreachable
 from anthocard.engine.mix.search import dial, most_of_a_pour_ml
 from anthocard.engine.mix.shelf import Shelf
+from anthocard.engine.together import Work
 from anthocard.facts.chemistry.liquid import Liquid
 from anthocard.facts.chemistry.volume import volume_ml
 from anthocard.facts.units.measures import Amount
@@ -34,7 +35,7 @@ _STANDS_IN = Amount(1.0, "ml", "1 ml")  # poured while looking, where no dose gr
 
 def settle(
     recipe: Drink, collection: Collection, shelf: Shelf, log: MistakeLog
-) -> tuple[Drink, tuple[Dialled, ...]]:
+) -> Work[tuple[Drink, tuple[Dialled, ...]]]:
     """The drink with an amount for every wish, and how each was granted.
 
     What cannot be granted is a mistake in `log`, and stands at 1 ml so that the rest is read.
@@ -49,10 +50,12 @@ def settle(
             "write an amount for one of them",
         )
     for n in wished:
-        recipe = _settled_pour(recipe, n, collection, shelf, log, dialled)
+        recipe = yield from _settled_pour(recipe, n, collection, shelf, log, dialled)
     for n, reveal in enumerate(recipe.revealing):
         if reveal.until is not None:
-            recipe = _settled_reveal(recipe, n, reveal.until, collection, shelf, log, dialled)
+            recipe = yield from _settled_reveal(
+                recipe, n, reveal.until, collection, shelf, log, dialled
+            )
     for one in dialled:
         if one.gave_way is not None:
             log.add(
@@ -129,7 +132,7 @@ def _settled_pour(
     shelf: Shelf,
     log: MistakeLog,
     dialled: list[Dialled],
-) -> Drink:
+) -> Work[Drink]:
     part, place = recipe.pours[n], collection.at(recipe, ("pours", n))
     bottle, wish = shelf[part.name], part.until
     assert wish is not None
@@ -146,7 +149,7 @@ def _settled_pour(
             room_ml(line.before, recipe, collection.house),
             most_of_a_pour_ml(float(volume_ml(line.before))),
         )
-        found = _dialled(line, wish, bottle.name, most_ml, place, log)
+        found = yield from _dialled(line, wish, bottle.name, most_ml, place, log)
         settled = _amount(found)
         if found is None or settled == recipe.pours[n].amount:
             break
@@ -166,14 +169,14 @@ def _settled_reveal(
     shelf: Shelf,
     log: MistakeLog,
     dialled: list[Dialled],
-) -> Drink:
+) -> Work[Drink]:
     reveal = recipe.revealing[n]
     bottle, place = shelf[reveal.pour], collection.at(recipe, (*recipe.at_reveal(n), "until"))
     found: Dialled | None = None
     if _pourable(bottle, place, log):
         line = reveal_line(recipe, collection, shelf, log, n)
         most_ml = room_ml(line.before, recipe, collection.house)
-        found = _dialled(line, wish, bottle.name, most_ml, place, log)
+        found = yield from _dialled(line, wish, bottle.name, most_ml, place, log)
     if found is not None:
         dialled.append(found)
     return recipe.with_reveal(n, reveal.model_copy(update={"amount": _amount(found)}))
@@ -181,9 +184,9 @@ def _settled_reveal(
 
 def _dialled(
     line: Line, wish: Wish, name: str, most_ml: float, place: Place, log: MistakeLog
-) -> Dialled | None:
+) -> Work[Dialled | None]:
     try:
-        return dial(line, wish, name, most_ml)
+        return (yield from dial(line, wish, name, most_ml))
     except Unreachable as no:
         log.add("unreachable", no.message, place, no.mend)
         return None

@@ -94,17 +94,14 @@ def uncertainties(
     longer = np.exp(
         draws.normal("path", "", _table("path")["served" if sight.glass else "tube"]["log_sd"])
     )
-    rows = zip(cloud.amounts, ph, np.broadcast_to(shift, ph.shape), strict=True)
-    light = np.stack(
-        [
-            look.transmittance_of_cloud(Liquid(one), its_ph, sight, moved, longer)
-            for one, its_ph, moved in rows
-        ]
-    )
-    lab, strength = colours.to_lab(light), abv_percent(cloud)
+    xyz = look.xyz_of_cloud(cloud, ph, sight, shift, longer)
+    lab, told = colours.lab_of_xyz(xyz), [s for s in states if s is not None]
+    away = colours.delta_e_2000(lab, np.array([[s.colour.lab] for s in told]))
+    values = np.stack([ph, abv_percent(cloud), *np.moveaxis(lab, -1, 0), away])
+    spreads, moved = percentiles(values, np.stack(draws.columns))
     found = yield from at_once(
-        _uncertainty(one, ph[i], strength[i], lab[i], light[i], draws)
-        for i, one in enumerate(s for s in states if s is not None)
+        _uncertainty(values[:, i], spreads[:, i], moved[:, i], xyz[i], draws)
+        for i in range(len(told))
     )
     return found[0], found[1] if revealed else None
 
@@ -227,47 +224,38 @@ def _constants(draws: Draws, cloud: Liquid) -> Constants:
 
 
 def _uncertainty(
-    state: State, ph: Floats, strength: Floats, lab: Floats, light: Floats, draws: Draws
+    values: Floats, spreads: Floats, moved: Floats, xyz: Floats, draws: Draws
 ) -> Work[Uncertainty]:
-    centred = lab - lab.mean(axis=0)
-    _, directions = np.linalg.eigh(centred.T @ centred)
-    order = np.argsort(centred @ directions[:, -1], kind="stable")
+    """What is told of one state by its pH, % vol, CIELAB and ΔE00 (6, n), their percentiles and
+    what moves them, and the tristimulus values (n, 3) of its colours.
+    """
+    centred = values[2:5] - values[2:5].mean(axis=1, keepdims=True)
+    _, directions = np.linalg.eigh(centred @ centred.T)
+    order = np.argsort(directions[:, -1] @ centred, kind="stable")
     count, near = len(order), int(_table("draws")["strip"]["nearest"]) // 2
     places = [round(share * (count - 1)) for share in (0.05, 0.5, 0.95)]
-    rows = [order[max(0, at - near) : at + near + 1] for at in places]
-    middles = np.stack([colours.to_xyz(light[near_by]).mean(axis=0) for near_by in rows])
-    shades = sorted((yield from look.shown(middles)), key=lambda shade: shade.lab[0])
-    away = colours.delta_e_2000(lab, np.array(state.colour.lab))
+    middles = [xyz[order[max(0, at - near) : at + near + 1]].mean(axis=0) for at in places]
+    shades = sorted((yield from look.shown(np.stack(middles))), key=lambda shade: shade.lab[0])
+    ph, strength, *lab, away = (Spread(*one) for one in spreads.tolist())
     return Uncertainty(
-        ph=_spread(ph),
-        abv_percent=_spread(strength),
-        lab=(_spread(lab[:, 0]), _spread(lab[:, 1]), _spread(lab[:, 2])),
-        delta_e00=_spread(away).p95,
+        ph=ph,
+        abv_percent=strength,
+        lab=(lab[0], lab[1], lab[2]),
+        delta_e00=away.p95,
         strip=(shades[0], shades[1], shades[2]),
-        ph_by=_ranked(draws, ph[:, np.newaxis]),
-        colour_by=_ranked(draws, lab),
+        ph_by=_ranked(draws, values[:1], moved[:1]),
+        colour_by=_ranked(draws, values[2:5], moved[2:5]),
     )
 
 
-def _ranked(draws: Draws, values: Floats) -> tuple[Input, ...]:
-    """The inputs behind the variance of `values` (count, k), greatest first."""
-    centred = values - values.mean(axis=0)
-    inputs = np.stack(draws.columns, axis=1)
-    slopes = inputs.T @ centred / len(centred)
-    shares = (slopes**2).sum(axis=1) / max(float(centred.var(axis=0).sum()), 1e-12)
+def _ranked(draws: Draws, values: Floats, moved: Floats) -> tuple[Input, ...]:
+    """The inputs behind the variance of `values` (m, n), which they move so far, greatest first."""
+    shares = (moved**2).sum(axis=0) / max(float(values.var(axis=1).sum()), 1e-12)
     best = np.argsort(-shares, kind="stable")[:4]
     ranked = ((draws.inputs[i], float(min(shares[i], 1.0))) for i in best)
     return tuple(
         Input(kind, of, share, unit) for (kind, of, unit), share in ranked if share >= 0.05
     )
-
-
-def _spread(values: Floats) -> Spread:
-    if np.isnan(values).any():
-        return Spread(np.nan, np.nan, np.nan)
-    rising = np.sort(values)
-    weighted = percentiles(len(values)) @ (rising - rising[0])
-    return Spread(*(rising[0] + weighted).tolist())
 
 
 @cache

@@ -40,6 +40,7 @@ _STILL: Final = 1e-9  # pH and ionic strength have settled
 _LAST: Final = 1e-5  # a step of both this small leaves less than that
 _FAR: Final = 2.0  # of a step, pH; beyond it a tangent says little
 _STEPS: Final = 20  # then whatever has not settled is bracketed
+_FEW: Final = 50  # liquids take as long as one
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -196,8 +197,10 @@ def _overstepped(row: Mapping[str, Any], value: Floats) -> bool:
 
 def _solve(flat: MolalBatch, p: Floats, ionic: Floats, within: float) -> tuple[Floats, Floats]:
     """The pH* and ionic strength (> 0) at which charge balances and I agrees with its own species,
-    from where they may be, with a last step of at most `within`.
+    from where they may be, with a last step of at most `within`. What has taken it stands still,
+    however far the others are: no liquid's figures hang on those beside it.
     """
+    moving = np.ones(len(p), dtype=bool)
     for _ in range(_STEPS):
         state = charges_at(flat, p, flat.slope * activity.screening(ionic))
         by_ionic = state.by_screen * (flat.slope * activity.screening_slope(ionic))
@@ -214,10 +217,16 @@ def _solve(flat: MolalBatch, p: Floats, ionic: Floats, within: float) -> tuple[F
         whole = np.where(far, -excess_p, whole)
         step = (off * excess_i - excess * off_i) / whole
         more = (excess * off_p - off * excess_p) / whole
-        moving = ~((np.abs(step) < within) & (np.abs(more) < within * (1e-3 + ionic)))
-        p = p + np.clip(step, -_FAR, _FAR)
-        ionic = ionic * np.clip(1.0 + more / ionic, 0.2, 5.0)
-        if not moving.any():
+        settled = (np.abs(step) < within) & (np.abs(more) < within * (1e-3 + ionic))
+        p = np.where(moving, p + np.clip(step, -_FAR, _FAR), p)
+        ionic = np.where(moving, ionic * np.clip(1.0 + more / ionic, 0.2, 5.0), ionic)
+        moving &= ~settled
+        left = np.count_nonzero(moving)
+        if not left:
+            return p, ionic
+        if _FEW < left < len(p) // 2:
+            rest = flat.cut(moving)
+            p[moving], ionic[moving] = _solve(rest, p[moving], ionic[moving], within)
             return p, ionic
     p[moving], ionic[moving] = _bracketed(flat.cut(moving))
     return p, ionic

@@ -17,7 +17,7 @@ from anthocard.facts.chemistry.heat import freezing_point_c, heat_capacity_j_per
 from anthocard.facts.chemistry.liquid import Floats, Liquid
 
 COLDEST_C = -60.0
-_PARTS, _CUTS = 64, 9  # as 54 halvings: to the last digits of a temperature
+_PARTS, _CUTS = 64, 6  # as 36 halvings: to a billionth of a degree
 
 
 class Bath(NamedTuple):

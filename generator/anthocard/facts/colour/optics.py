@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -18,7 +18,6 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry.liquid import Floats
 from anthocard.facts.chemistry.speciation import LN10
 
-_STEPS: Final = 512  # of a table over absorbance
 _BLOCK: Final = 32  # spectra worked out together: all their ways stay in a processor's cache
 
 
@@ -60,28 +59,6 @@ def transmittance_through(absorbance_per_cm: Floats, paths: Paths) -> Floats:
         np.exp(light, out=light)
         found[part] = (weights[part, np.newaxis] @ light)[:, 0]
     return found.reshape(*lead, density.shape[-1])
-
-
-def transmittance_between(absorbance_per_cm: Floats, rows: Paths, place: Floats) -> Floats:
-    """Mean transmittance (…, m) of liquids that absorb `absorbance_per_cm` (…, m), each at a
-    `place` (…) between sets of ways, those of `rows` (n ≥ 2, k): 0.5 is in the middle of the first
-    two.
-
-    Looked up in a table over absorbance, for as many as would take longer to work out: of what is
-    left the logarithm is nearly straight. Steps are narrow where a liquid is pale.
-    """
-    most = max(float(absorbance_per_cm.max(initial=0.0)), 1e-6)
-    steps: Any = most * np.linspace(0.0, 1.0, _STEPS, dtype=np.float32) ** 2
-    table = np.log(np.maximum(transmittance_through(steps, rows), 1e-30)).astype(np.float32)
-    rises = np.diff(table, append=table[:, -1:]).ravel()
-    row = np.minimum(place.astype(np.intp), len(table) - 2)
-    part: Any = (_STEPS - 1) * np.sqrt((absorbance_per_cm / most).astype(np.float32))
-    low = part.astype(np.intp)
-    part -= low
-    low += _STEPS * row[..., np.newaxis]
-    near, far = (table.ravel()[at] + part * rises[at] for at in (low, low + _STEPS))
-    near += (place - row).astype(np.float32)[..., np.newaxis] * (far - near)
-    return np.asarray(np.exp(near, out=near))
 
 
 def chords(width_mm: ArrayLike, ice_fraction: ArrayLike = 0.0) -> Paths:

@@ -139,9 +139,9 @@ def fractions(
 
 
 def absorbance_per_cm(
-    liquid: Liquid, volume_ml: ArrayLike, ph: ArrayLike, pk_shift: ArrayLike = 0.0
+    liquid: Liquid, volume_ml: ArrayLike, ph: ArrayLike, pk_shift: ArrayLike = 0.0, every: int = 1
 ) -> Floats:
-    """Absorbance (decadic) per cm of path on `spectra.NM`, shape (…, 81).
+    """Absorbance (decadic) per cm of path on `spectra.NM`, or `every` so many of it: (…, 81).
 
     `volume_ml` (> 0; where it is 0 nothing absorbs), `ph` and `pk_shift` broadcast against the
     liquid's leading axes. Plants, their yellow and haze are summed in one matrix product.
@@ -167,7 +167,7 @@ def absorbance_per_cm(
     amounts = np.concatenate(
         [np.broadcast_to(column, (*shape, column.shape[-1])) for column in columns], axis=-1
     )
-    return np.asarray(amounts @ np.concatenate(basis))
+    return np.asarray(amounts @ np.concatenate(basis)[:, ::every])
 
 
 def coloured(plant_key: str, dose_au_ml: ArrayLike) -> Liquid:

@@ -29,6 +29,8 @@ from typing import Any, Final, TypeAlias, get_args, get_type_hints
 from anthocard.diagnostics.tables import TableError
 
 Condition: TypeAlias = Mapping[str, Any]
+#: Whether a condition holds of a dataclass value.
+Test: TypeAlias = Callable[[Any], bool]
 
 _COMPARE: Final[Mapping[str, Callable[[float, float], bool]]] = {
     "_below": operator.lt,
@@ -38,12 +40,17 @@ _COMPARE: Final[Mapping[str, Callable[[float, float], bool]]] = {
 }
 
 
-def holds(when: Condition, about: Any) -> bool:
-    """Whether every key of a checked condition is met by a dataclass value."""
-    for key, wanted in when.items():  # noqa: SIM110  # asked thousands of times a recipe
-        if not _met(key, wanted, about):
-            return False
-    return True
+def asked(when: Condition) -> Test:
+    """A checked condition as a function: whether every key of it is met by a dataclass value."""
+    tests = [_asked(key, wanted) for key, wanted in when.items()]
+
+    def holds(about: Any) -> bool:
+        for test in tests:  # noqa: SIM110  # hundreds of times a recipe
+            if not test(about):
+                return False
+        return True
+
+    return tests[0] if len(tests) == 1 else holds
 
 
 def check(when: object, about: type, where: str) -> None:
@@ -76,31 +83,38 @@ def check(when: object, about: type, where: str) -> None:
             raise TableError(f"{where}: {key} takes true, false or a list of words")
 
 
-@lru_cache(maxsize=16384)  # names of ingredients are asked the same of every recipe
+@lru_cache(maxsize=16384)
 def says(text: str, word: str) -> bool:
     """Whether a text holds a word (or a phrase) whole, case aside, in singular or plain plural."""
     # Most texts hold nothing like it: of hundreds of patterns few are ever made.
     return word.casefold() in text.casefold() and _pattern(word).search(text) is not None
 
 
-def _met(key: str, wanted: Any, about: Any) -> bool:
+def _asked(key: str, wanted: Any) -> Test:
     if key == "any":
-        return any(holds(one, about) for one in wanted)
+        ways = [*map(asked, wanted)]
+        return lambda about: any(way(about) for way in ways)
     if key == "not":
-        return not holds(wanted, about)
+        inner = asked(wanted)
+        return lambda about: not inner(about)
     compared = _compared(key)
     if compared is not None:
-        field, compare = compared
-        value = getattr(about, field)
-        return value is not None and compare(value, wanted)
-    value = getattr(about, key)
+        number, compare = operator.attrgetter(compared[0]), compared[1]
+        return lambda about: number(about) is not None and compare(number(about), wanted)
+    value = operator.attrgetter(key)
     if isinstance(wanted, bool):
-        return bool(value) is wanted
+        return lambda about: bool(value(about)) is wanted
     if isinstance(wanted, Mapping):
-        return any(holds(wanted, one) for one in value)
-    if isinstance(value, str):
-        return any(says(value, word) for word in wanted)
-    return not value.isdisjoint(wanted)
+        inner = asked(wanted)
+        return lambda about: any(map(inner, value(about)))
+
+    @lru_cache(maxsize=4096)  # ingredients are asked the same of every recipe
+    def said(words: str | frozenset[str]) -> bool:
+        if isinstance(words, str):
+            return any(says(words, word) for word in wanted)
+        return not words.isdisjoint(wanted)
+
+    return lambda about: said(value(about))
 
 
 @cache

@@ -16,7 +16,7 @@ from typing import Any, Final, Literal, TypeAlias
 
 from anthocard.diagnostics.tables import TableError, read_table
 from anthocard.facts.law import conditions, places
-from anthocard.facts.law.conditions import Condition
+from anthocard.facts.law.conditions import Test
 
 #: The papers a caution may stand on; the back of a card and the book follow card and spec page.
 PAPERS: Final = ("card", "label", "menu", "prep", "batch", "spec")
@@ -118,7 +118,7 @@ class Rule:
     """
 
     key: str
-    when: Condition = field(hash=False)
+    when: Test = field(hash=False)
     source: str
     how: str
     guest: str = ""
@@ -150,7 +150,7 @@ class Rule:
     def applies(self, profile: Profile, elsewhere: bool = False) -> bool:
         """Whether the rule speaks: place and condition fit. `elsewhere` waives the place."""
         at_home = elsewhere or not self.places or not self.places.isdisjoint(profile.places)
-        return at_home and conditions.holds(self.when, profile)
+        return at_home and self.when(profile)
 
 
 class _Figures(Formatter):
@@ -211,14 +211,17 @@ def rule_of(key: str) -> Rule | None:
     return next((rule for rule in rules() if rule.key == key), None)
 
 
-def _rule(key: str, row: dict[str, object], defer: str) -> Rule:
+def _rule(key: str, row: dict[str, Any], defer: str) -> Rule:
     where = f"rules.yaml: {key}"
     unknown = row.keys() - Rule.__dataclass_fields__.keys()
     if unknown:
         raise TableError(f"{where}: unknown columns {sorted(unknown)}")
-    checked = {"places": _places(row, where), "stands_on": tuple(row.get("stands_on", ()))}  # type: ignore[arg-type]  # checked by _check_papers
-    rule = Rule(**{"key": key, "defer": defer, **row, **checked})  # type: ignore[arg-type]  # the columns are checked above and below
-    conditions.check(rule.when, Profile, where)
+    conditions.check(row.get("when"), Profile, where)
+    made = {
+        "when": conditions.asked(row["when"]), "places": _places(row, where),
+        "stands_on": tuple(row.get("stands_on", ())),
+    }  # fmt: skip
+    rule = Rule(**{"key": key, "defer": defer, **row, **made})
     for text in (rule.guest, rule.staff, rule.label):
         strange = _figure_names(text) - Profile.__dataclass_fields__.keys()
         if strange:
@@ -248,5 +251,6 @@ def _places(row: dict[str, object], where: str) -> frozenset[str]:
     return frozenset(listed)
 
 
-def _figure_names(text: str) -> set[str]:
-    return {name for _, name, _, _ in Formatter().parse(text) if name}
+@cache
+def _figure_names(text: str) -> frozenset[str]:
+    return frozenset(name for _, name, _, _ in Formatter().parse(text) if name)

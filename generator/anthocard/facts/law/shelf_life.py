@@ -108,7 +108,7 @@ def table_b(ph: float, activity: float) -> Verdict:
 def policy(profile: Profile) -> tuple[Limit, str] | None:
     """The policy row for a made thing: its limit and how to store it. None for what is not kept."""
     for key, row in _policy().items():
-        if conditions.holds(row["when"], profile):
+        if row["when"](profile):
             limit = Limit(key, row["days"], row["words"], row["source"], row["how"])
             return limit, str(row["store"])
     return None
@@ -140,7 +140,7 @@ def _policy() -> dict[str, Any]:
         conditions.check(row["when"], Profile, f"keeping.yaml: {key}")
         if row["days"] is not None and row["days"] < 1:
             raise TableError(f"keeping.yaml: {key}: days start at 1")
-    return rows
+    return {key: {**row, "when": conditions.asked(row["when"])} for key, row in rows.items()}
 
 
 def _table(section: str) -> dict[str, Any]:
