@@ -95,6 +95,35 @@ const tasks = {
     return { heard, outside, wide };
   },
 
+  // What a tap's turn costs the main thread, and how many pictures a second it shows.
+  async turning() {
+    const page = await open([], []);
+    await page.setViewport({ width: 390, height: 844, hasTouch: true, deviceScaleFactor: 2 });
+    await page.goto(options.urls[0]);
+    await page.waitForSelector("[data-pour] .reeling");
+    await page.emulateCPUThrottling(options.slower);
+    const told = [];
+    for (let n = 0; n < (await page.$$("[data-pour]")).length; n += 1) {
+      await page.evaluate((n) => {
+        document.querySelectorAll("[data-pour]")[n].scrollIntoView();
+        window.frames_ = 0;
+        const count = () => { window.frames_ += 1; window.counting = requestAnimationFrame(count); };
+        count();
+      }, n);
+      await new Promise((r) => setTimeout(r, 500));
+      const spent = async () => (await page.metrics()).TaskDuration;
+      const [before, from] = [await spent(), await page.evaluate(() => window.frames_)];
+      await page.evaluate((n) => document.querySelectorAll("[data-pour] button")[n].click(), n);
+      await new Promise((r) => setTimeout(r, 2000));
+      const [after, to] = [await spent(), await page.evaluate(() => {
+        cancelAnimationFrame(window.counting);
+        return window.frames_;
+      })];
+      told.push({ frames: to - from, ms: (1000 * (after - before)) / (to - from) });
+    }
+    return { told };
+  },
+
   // The pour by keyboard alone, then by holding a pointer, then by touch, then without motion.
   async pour() {
     const heard = [];
