@@ -74,11 +74,12 @@ const tasks = {
   async widths() {
     const heard = [], outside = [], wide = [];
     const page = await open(heard, outside);
-    for (const width of options.widths) {
-      await page.setViewport({ width, height: 900 });
-      for (const url of options.urls) {
-        await page.goto(url, { waitUntil: "load" });
-        await page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+    for (const url of options.urls) {
+      await page.setViewport({ width: options.widths[0], height: 900 });
+      await page.goto(url, { waitUntil: "load" });
+      await page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+      for (const width of options.widths) { // a window that is drawn wider, as loading takes longest
+        await page.setViewport({ width, height: 900 });
         const past = await page.evaluate((w) => {
           const out = [];
           if (document.documentElement.scrollWidth > w) out.push(`page ${document.documentElement.scrollWidth}`);
