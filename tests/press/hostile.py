@@ -45,11 +45,12 @@ def with_squares(name: str, folder: Path) -> Theme:
     fonts = folder / "fonts"
     fonts.mkdir(parents=True, exist_ok=True)
     if not (fonts / "Squares-Regular.ttf").exists():
-        _squares(fonts / "Squares-Regular.ttf", HEBREW + CHINESE)
+        squares(fonts / "Squares-Regular.ttf", HEBREW + CHINESE)
     return Theme(name, (folder, *find_theme(name).folders))
 
 
-def _squares(path: Path, letters: str) -> None:
+def squares(path: Path, letters: str) -> None:
+    """A file of a face that has some letters, each of them a plain square."""
     from fontTools.fontBuilder import FontBuilder
     from fontTools.pens.ttGlyphPen import TTGlyphPen
 

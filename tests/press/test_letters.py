@@ -5,6 +5,7 @@ Heights are the ink of single letters, read from the finished page by pdfium (PD
 
 from __future__ import annotations
 
+import json
 import re
 import subprocess
 from collections.abc import Iterator
@@ -21,7 +22,7 @@ from anthocard.engine.results import Computed
 from anthocard.house.collection import Collection, fold
 from anthocard.house.reader import read_house
 from anthocard.house.settings import House
-from anthocard.press.base import sizes as papers
+from anthocard.press.base import faces, sizes as papers
 from anthocard.press.base.sizes import POINTS_PER_MM, card_paper, label_sheet, sheet_paper
 from anthocard.press.base.theme import find_theme
 from anthocard.press.html.assets import make_assets
@@ -35,7 +36,7 @@ from anthocard.press.words.card import make_card
 from anthocard.press.words.prep_sheet import make_prep, par_of
 from fontTools.ttLib import TTFont
 
-from tests.press.hostile import HEBREW, some_of, with_squares
+from tests.press.hostile import CHINESE, HEBREW, some_of, squares, with_squares
 
 THEMES = ("base", "dusk", "plain", "almanac")
 RECIPES = Path(__file__).parents[2] / "recipes"
@@ -218,3 +219,34 @@ def test_pages_carry_faces_for_the_scripts_of_a_house(
     ):
         (rule,) = (one for one in rules if f'"{family}"' in one and f"weight:{weight};" in one)
         assert all(f"U+{letter:X}" in rule for letter in letters)
+
+
+def test_one_word_is_set_in_one_face(tmp_path: Path) -> None:
+    """Letters that Chinese and Japanese share come from the file that has all of the house's, not
+    from whichever is looked at first: two drawings of one script are not mixed in a name."""
+    some, whole = tmp_path / "A-Regular.ttf", tmp_path / "B-Regular.ttf"
+    squares(some, CHINESE[:2])
+    squares(whole, CHINESE)
+    found = [*faces.covering((some, whole), frozenset(CHINESE))]
+    assert found == [(whole, "".join(sorted(CHINESE)))]
+
+
+def test_an_eastern_face_is_taken_where_its_package_is(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four families in one package, by the list it brings along; without naming one in a theme."""
+    fonts = tmp_path / "justmytype_intl_cjk" / "fonts"
+    fonts.mkdir(parents=True)
+    (fonts.parent / "__init__.py").touch()
+    squares(fonts / "SC[wght].ttf", CHINESE)
+    row = {"path": "SC[wght].ttf", "family": "Noto Sans SC", "weight": 100, "style": "normal"}
+    (fonts / "pack_manifest.json").write_text(json.dumps({"fonts": [row]}))
+    monkeypatch.syspath_prepend(tmp_path)
+    try:
+        for known in (faces.packaged, faces._in_package):
+            known.cache_clear()
+        assert not faces.packaged("Noto Sans JP")
+        assert fonts / row["path"] in find_theme("dusk").fonts
+    finally:
+        for known in (faces.packaged, faces._in_package):
+            known.cache_clear()

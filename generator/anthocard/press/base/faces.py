@@ -27,13 +27,17 @@ STRONG: Final = 600
 #: x-height of Fira Sans as a share of its size (OS/2): sizes in the styles are written for it.
 X_HEIGHT: Final = 0.527
 #: Open families (SIL OFL), packaged as `fontpkg-NAME`, for scripts that the shipped ones lack, by
-#: how Unicode begins the names of a script's letters: taken wherever they are installed; and
-#: scripts for which none is packaged.
+#: how Unicode begins the names of a script's letters: taken wherever they are installed.
 FOR_SCRIPT: Final = {
     "HEBREW": "Heebo", "ARABIC": "Amiri", "THAI": "Noto Sans Thai", "KHMER": "Noto Sans Khmer",
     "DEVANAGARI": "Noto Sans Devanagari", "TAMIL": "Noto Sans Tamil", "TELUGU": "Noto Sans Telugu",
 }  # fmt: skip
 CJK: Final = ("CJK", "HIRAGANA", "KATAKANA", "HANGUL", "IDEOGRAPHIC", "BOPOMOFO")
+#: Those for Chinese, Japanese and Korean (SIL OFL) share one package, which lists its files itself.
+EASTERN: Final = ("Noto Sans JP", "Noto Sans KR", "Noto Sans SC", "Noto Sans TC")
+_EASTERN_PACKAGE: Final = "justmytype-intl-cjk"
+#: What stands in for letters that the faces of a theme lack, wherever it is installed.
+STAND_INS: Final = (*FOR_SCRIPT.values(), *EASTERN)
 _GENERIC = frozenset({"serif", "sans-serif", "monospace", "system-ui", "cursive", "fantasy"})
 
 
@@ -76,12 +80,14 @@ def there(family: str, own: tuple[Path, ...] = ()) -> bool:
 
 @cache
 def packaged(family: str) -> tuple[Path, ...]:
-    """The files of the installed package `fontpkg-NAME` of a family; () without it."""
+    """The files of a family in its installed package; () without it."""
     return tuple(face.path for face in _in_package(family))
 
 
 def package_name(family: str) -> str:
     """What to install for a family, where it is packaged at all."""
+    if family in EASTERN:
+        return _EASTERN_PACKAGE
     return "fontpkg-" + re.sub(r"[^a-z0-9]+", "-", family.lower())
 
 
@@ -90,28 +96,25 @@ def mend_for(missing: str) -> str:
     for letter in missing:
         script = unicodedata.name(letter, "").partition(" ")[0].partition("-")[0]
         if script in CJK:
-            return (
-                "put a file of Noto Sans JP, KR, SC or TC (.otf or .ttf, open licence) into fonts/ "
-                "of your own theme, or spell it differently"
-            )
+            return f"pip install {_EASTERN_PACKAGE}; or spell it differently"
         if family := FOR_SCRIPT.get(script):
             return f"pip install {package_name(family)}; or spell it differently"
     return "spell it differently, or put a font that has it into fonts/ of your own theme"
 
 
 def covering(paths: Iterable[Path], letters: frozenset[str]) -> Iterator[tuple[Path, str]]:
-    """Of some files those that have letters, each with what those before it have not: upright and
-    of plain weight first.
+    """Of some files those that have letters, each with what those before it have not: first what
+    has most of them, of two with as many the upright one of plain weight.
     """
     faces = sorted(
         (face for _, face in map(_read, paths)),
         key=lambda face: (not face.upright, abs(face.weight - 400), face.path),
     )
     left = set(letters)
-    for face in faces:
-        if here := left & letters_in(face.path):
-            left -= here
-            yield face.path, "".join(sorted(here))
+    while here := max((left & letters_in(face.path) for face in faces), key=len, default=set()):
+        path = next(face.path for face in faces if here <= letters_in(face.path))
+        left -= here
+        yield path, "".join(sorted(here))
 
 
 @cache
@@ -132,11 +135,16 @@ class _Face:
 
 @cache
 def _in_package(family: str) -> tuple[_Face, ...]:
-    spec = find_spec("fontpkg_" + re.sub(r"[^a-z0-9]+", "_", family.lower()))
+    spec = find_spec(package_name(family).replace("-", "_"))
     if spec is None or spec.origin is None:
         return ()
     folder = Path(spec.origin).parent
-    files = json.loads((folder / "metadata.json").read_text(encoding="utf-8"))["files"]
+    if family in EASTERN:
+        folder /= "fonts"
+        told = json.loads((folder / "pack_manifest.json").read_text(encoding="utf-8"))["fonts"]
+        files = [row for row in told if row["family"] == family]
+    else:
+        files = json.loads((folder / "metadata.json").read_text(encoding="utf-8"))["files"]
     faces = (_Face(folder / row["path"], row["weight"], row["style"] == "normal") for row in files)
     return tuple(sorted(faces, key=lambda face: face.path))
 

@@ -26,7 +26,7 @@ from markupsafe import Markup, escape
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place, did_you_mean
 from anthocard.guard.limits import TooSlow, memory_limit, most_of, time_limit
-from anthocard.press.base.faces import FOR_SCRIPT, Faces, faces_of, families_in, packaged
+from anthocard.press.base.faces import STAND_INS, Faces, faces_of, families_in, packaged
 from anthocard.press.base.languages import ENGLISH, Language, language
 from anthocard.press.base.quotes import curled
 from anthocard.press.base.sandbox import Sandbox
@@ -134,7 +134,7 @@ class Theme:
         """Font files it brings along, and packages: of families it names, of other scripts."""
         own, named = self.own_fonts, (families_in(self.token(name)) for name in FACES)
         wanted = dict.fromkeys(family for families in named for family in families)
-        more = (file for name in (*wanted, *FOR_SCRIPT.values()) for file in packaged(name))
+        more = (file for name in (*wanted, *STAND_INS) for file in packaged(name))
         return tuple(dict.fromkeys((*own, *more)))
 
     def _environment(self, tag: str) -> Sandbox:
