@@ -151,6 +151,8 @@ def test_a_menu_is_full_whatever_it_holds(count: int, theme: str, tmp_path: Path
     assert "".join(told).count("% vol") == count
     if count > 5:
         assert max(coloured(page) for page in looks[1:-1]) < 0.04
+        for page in (looks[0], looks[-1]) if theme == "base" else ():  # out into the bleed
+            assert (abs(page[4, [0, -1]] - page[-1, 0]).max(axis=1) > 24).all()
     inner = range(1, len(told) - 1) if count > 5 else range(len(told))
     if count > 1:
         _split_well(pages(pdf, "-raw"), inner, count)
