@@ -108,13 +108,20 @@ def test_a_mark_on_a_capital_is_seen(name: str, stands: bool) -> None:
     assert capital_accents(name) is stands
 
 
+WHOLE = '<span style="white-space: nowrap">'
+
+
 @pytest.mark.parametrize(
     ("loose", "kept"),
     [
         ("<p>from above: deep purple</p>", "<p>from above: deep~purple</p>"),
         ("<li>as <b>one by one</b>\n</li>", "<li>as <b>one by~one</b>\n</li>"),
         ("<p>two words</p>", "<p>two words</p>"),  # a narrow column may have to part them
-        ("<p>it reads extraordinarily well-founded</p>", ""),
+        ("<p>it reads extraordinarily well-foundedness</p>", ""),
+        ("<p>while breast-fed.</p>", f"<p>while {WHOLE}breast-fed.</span></p>"),
+        ("<p>a <b>12 ml</b> · Contains celery.</p>", "<p>a <b>12 ml</b>~· Contains~celery.</p>"),
+        ("<li>blue · at 4 % · Vegan.</li>", "<li>blue~· at 4 %~·~Vegan.</li>"),
+        ("<li>as violet · Unquestionably.</li>", "<li>as violet~· Unquestionably.</li>"),
         ("<h1>The Glass Is Falling</h1>", ""),  # large type is not sure to have the room
         ("<p>a dose of 22.5\xa0ml</p>", ""),
         ("<td>the wine merchant</td>", ""),  # narrower than any two words
@@ -122,5 +129,5 @@ def test_a_mark_on_a_capital_is_seen(name: str, stands: bool) -> None:
     ],
 )
 def test_a_last_line_is_of_two_words(loose: str, kept: str) -> None:
-    """By hand; “~” is a no-break space."""
+    """And no dot begins one. By hand; “~” is a no-break space."""
     assert tied(loose) == (kept or loose).replace("~", "\N{NO-BREAK SPACE}")

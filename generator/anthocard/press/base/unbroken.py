@@ -29,11 +29,18 @@ _LAST: Final = re.compile(
     r"(?<=[ \n])([^\s<>]+)[ \n]+([^\s<>]+)"
     r"(?=(?:\s|</(?:span|em|strong|a|b|small)>)*</(p|li|dd|td)>)"
 )
+#: What ends a paragraph or an item and could be parted at its own hyphen.
+_HYPHENED: Final = re.compile(
+    r"(?<=[\s>])([^\s<>]+-[^\s<>]+)(?=(?:\s|</(?:span|em|strong|a|b|small)>)*</(?:p|li|dd)>)"
+)
+#: What sets two things off: the dot may end a line, and begins none.
+_DOT: Final = re.compile(r" ·(\s)([^\s<>]*)")
 #: They stay on one line if they have fewer letters. Chosen: so many fit any column of a card.
 MOST_TIED: Final = 16
 #: A cell of a sentence has so many words before; one of a name may be narrower than any two words.
 FEW: Final = 3
 _TAG: Final = re.compile(r"<[^>]*>")
+_EDGE: Final = re.compile(r"[\s<>]")
 _CHEAP: Final = re.compile(rf"{_FIGURE}[ \n]|pH[ \n]")
 
 
@@ -51,9 +58,25 @@ def unbroken(text: str, tag: str) -> str:
 
 def tied(html: str) -> str:
     """A page with a no-break space before the last word of whatever would otherwise end in a line
-    of one word; where that and the one before are long they may be parted.
+    of one word, which is not parted at a hyphen either; where that and the one before are long they
+    may be parted. A dot that sets two things off ends a line and begins none.
     """
-    return _LAST.sub(_tie, html)
+    return _HYPHENED.sub(_whole, _DOT.sub(_led, _LAST.sub(_tie, html)))
+
+
+def _led(found: re.Match[str]) -> str:
+    space, after = found.groups()
+    at = found.start()
+    before = _EDGE.split(found.string[max(0, at - MOST_TIED) : at])[-1]
+    if len(before) + len(after) >= MOST_TIED:
+        space = " "
+    return f"\N{NO-BREAK SPACE}·{space}{after}"
+
+
+def _whole(found: re.Match[str]) -> str:
+    if len(found[0]) >= MOST_TIED:
+        return found[0]
+    return f'<span style="white-space: nowrap">{found[0]}</span>'
 
 
 def _tie(found: re.Match[str]) -> str:
