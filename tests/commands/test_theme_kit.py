@@ -40,6 +40,9 @@ def test_a_theme_is_begun_once(house: Path, capsys: pytest.CaptureFixture[str]) 
         path.name for path in made.iterdir()
     }
     assert "NAME" not in (made / "README.md").read_text()
+    told = capsys.readouterr().out.splitlines()[1:]
+    assert told
+    assert all(line.endswith(f" --house {house}") for line in told)
     (made / "tokens.css").write_text("mine")
     assert main(["theme", "begin", "night", "--house", str(house)]) == 1
     assert (made / "tokens.css").read_text() == "mine"

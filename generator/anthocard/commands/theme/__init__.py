@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from shlex import quote
 
 from anthocard.terminal.houses import add_house, house_folder, shut_in
 
@@ -47,8 +48,9 @@ def run(options: argparse.Namespace) -> int:
 
         made = begin(folder, options.name)
         print(f"A theme stands in {made}. Its README.md says what to change. Next:")
-        print(f"  anthocard theme check {options.name} --out trial")
-        print(f"  anthocard publish --theme {options.name}")
+        where = f" --house {quote(str(options.house))}" if options.house else ""
+        print(f"  anthocard theme check {options.name} --out trial{where}")
+        print(f"  anthocard publish --theme {options.name}{where}")
         return 0
     shut_in(options, *([options.out] if options.out else []))
     return _check(folder, options.name, options.out)
