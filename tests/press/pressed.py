@@ -1,4 +1,6 @@
-"""Every demo card as it goes to a press, measured: `python -m tests.press.pressed [THEME …]`.
+"""Every demo card as it goes to a press, measured: `python -m tests.press.pressed [THEME or SIZE …]`.
+
+Of themes all four and of sizes A6 where none is named.
 
 Belongs here: what a press would mind, read by our own look and by Ghostscript's separations: RGB,
 type on several plates, boxes, ink, seams at the trim, the time it takes. Does not belong here:
@@ -15,6 +17,7 @@ import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, partial
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +26,7 @@ from anthocard.engine.compute import compute
 from anthocard.engine.results import Computed
 from anthocard.facts.colour.colours import delta_e_2000
 from anthocard.house.reader import Collection, read_house
-from anthocard.press.base.sizes import POINTS_PER_MM, card_paper
+from anthocard.press.base.sizes import POINTS_PER_MM, card_paper, names
 from anthocard.press.base.theme import find_theme
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.job import HERE
@@ -173,17 +176,23 @@ def _to_lab() -> ImageCms.ImageCmsTransform:
     return ImageCms.buildTransform(profile, lab, "CMYK", "LAB", renderingIntent=1)
 
 
-def main(themes: list[str]) -> int:
-    """Every demo card in each theme; the worst of each measure, and what is beyond it."""
+def main(asked: list[str]) -> int:
+    """Every demo card in each theme and size; the worst of each measure, and what is beyond it."""
     slugs = [slug for slug, one in demo()[1].items() if one.is_drink]
-    found = measured((slug, theme) for theme in themes or THEMES for slug in slugs)
-    bad = [one for one in found if one.faults or one.ink_percent > 300.5 or one.seam > 1.0]
-    for one in bad:
-        print(one.what, *one.faults, f"{one.ink_percent:.0f} %", f"seam {one.seam:.2f}")
-    ink, seam = max(one.ink_percent for one in found), max(one.seam for one in found)
-    mean = 1000 * sum(one.seconds for one in found) / len(found)
-    print(f"{len(found)} sides, {len(bad)} beyond: ink {ink:.0f} %, seam {seam:.2f}, {mean:.1f} ms")
-    return bool(bad)
+    sizes = [size for size in names("cards") if size in asked]
+    pairs = [*product([look for look in asked if look not in sizes] or THEMES, slugs)]
+    worst = 0
+    for size in sizes or ["A6"]:
+        found = measured(((slug, look) for look, slug in pairs), size)
+        bad = [one for one in found if one.faults or one.ink_percent > 300.5 or one.seam > 1.0]
+        for one in bad:
+            print(one.what, *one.faults, f"{one.ink_percent:.0f} %", f"seam {one.seam:.2f}")
+        ink, seam = max(one.ink_percent for one in found), max(one.seam for one in found)
+        mean = 1000 * sum(one.seconds for one in found) / len(found)
+        told = f"ink {ink:.0f} %, seam {seam:.2f}, {mean:.1f} ms"
+        print(f"{size}: {len(found)} sides, {len(bad)} beyond: {told}", flush=True)
+        worst += len(bad)
+    return bool(worst)
 
 
 if __name__ == "__main__":
