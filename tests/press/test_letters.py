@@ -238,15 +238,16 @@ def test_an_eastern_face_is_taken_where_its_package_is(
     fonts = tmp_path / "justmytype_intl_cjk" / "fonts"
     fonts.mkdir(parents=True)
     (fonts.parent / "__init__.py").touch()
-    squares(fonts / "SC[wght].ttf", CHINESE)
-    row = {"path": "SC[wght].ttf", "family": "Noto Sans SC", "weight": 100, "style": "normal"}
+    path = fonts / "SC[wght].ttf"
+    squares(path, CHINESE)
+    row = {"path": path.name, "family": "Noto Sans SC", "weight": 100, "style": "normal"}
     (fonts / "pack_manifest.json").write_text(json.dumps({"fonts": [row]}))
     monkeypatch.syspath_prepend(tmp_path)
     try:
         for known in (faces.packaged, faces._in_package):
             known.cache_clear()
         assert not faces.packaged("Noto Sans JP")
-        assert fonts / row["path"] in find_theme("dusk").fonts
+        assert path in find_theme("dusk").fonts
     finally:
         for known in (faces.packaged, faces._in_package):
             known.cache_clear()
