@@ -135,11 +135,11 @@ def tallest(pdf: bytes) -> float:
     return max(box[3] - box[1] for box in ends)
 
 
-@pytest.mark.parametrize(("theme", "paper"), some_of(THEMES, papers.names("cards")))
+@pytest.mark.parametrize(("theme", "paper"), some_of(THEMES, papers.names("cards"), 4))
 def test_a_hostile_recipe_fits_or_is_named(
     theme: str, paper: str, by_hand: SimpleNamespace, house: House, tmp_path: Path
 ) -> None:
-    """Every theme on every size: nine pours under the longest name in three scripts fit one page,
+    """Each theme and each size once: nine pours under the longest name in three scripts fit one page,
     every line of them; fourteen fit too, or a refusal names the drink and what to shorten.
     """
     dressed = with_squares(theme, tmp_path / "squares")
