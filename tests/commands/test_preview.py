@@ -364,7 +364,8 @@ def test_the_desk_says_what_a_fresh_run_says(bar: Path) -> None:
 def test_a_text_change_costs_a_fraction_of_the_house() -> None:
     """On the demo house, warm: reading, wording and the page together, the best of five, against
     working all of it out in the same minute. In processor time, so that busy neighbours do not
-    matter: a twelfth of it was found, a sixth where sixteen of them use up the caches.
+    matter: a quarter of it was found since recipes are worked out in step, a third where three
+    processes share two cores. What is worked out at all is asked above.
     """
     desk = Desk(ROOT / "recipes", "base")
     desk.refresh()
@@ -380,7 +381,7 @@ def test_a_text_change_costs_a_fraction_of_the_house() -> None:
         showing = desk.refresh([page])
         showing.pages["staff/set-fair.html"].make(None)
         best = min(best, time.process_time() - start)
-    assert best < whole / 4
+    assert best < whole / 2
 
 
 @pytest.fixture
