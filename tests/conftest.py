@@ -1,5 +1,5 @@
 """What holds for every test: no limit on the clock, which a busy machine would break; and a glass
-that was traced or painted for one test is not again for the next.
+that was traced or painted, or a face that was cut for one test, is not again for the next.
 """
 
 from __future__ import annotations
@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from anthocard.press.base import fonts
 from anthocard.press.build.run import Run
 from anthocard.press.draw.traced import PictureSubject
 from anthocard.press.paper.job import PaperPress
-from anthocard.press.store.key import key
+from anthocard.press.store.key import key, print_of
 from hypothesis import settings
 
 settings.register_profile("any machine", deadline=None)
@@ -39,9 +40,17 @@ def drawn_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
 
         return drawn
 
+    def cut(path: Path, letters: frozenset[str], features: tuple[str, ...]) -> bytes:
+        kept = folder / key("face", print_of((path,)), "".join(sorted(letters)), features)
+        if not kept.exists():
+            _write(kept, subset(path, letters, features))
+        return kept.read_bytes()
+
+    subset = fonts._subset
     with pytest.MonkeyPatch.context() as patch:
         for kind in (PaperPress, Run):
             patch.setattr(kind, "elsewhere", keeping(kind.elsewhere))
+        patch.setattr(fonts, "_subset", cut)
         yield
 
 

@@ -1,8 +1,9 @@
-"""The papers that a publish joins or leaves out, each by itself: papers.py OUT.
+"""The papers that a publish joins or leaves out, each by itself: papers.py OUT THEME.
 
-Card backs and labels are published on sheets, which carry no tags; and a publish has one theme.
-Here every back and label of the demo house stands alone, and each theme sets its book, menus, prep
-sheet, a card and a label.
+Card backs and labels are published on sheets, which carry no tags; and a publish has one theme,
+base, whose book and menus, with their pictures, are read from the build. Here every back and label
+of the demo house stands alone in base; another theme sets its book, menus, a card and a label.
+All set forms.
 """
 
 from __future__ import annotations
@@ -20,8 +21,6 @@ from anthocard.house.collection import fold
 from anthocard.house.reader import read_house
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import find_theme
-from anthocard.press.data.worked import as_worked
-from anthocard.press.html.pictures import Pictures
 from anthocard.press.paper.archive import cut
 from anthocard.press.paper.bar_cards import print_card
 from anthocard.press.paper.forms import batch_pdf, buying_pdf, logs_pdf, prep_pdf
@@ -40,7 +39,7 @@ from anthocard.press.words.card import make_card
 from anthocard.press.words.log_sheets import batch_log, deviation_log, probe_log
 from anthocard.press.words.prep_sheet import make_prep, par_of
 
-out = Path(sys.argv[1])
+out, name = Path(sys.argv[1]), sys.argv[2]
 out.mkdir(parents=True, exist_ok=True)
 collection = read_house(Path(__file__).parents[2] / "recipes")
 house, computed = collection.house, compute(collection)[0]
@@ -50,39 +49,37 @@ drinks = {fold(card.name): card for card in cards.values() if card.kind == "drin
 # A general profile that comes with Ghostscript: papers for a press keep both standards.
 profile = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
 inks = Inks(read_condition(profile.read_bytes(), "CGATS TR 001")) if profile.is_file() else None
-for name in ("base", "dusk", "plain", "almanac"):
-    theme = find_theme(name)
-    pictures = Pictures(collection, as_worked(house, computed), theme)
-    asked = list(computed) if name == "base" else ["squall-line", "set-fair", "fruit-acid"]
-    for slug in asked:
-        one, card, at = computed[slug], cards[slug], partial(collection.at, computed[slug].recipe)
-        if one.is_drink:
-            both = HERE.now(print_card(card, one, theme, card_size(house), at))
-            (out / f"{name}-front-{slug}.pdf").write_bytes(cut(both.front))
-            (out / f"{name}-back-{slug}.pdf").write_bytes(cut(both.back))
-            if inks is not None:
-                (out / f"{name}-press-{slug}.pdf").write_bytes(press_ready(both.front, inks))
-        else:
-            label = make_label(one, card, house)
-            paper = label_size(house).label
-            (out / f"{name}-label-{slug}.pdf").write_bytes(
-                HERE.now(print_label(label, paper, theme, at(())))
-            )
-    for menu in collection.menus.values():
-        for form in FORMATS:
-            pdf = HERE.now(menu_pdf(menu, drinks, house, theme, form, pictures=pictures))
-            (out / f"{name}-menu-{form}.pdf").write_bytes(pdf)
-    prep = make_prep(computed, collection, par_of(collection))
-    (out / f"{name}-prep.pdf").write_bytes(HERE.now(prep_pdf(prep, theme, sheet_size(house))))
-    line = computed["squall-line"]
-    batched = make_sheet(line, batch(line, 20, collection, shelf), house)
-    week, sheet = week_of(collection), sheet_size(house)
-    buying = make_buying(take_off(computed, collection, shelf, week), week, house)
-    logs = [batch_log(computed["fruit-acid"], tongue), probe_log(tongue), deviation_log(tongue)]
-    (out / f"{name}-batch.pdf").write_bytes(HERE.now(batch_pdf(batched, theme, sheet)))
-    (out / f"{name}-buy.pdf").write_bytes(HERE.now(buying_pdf(buying, theme, sheet)))
-    (out / f"{name}-logs.pdf").write_bytes(HERE.now(logs_pdf(logs, house, theme, sheet)))
-    bound = HERE.now(
-        print_book(collection, computed, cards, theme, {}, book_size(house), pictures=pictures)
-    )
+theme = find_theme(name)
+of_the_build = name == "base"
+asked = list(computed) if of_the_build else ["squall-line", "set-fair", "fruit-acid"]
+for slug in asked:
+    one, card, at = computed[slug], cards[slug], partial(collection.at, computed[slug].recipe)
+    if one.is_drink:
+        both = HERE.now(print_card(card, one, theme, card_size(house), at))
+        (out / f"{name}-front-{slug}.pdf").write_bytes(cut(both.front))
+        (out / f"{name}-back-{slug}.pdf").write_bytes(cut(both.back))
+        if inks is not None:
+            (out / f"{name}-press-{slug}.pdf").write_bytes(press_ready(both.front, inks))
+    else:
+        label = make_label(one, card, house)
+        paper = label_size(house).label
+        (out / f"{name}-label-{slug}.pdf").write_bytes(
+            HERE.now(print_label(label, paper, theme, at(())))
+        )
+prep = make_prep(computed, collection, par_of(collection))
+(out / f"{name}-prep.pdf").write_bytes(HERE.now(prep_pdf(prep, theme, sheet_size(house))))
+line = computed["squall-line"]
+batched = make_sheet(line, batch(line, 20, collection, shelf), house)
+week, sheet = week_of(collection), sheet_size(house)
+buying = make_buying(take_off(computed, collection, shelf, week), week, house)
+logs = [batch_log(computed["fruit-acid"], tongue), probe_log(tongue), deviation_log(tongue)]
+(out / f"{name}-batch.pdf").write_bytes(HERE.now(batch_pdf(batched, theme, sheet)))
+(out / f"{name}-buy.pdf").write_bytes(HERE.now(buying_pdf(buying, theme, sheet)))
+(out / f"{name}-logs.pdf").write_bytes(HERE.now(logs_pdf(logs, house, theme, sheet)))
+if not of_the_build:
+    menu = next(iter(collection.menus.values()))
+    for form in FORMATS:
+        pdf = HERE.now(menu_pdf(menu, drinks, house, theme, form))
+        (out / f"{name}-menu-{form}.pdf").write_bytes(pdf)
+    bound = HERE.now(print_book(collection, computed, cards, theme, {}, book_size(house)))
     (out / f"{name}-book.pdf").write_bytes(bound)

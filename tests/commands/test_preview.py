@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import re
+import shutil
 import signal
 import socket
 import subprocess
@@ -78,8 +79,10 @@ class Preview:
         raise AssertionError(f"never seen on {path}: {words}")
 
 
-@pytest.fixture
-def preview(bar: Path) -> Iterator[Preview]:
+@pytest.fixture(scope="module")
+def preview(begun: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Preview]:
+    """One for all tests that ask it something: what one of them writes no other reads."""
+    bar = shutil.copytree(begun / "bar", tmp_path_factory.mktemp("previewed") / "bar")
     process = subprocess.Popen(
         [*COMMAND, "preview", "--house", str(bar), "--port", "0"], env=environment(),
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL, text=True,
@@ -102,8 +105,9 @@ def preview(bar: Path) -> Iterator[Preview]:
 def test_a_save_shows_on_the_page(preview: Preview) -> None:
     """The event comes, the page holds the new words, and the script that waits is in it."""
     page = preview.ask("/staff/first-light.html")[1]
-    assert '<script src="/preview/follow.js" data-number="1">' in page
-    heard = preview.next_event(1)
+    number = re.search(r'<script src="/preview/follow.js" data-number="(\d+)">', page)
+    assert number is not None
+    heard = preview.next_event(int(number[1]))
     preview.write("drinks/first-light.md", "Blue, until you pour.", "Blue as ink.")
     assert heard.wait(HUNG_S)
     assert preview.until("/staff/first-light.html", "Blue as ink.")  # or it was read half written
@@ -384,12 +388,17 @@ def test_a_text_change_costs_a_fraction_of_the_house() -> None:
     assert best < whole / 2
 
 
-@pytest.fixture
-def server(bar: Path) -> Iterator[Server]:
-    """A server of a house that was looked at, answering and making pages in threads."""
-    desk = Desk(bar, "base")
+@pytest.fixture(scope="module")
+def looked_at(begun: Path) -> Desk:
+    desk = Desk(begun / "bar", "base")
     desk.refresh()
-    server, over = Server(desk, 0), threading.Event()
+    return desk
+
+
+@pytest.fixture
+def server(looked_at: Desk) -> Iterator[Server]:
+    """A server of a house that was looked at, answering and making pages in threads."""
+    server, over = Server(looked_at, 0), threading.Event()
 
     def work() -> None:
         while not over.is_set():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
@@ -184,20 +185,20 @@ def by_hand() -> SimpleNamespace:
     return SimpleNamespace(drink=make_drink, compute=compute, measure=measure, turn=turn)
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def frost() -> Computed:
     """A drink that turns."""
     return compute(make_drink())
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def still() -> Computed:
     """A drink that does not turn."""
     drink = make_drink(name="Standing Water", reveal=None, steady=True, glass="tumbler", price=9)
     return compute(drink)
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def infusion() -> Computed:
     recipe = Infusion.model_validate(
         {
@@ -246,8 +247,8 @@ class SmallBook:
         return {one.name: one for one in self.recipes if isinstance(one, Drink)}
 
 
-@pytest.fixture(autouse=True)
-def only_what_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def only_what_it_has() -> Iterator[None]:
     """A small book has nothing on its shelf to batch, and no files whose words are for staff."""
 
     def make(figures: Computed, collection: Any, shelf: Any) -> Any:
@@ -258,17 +259,19 @@ def only_what_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
     def look(files: Any, collection: Any, costs: Any) -> Any:
         return () if isinstance(collection, SmallBook) else leaks(files, collection, costs)
 
-    monkeypatch.setattr(staff_book, "make_scaling", make)
-    monkeypatch.setattr(plan, "leaks", look)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(staff_book, "make_scaling", make)
+        patch.setattr(plan, "leaks", look)
+        yield
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def collection(house: House, frost: Computed, still: Computed) -> SmallBook:
     sections = ({"name": "Short", "drinks": (frost.name, still.name.upper())},)
     menu = Menu.model_validate({"name": "Winter", "sections": sections}, strict=False)
     return SmallBook(house, {menu.name: menu}, (frost.recipe, still.recipe))
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def computed(frost: Computed, still: Computed, infusion: Computed) -> dict[str, Computed]:
     return {one.slug: one for one in (infusion, frost, still)}

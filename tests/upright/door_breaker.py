@@ -1,12 +1,11 @@
 """Break every writing command at every step it takes on the disk. Run by test_breaking.py.
 
-usage: door_breaker.py FOLDER error|kill FIRST EVERY [COMMAND …]
-       door_breaker.py FOLDER random NUMBER 1 [COMMAND …]
+usage: door_breaker.py FOLDER error|kill=FIRST/EVERY … random=NUMBER … [COMMAND …]
 
 Each command runs as it is, words and all, until it comes to the door. There it is copied again and
 again: copy number n goes on alone and gets an error (of a full disk and a broken one in turn), or
 is killed, at its nth open, write, fsync, link, mkdir, rename, unlink, rmdir or close, every
-so-manieth from the FIRST on; with `random` it is killed after a random time. After each one every file is compared with what it was and with what it is to be, and so are the words on
+so-manieth from the FIRST on; with `random` it is killed after a random time, so many times. After each one every file is compared with what it was and with what it is to be, and so are the words on
 the screen. Prints one JSON object: copies and steps by command, and every broken promise, in words.
 """
 
@@ -109,9 +108,9 @@ def restore(room, files):
 class Copies:
     """At the door: forks copies that go on, one after another, and judges what each has left."""
 
-    def __init__(self, name, room, how, number, every):
-        self.name, self.room, self.how, self.number = name, room, how, number
-        self.every = every
+    def __init__(self, name, room, ways):
+        self.name, self.room, self.ways = name, room, ways
+        self.how, self.every = "kill", 1
         self.child = None  # in a copy: where it reports
         self.said = io.StringIO()
         self.steps, self.tried, self.broken = 0, 0, []
@@ -128,16 +127,18 @@ class Copies:
         if whole_run["code"] != 0 or self.new == self.old:
             self.broken.append(f"undisturbed: {whole_run}")
         self.steps = whole_run["steps"]
-        every_step = range(self.number, self.steps + 1, self.every)
-        for at in range(1, self.number + 1) if self.how == "random" else every_step:
-            restore(self.room, self.old)
-            told = self.copy(at)
-            if told is None:
-                return
-            self.tried += 1
-            self.judge(f"{self.name}, step {at} {self.how}", told)
-            if told is not None and told["code"] is None and self.finish(at) is None:
-                return
+        for way in self.ways:
+            self.how, first, self.every = way
+            steps = range(first, self.steps + 1, self.every)
+            for at in range(1, first + 1) if self.how == "random" else steps:
+                restore(self.room, self.old)
+                told = self.copy(at)
+                if told is None:
+                    return
+                self.tried += 1
+                self.judge(f"{self.name}, step {at} {self.how}", told)
+                if told["code"] is None and self.finish(at) is None:
+                    return
         raise Enough
 
     def copy(self, at):
@@ -232,7 +233,7 @@ class Copies:
         return True
 
 
-def run(name, room, how, number, every):
+def run(name, room, ways):
     words, standing = COMMANDS[name]
     room.mkdir(parents=True)
     shutil.copytree(STARTER, room / "house")
@@ -246,7 +247,7 @@ def run(name, room, how, number, every):
         (room / path).parent.mkdir(parents=True, exist_ok=True)
         (room / path).write_bytes(b"old")
         (room / path).chmod(0o640)
-    copies = Copies(name, room, how, number, every)
+    copies = Copies(name, room, ways)
     real_put, real_put_all = atomic_file.put, transaction.put_all
 
     def put(path, *given, **named):
@@ -284,8 +285,13 @@ def run(name, room, how, number, every):
     return copies
 
 
-def main(room, how, number, every, *names):
-    ran = [run(name, room / name, how, int(number), int(every)) for name in names or COMMANDS]
+def main(room, *words):
+    ways = []
+    for how, _, counts in (word.partition("=") for word in words if "=" in word):
+        first, _, every = counts.partition("/")
+        ways.append((how, int(first), int(every or 1)))
+    names = [word for word in words if "=" not in word]
+    ran = [run(name, room / name, ways) for name in names or COMMANDS]
     found = {
         "steps": {one.name: one.steps for one in ran},
         "tried": {one.name: one.tried for one in ran},

@@ -285,7 +285,10 @@ def _filled_with_water(dissolved: Liquid, item: StockItem) -> Liquid:
         left_g = water_g + 1000.0 - float(volume_ml(filled))
         if left_g < -1e-6:  # pure ethanol leaves no room at all, but for the last digit
             raise ValueError(f"{item.name} is said to hold more than a litre has room for")
+        settled = abs(left_g - water_g) < 1e-9
         water_g = max(left_g, 0.0)
+        if settled:
+            break
     return filled
 
 

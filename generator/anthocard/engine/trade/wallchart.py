@@ -19,7 +19,6 @@ from anthocard.facts.chemistry import extraction
 from anthocard.facts.chemistry.alcohol import spirit, water_density_g_per_ml
 from anthocard.facts.chemistry.liquid import PLANTS, Floats, Liquid
 from anthocard.facts.colour import colours
-from anthocard.facts.colour.names import name_of
 from anthocard.facts.colour.pigments import coloured, plant
 
 GLASS_ML = 100.0
@@ -55,6 +54,7 @@ def steps() -> Floats:
     return np.asarray(np.arange(row["from"], row["to"] + row["step"] / 2.0, row["step"]))
 
 
+@cache
 def plates() -> tuple[PlantChart, ...]:
     """Every plant of the tables, in their order."""
     return tuple(_plate(key) for key in PLANTS)
@@ -78,7 +78,7 @@ def _band(key: str, dose: str, au_per_cm: float, abv_percent: float) -> Band:
     liquid = base + coloured(key, au_per_cm * GLASS_ML)
     tube = sample_tube(float(_table("chart")["glass"]["width_mm"]))
     light = look.transmittance(liquid, steps(), tube, "side")
-    seen = [colours.colour_of(one) for one in light]
+    seen = colours.colours_of_xyz(colours.to_xyz(light))
     steep = _table("chart")["steep"]
     per_gram = extraction.strength(
         key, 1.0, steep["hours"], steep["abv_percent"], steep["temperature_c"]
@@ -89,7 +89,7 @@ def _band(key: str, dose: str, au_per_cm: float, abv_percent: float) -> Band:
         g_per_l=au_per_cm / float(per_gram),
         abv_percent=abv_percent,
         hexes=tuple(one.hex for one in seen),
-        names=tuple(name_of(one.lab) for one in seen),
+        names=tuple(one.name for one in seen),
         in_gamut=tuple(one.in_gamut for one in seen),
     )
 

@@ -85,7 +85,7 @@ def _subset(path: Path, letters: frozenset[str], features: tuple[str, ...]) -> b
     options.drop_tables += ["meta"]  # names languages only, and the subsetter does not know it
     subsetter = Subsetter(options)
     out = BytesIO()
-    with TTFont(path, recalcTimestamp=False) as font:
+    with TTFont(path, recalcTimestamp=False, lazy=True) as font:
         subsetter.populate(unicodes={*map(ord, letters)} & set(font.getBestCmap()))
         subsetter.subset(font)
         font.flavor = "woff2"
