@@ -369,13 +369,10 @@ def test_ph_in_batches(row: Row, benchmark: Any) -> None:
 
 def test_spectra_to_lab(row: Row, benchmark: Any) -> None:
     """100,000 spectra in one call, against colour-science's call a spectrum at a time."""
-    import warnings
-
     from anthocard.facts.colour.colours import to_lab, to_xyz
+    from anthocard.facts.colour.light import library
 
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        import colour
+    colour = library()
     rng = np.random.default_rng(8)
     nm = np.arange(380.0, 781.0, 5.0)
     depth, centre = rng.uniform(0, 2, (100_000, 1)), rng.uniform(450, 650, (100_000, 1))

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from anthocard.facts.chemistry.liquid import PLANTS
 from anthocard.facts.colour import colours, pigments
+from anthocard.facts.colour.light import library as loaded
 from hypothesis import example, given, strategies as st
 
 unit = st.floats(0, 1)
@@ -18,9 +19,7 @@ def library():
     """colour-science, the outside reference."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        import colour
-
-        yield colour
+        yield loaded()
 
 
 @pytest.fixture(scope="module")

@@ -94,3 +94,21 @@ def test_a_broken_condition_is_refused(when: object) -> None:
     """A key nobody can answer is a fault of the table, told when it is read."""
     with pytest.raises(TableError, match="here"):
         check(when, Thing, "here")
+
+
+@pytest.mark.parametrize("off", [-4e-12, 0.0, 4e-12])
+def test_a_limit_that_is_reached_but_for_a_rounding_is_reached(off: float) -> None:
+    """A wine of 10 mg/l is one however its litre was added up: neither below nor above it."""
+    at = Thing(level=10.0 * (1.0 + off))
+    assert asked({"level_at_least": 10})(at)
+    assert asked({"level_at_most": 10})(at)
+    assert not asked({"level_below": 10})(at)
+    assert not asked({"level_above": 10})(at)
+
+
+def test_what_is_off_a_limit_by_what_one_can_measure_is_off_it() -> None:
+    under, over = Thing(level=9.999999), Thing(level=10.000001)
+    assert asked({"level_below": 10})(under)
+    assert not asked({"level_at_least": 10})(under)
+    assert asked({"level_above": 10})(over)
+    assert not asked({"level_at_most": 10})(over)

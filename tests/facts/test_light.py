@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import warnings
 
 import numpy as np
@@ -20,9 +22,7 @@ def library():
     """colour-science, the outside reference."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        import colour
-
-        yield colour
+        yield light.library()
 
 
 @pytest.mark.parametrize("lamp", ["planckian", "led"])
@@ -102,9 +102,7 @@ def test_blue_to_magenta_hardly_turns_for_red_green_blindness() -> None:
 
 def test_lamps_are_those_of_the_library() -> None:
     """lamps.yaml holds every LED of colour-science (CIE 015:2018) times its 10° observer."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        import colour
+    colour = light.library()
     shape = colour.SpectralShape(380, 780, 5)
     observer = colour.MSDS_CMFS["CIE 1964 10 Degree Standard Observer"].copy().align(shape).values
     for name, row in read_table("anthocard.facts.colour", "lamps.yaml")["weights"].items():
@@ -112,3 +110,17 @@ def test_lamps_are_those_of_the_library() -> None:
         wanted = observer * power[:, np.newaxis]
         wanted = wanted / wanted[:, 1].sum()
         assert np.allclose(np.array(row["values"]), wanted, atol=1e-8, rtol=1e-5)
+
+
+def test_the_library_leaves_no_stand_in_behind() -> None:
+    """Without SciPy colour-science puts a mock in its place; whoever asks for SciPy next (Numba does)
+    must find it missing, not there without a version."""
+    program = """
+import sys
+import numpy as np
+from anthocard.facts.colour import light
+light.in_our_light(np.ones(81), 2700.0)
+import numba
+assert not any(type(module).__module__ == "unittest.mock" for module in sys.modules.values())
+"""
+    subprocess.run([sys.executable, "-c", program], check=True)

@@ -14,6 +14,7 @@ from anthocard.diagnostics.tables import read_table
 from anthocard.facts.chemistry import kinetics
 from anthocard.facts.chemistry.liquid import PLANTS, Liquid
 from anthocard.facts.colour import colours, light, pigments, spectra
+from anthocard.facts.colour.light import library as loaded
 
 from tests.facts import laboratory
 
@@ -86,8 +87,7 @@ def against_library(row: dict[str, Any]) -> Any:
     """The largest difference of XYZ from colour-science over 200 model spectra."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        import colour
-
+        colour = loaded()
         rng = np.random.default_rng(1)
         spectra_t = []
         for _ in range(200):

@@ -6,10 +6,11 @@ here: the standard view, D65 and a standard observer (colours).
 
 from __future__ import annotations
 
+import sys
 import warnings
 from collections.abc import Mapping
 from functools import cache
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -90,11 +91,22 @@ def _weights(lamp: Lamp, cct_k: float) -> Floats:
         lamps = read_table("anthocard.facts.colour", "lamps.yaml")["weights"]
         nearest = min(lamps, key=lambda name: abs(1 / lamps[name]["cct_k"] - 1 / cct_k))
         return np.array(lamps[nearest]["values"])
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # it warns of optional drawing libraries at import
-        import colour
-
+    colour = library()
     shape = colour.SpectralShape(NM[0], NM[-1], NM[1] - NM[0])
     observer = colour.MSDS_CMFS["CIE 1964 10 Degree Standard Observer"].copy().align(shape)
     weights = observer.values * colour.sd_blackbody(cct_k, shape).values[:, np.newaxis]
     return np.asarray(weights / weights[:, 1].sum())
+
+
+def library() -> Any:
+    """colour-science, loaded without a word. Where SciPy or Matplotlib are not installed it leaves
+    mocks under their names: taken away here, as whoever asks next would think them there.
+    """
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # it warns of optional libraries at import
+        import colour
+
+    for name, module in [*sys.modules.items()]:
+        if type(module).__module__ == "unittest.mock":
+            del sys.modules[name]
+    return colour

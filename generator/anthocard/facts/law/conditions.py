@@ -8,7 +8,8 @@ A condition is a mapping, and all of it must hold. Asked about a frozen dataclas
     field: true / false       the field is true, or holds anything at all; or is not, or does not
     field: [words]            a text says one of the words; a set holds one of them
     field_below: 6            a number compares so: _below, _at_most, _above, _at_least;
-                              an unknown number (None) compares with nothing
+                              an unknown number (None) compares with nothing, and one that comes
+                              to the limit but for a rounding is at it
     field: {condition}        one at least of a tuple of dataclasses meets the inner condition
     any: [conditions]         one of them holds
     not: {condition}          it does not hold
@@ -32,11 +33,24 @@ Condition: TypeAlias = Mapping[str, Any]
 #: Whether a condition holds of a dataclass value.
 Test: TypeAlias = Callable[[Any], bool]
 
+#: What comes to a limit but for the last digits of its working out has come to it. Chosen: far
+#: below what anybody can measure, far above what a sum of floats loses.
+_NEAR: Final = 1e-9
+
+
+def _reaches(number: float, limit: float) -> bool:
+    return number >= limit - _NEAR * abs(limit)
+
+
+def _keeps(number: float, limit: float) -> bool:
+    return number <= limit + _NEAR * abs(limit)
+
+
 _COMPARE: Final[Mapping[str, Callable[[float, float], bool]]] = {
-    "_below": operator.lt,
-    "_at_most": operator.le,
-    "_above": operator.gt,
-    "_at_least": operator.ge,
+    "_below": lambda number, limit: not _reaches(number, limit),
+    "_at_most": _keeps,
+    "_above": lambda number, limit: not _keeps(number, limit),
+    "_at_least": _reaches,
 }
 
 
