@@ -44,7 +44,7 @@ def test_it_publishes_a_house_from_anywhere(wheel: Path, tmp_path: Path) -> None
     zipfile.ZipFile(wheel).extractall(tmp_path / "lib")
     done = subprocess.run(
         [sys.executable, "-m", "anthocard", "publish", "--no-paper",
-         "--house", str(ROOT / "recipes"), "--out", str(tmp_path / "out")],
+         "--house", str(ROOT / "tests" / "begun"), "--out", str(tmp_path / "out")],
         env={**os.environ, "PYTHONPATH": str(tmp_path / "lib"), "PYTHONSAFEPATH": "1"},
         cwd=tmp_path,
         capture_output=True,

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from anthocard.press.build.worker import pool
 
-from tests.commands.conftest import run
+from tests.commands.conftest import begin_small, run
 
 ASK = "from anthocard.guard.enclosure import enclose; print(enclose([{writable!r}], {run}))\n"
 
@@ -143,7 +143,7 @@ def test_a_command_that_reads_a_house_is_shut_in(
     """Code that a stranger's theme would bring to run (here: put where Python looks for modules)
     writes nothing beside the build, its scratch folder, the cache and passing files."""
     bar, canary = tmp_path / "elsewhere" / "bar", tmp_path / "elsewhere" / "canary"
-    assert run("begin", bar).returncode == 0
+    begin_small(bar)
     (tmp_path / "code").mkdir()
     (tmp_path / "code" / "sitecustomize.py").write_text(
         "from jinja2.sandbox import SandboxedEnvironment as S\n"
@@ -184,7 +184,7 @@ def test_a_command_that_only_reads_is_shut_in(command: str, tmp_path: Path, pass
     """Code that runs while a stranger's house is read can write nothing; the command writes the
     file that `--out` names."""
     bar, canary = tmp_path / "elsewhere" / "bar", tmp_path / "elsewhere" / "canary"
-    assert run("begin", bar).returncode == 0
+    begin_small(bar)
     (tmp_path / "code").mkdir()
     (tmp_path / "code" / "sitecustomize.py").write_text(
         "import anthocard.house.reader as r, pathlib\n"

@@ -225,8 +225,7 @@ def test_a_card_with_more_on_it_starts_tighter(by_hand: Any, house: House) -> No
     assert 1 <= counts[-1] <= counts[0] <= len(FITS)
 
 
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("fit", FITS)
+@pytest.mark.parametrize(("theme", "fit"), some_of(THEMES, FITS))
 def test_what_matters_is_read_at_arms_length(
     fit: str, theme: str, by_hand: SimpleNamespace, house: House
 ) -> None:

@@ -18,6 +18,7 @@ from anthocard.press.paper.bar_cards import _Sides
 from anthocard.press.paper.job import HERE
 from anthocard.press.words.card import Card, make_card
 
+from tests.press.hostile import some_of
 from tests.press.test_bar_cards import THEMES, as_set, at
 
 #: What a hand does, one thing a line; our own.
@@ -67,8 +68,7 @@ def test_a_full_drink_fits_with_its_method(
     assert "Contains sulphites." in text
 
 
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("size", ["A5", "5x7"])
+@pytest.mark.parametrize(("theme", "size"), some_of(THEMES, ("A5", "5x7")))
 @pytest.mark.parametrize(("fit", "minutes"), [("snug", 16), ("tight", 14)])
 def test_a_method_is_read_at_arms_length(
     fit: str, minutes: int, size: str, theme: str, by_hand: SimpleNamespace, house: House
@@ -89,8 +89,7 @@ def test_a_method_is_read_at_arms_length(
     document.close()
 
 
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("size", ["A5", "5x7"])
+@pytest.mark.parametrize(("theme", "size"), some_of(THEMES, ("A5", "5x7"), 2, 1))
 def test_long_steps_are_as_large_or_on_the_spec_page(
     size: str, theme: str, by_hand: SimpleNamespace, house: House
 ) -> None:

@@ -78,7 +78,7 @@ def full(by_hand: SimpleNamespace, pours: int) -> Computed:
     return by_hand.compute(drink, measures=lines)  # type: ignore[no-any-return]
 
 
-@pytest.mark.parametrize(("theme", "paper"), some_of(THEMES, papers.names("cards"), 2, 0))
+@pytest.mark.parametrize(("theme", "paper"), some_of(THEMES, papers.names("cards"), 4, 0))
 def test_a_card_is_read_at_arms_length(
     theme: str, paper: str, by_hand: SimpleNamespace, house: House
 ) -> None:
@@ -100,7 +100,7 @@ def test_a_card_is_read_at_arms_length(
             assert heights(front.front, f"{15 + 5 * n}")[0] >= 3.3
 
 
-@pytest.mark.parametrize(("theme", "paper"), some_of(THEMES, papers.names("cards"), 2, 1))
+@pytest.mark.parametrize(("theme", "paper"), some_of(THEMES, papers.names("cards"), 4, 1))
 def test_a_back_is_read_in_the_hand(
     theme: str, paper: str, by_hand: SimpleNamespace, house: House
 ) -> None:

@@ -27,7 +27,7 @@ from anthocard.press.store.key import Target
 from anthocard.press.store.store import Store
 from anthocard.terminal.typed import share_of
 
-from tests.commands.conftest import Ran, run
+from tests.commands.conftest import Ran, begin_small, run
 
 SHARED = "of all jobs of a chain"
 PAGE = "<html lang=en><head><title>t</title></head><body><p>page {}</p></body></html>"
@@ -179,7 +179,7 @@ def matrix(tmp_path_factory: pytest.TempPathFactory) -> Matrix:
     """The starter house, published whole into plain/, and set by two jobs into 1/ and 2/."""
     room = tmp_path_factory.mktemp("matrix")
     matrix = Matrix(room, room / "bar")
-    assert run("begin", matrix.house).returncode == 0
+    begin_small(matrix.house)
     assert matrix.publish("--out", room / "plain", "--cache", room / "whole").returncode == 0
     for number in (1, 2):
         words = ("--share", f"{number}/2", "--cache", room / str(number))

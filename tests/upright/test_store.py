@@ -14,7 +14,7 @@ from anthocard.cli import main
 from anthocard.press.store import store as store_module
 from anthocard.press.store.store import Store
 
-from tests.commands.conftest import ROOT, run
+from tests.commands.conftest import ROOT, begin_small, run
 from tests.patience import HUNG_S
 
 DAY_S = 86_400.0
@@ -206,7 +206,7 @@ def test_publish_keeps_to_its_bounds(tmp_path: Path) -> None:
         tmp_path / "shared",
         {"XDG_CACHE_HOME": str(tmp_path / "own")},
     )
-    assert run("begin", bar).returncode == 0
+    begin_small(bar)
     words = ("publish", "--house", bar, "--out", tmp_path / "out", "--no-paper", "--again")
     own = tmp_path / "own" / "anthocard" / "store"
     for folder in (own, shared):
@@ -232,7 +232,7 @@ def test_the_usual_bounds_are_for_the_usual_folder_alone(
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "own"))
     monkeypatch.setattr(store_module, "USUAL_MB", 0)
     bar, shared, own = tmp_path / "bar", tmp_path / "shared", tmp_path / "own" / "anthocard"
-    assert main(["begin", str(bar)]) == 0
+    begin_small(bar)
     words = [
         "publish",
         "--house",
@@ -256,7 +256,7 @@ def test_a_publish_with_nothing_to_do_leaves_the_cache_alone(tmp_path: Path) -> 
     """A second run does not even look: without a cache folder it makes none, and with --cache-most
     it removes nothing."""
     bar, own = tmp_path / "bar", tmp_path / "own"
-    assert run("begin", bar).returncode == 0
+    begin_small(bar)
     words = ("publish", "--house", bar, "--out", tmp_path / "out", "--no-paper")
     env = {"XDG_CACHE_HOME": str(own)}
     assert run(*words, env=env).returncode == 0

@@ -14,7 +14,7 @@ from anthocard.diagnostics.diagnostic import AuthorError
 from anthocard.guard.secret import KEY_VARIABLE, shared_secret
 from anthocard.press.store.store import Store, usual_folder
 
-from tests.commands.conftest import run
+from tests.commands.conftest import begin_small, run
 
 KEY = "ab" * 20
 OURS, THEIRS = b"o" * 32, b"t" * 32
@@ -194,7 +194,7 @@ def test_a_poisoned_folder_costs_time_alone(tmp_path: Path) -> None:
     """Every entry altered, papers and pages alike: the build is the same, what was made is made
     again, and the screen says how many entries were not used. With another key none is."""
     bar, shared, key = tmp_path / "bar", tmp_path / "shared", tmp_path / "key"
-    assert run("begin", bar).returncode == 0
+    begin_small(bar)
     key.write_text("of those who share it")
     key.chmod(0o600)
     env = {"XDG_CACHE_HOME": str(tmp_path / "own")}
