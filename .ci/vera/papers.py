@@ -2,8 +2,8 @@
 
 Card backs and labels are published on sheets, which carry no tags; and a publish has one theme,
 base, whose book and menus, with their pictures, are read from the build. Here every back and label
-of the demo house stands alone in base; another theme sets its book, menus, a card and a label.
-All set forms.
+of the demo house stands alone in base; another theme sets its menus, and of its book, cards
+and labels a few. All set forms.
 """
 
 from __future__ import annotations
@@ -81,5 +81,7 @@ if not of_the_build:
     for form in FORMATS:
         pdf = HERE.now(menu_pdf(menu, drinks, house, theme, form))
         (out / f"{name}-menu-{form}.pdf").write_bytes(pdf)
-    bound = HERE.now(print_book(collection, computed, cards, theme, {}, book_size(house)))
+    some = {slug: computed[slug] for slug in asked}
+    leaves = {slug: cards[slug] for slug in asked}
+    bound = HERE.now(print_book(collection, some, leaves, theme, {}, book_size(house)))
     (out / f"{name}-book.pdf").write_bytes(bound)

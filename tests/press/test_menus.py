@@ -131,7 +131,10 @@ MOST = {1: 1, 5: 2, 15: 4, 40: 8, 60: 8}
 
 @pytest.mark.parametrize(
     ("theme", "count"),
-    [*(("base", count) for count in MOST), *zip(THEMES[1:], (1, 15, 40), strict=False)],
+    [
+        *(("base", count) for count in MOST if count != 40),
+        *zip(THEMES[1:], (1, 15, 40), strict=False),
+    ],
 )
 def test_a_menu_is_full_whatever_it_holds(count: int, theme: str, tmp_path: Path) -> None:
     """In every theme: few pages and each of them full (so any two houses are within 10 %), every

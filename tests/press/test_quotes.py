@@ -89,6 +89,8 @@ def test_no_straight_one_is_left_and_no_letter_lost(text: str, tag: str) -> None
         ("5 minced limes, 2 largest", "en", "5 minced limes, 2 largest"),
         ("30 ml", "../../x", "30~ml"),
         ("20\n °C, 40\n% vol", "en", "20~°C, 40~%~vol"),
+        ("checked 2 Nov 2026 by 10 may", "en", "checked 2~Nov 2026 by 10 may"),
+        ("geprüft am 2. Nov. 2026", "de", "geprüft am 2.~Nov. 2026"),
     ],
 )
 def test_a_figure_and_its_unit_stay_together(loose: str, tag: str, kept: str) -> None:

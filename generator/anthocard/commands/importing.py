@@ -158,20 +158,20 @@ def _checked(
 
     data = from_row(kind, row.cells)
     text = lines[row.line]
-    spots: dict[Location, Spot] = {(): Spot(row.line, 0, len(text))}
+    spots: dict[Location, Spot] = {(): Spot(0, 0, len(text))}
     for column in columns(kind):
         cell = row.cells.get(column.name, "").strip().removeprefix("'")  # see export.plain_cell
         start = text.find(cell) if cell else -1
         if start >= 0:
-            spots[column.loc] = Spot(row.line, start, len(cell))
+            spots[column.loc] = Spot(0, start, len(cell))
             for n, entry in enumerate(cell.split(";")):
                 at = text.find(entry.strip(), start)
-                spots[(*column.loc, n)] = Spot(row.line, max(at, start), len(entry.strip()))
+                spots[(*column.loc, n)] = Spot(0, max(at, start), len(entry.strip()))
     generic = {fold(name): item.kind for name, item in generic_stock().items()}
     basis = {"kind": generic.get(fold(str(data.get("name", ""))))} if kind == "stock" else {}
     model = StockItem if kind == "stock" else MODELS[kind]
     written = {key: v for key, v in {**basis, **data}.items() if v is not None}
-    document = Document(written, str(path), lines, 1, spots, spots, frozenset())
+    document = Document(written, str(path), text, row.line + 1, spots, spots, frozenset())
     document = forgiven(document, model, (), PLAIN_HABITS)
     try:
         model.model_validate(document.data)

@@ -14,6 +14,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
+from sys import intern
 from typing import Any, Final, TypeAlias
 
 import yaml
@@ -51,11 +53,16 @@ class Document:
 
     data: Any
     path: str
-    lines: tuple[str, ...]
+    text: str
     first_line: int
     values: dict[Location, Spot]
     keys: dict[Location, Spot]
     faulty: frozenset[Location]
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The text line by line: parted when asked, as of thousands of files few ever are."""
+        return _lines(self.text)
 
     def at(self, loc: Location = (), *, key: bool = False) -> Place:
         """The place of a value (or of its key); of the nearest thing around it if there is none."""
@@ -68,9 +75,10 @@ class Document:
 
     def place(self, spot: Spot) -> Place:
         """The spot in the author's file; its end for what YAML sees behind it, as after a “?”."""
-        if spot.line >= len(self.lines):
-            spot = Spot(len(self.lines) - 1, len(self.lines[-1]), 1)
-        text = self.lines[spot.line]
+        lines = self.lines
+        if spot.line >= len(lines):
+            spot = Spot(len(lines) - 1, len(lines[-1]), 1)
+        text = lines[spot.line]
         length = max(1, min(spot.length, len(text.rstrip()) - spot.column))
         return Place(self.path, self.first_line + spot.line, spot.column + 1, length, text)
 
@@ -80,8 +88,7 @@ def read_yaml(text: str, path: str, log: MistakeLog, first_line: int = 1) -> Doc
 
     Every mistake found is put in `log`; nothing is raised.
     """
-    lines = tuple(LINE_ENDS.split(text))
-    empty = Document(None, path, lines, first_line, {}, {}, frozenset())
+    empty = Document(None, path, text, first_line, {}, {}, frozenset())
     if len(text) > LARGEST:
         log.add("too-big", "there is too much here to be a recipe", empty.at(), "split the file")
         return empty
@@ -93,7 +100,7 @@ def read_yaml(text: str, path: str, log: MistakeLog, first_line: int = 1) -> Doc
         log.add("too-big", str(trouble), empty.place(trouble.spot), "write it flatter, or split it")
         return empty
     except yaml.MarkedYAMLError as trouble:
-        found = syntax(trouble, lines)
+        found = syntax(trouble, empty.lines)
         reading.tell((found.line, found.column))  # what stands behind it is of the same cause
         return _unread(found, empty, log)
     except yaml.reader.ReaderError as trouble:
@@ -101,7 +108,7 @@ def read_yaml(text: str, path: str, log: MistakeLog, first_line: int = 1) -> Doc
         return _unread(odd_character(trouble, text), empty, log)
     reading.tell()
     return Document(
-        data, path, lines, first_line, reading.values, reading.keys, frozenset(reading.faulty)
+        data, path, text, first_line, reading.values, reading.keys, frozenset(reading.faulty)
     )
 
 
@@ -191,7 +198,7 @@ class _Reading:
             if items and self._goes_on(items[-1], last, event) and _COUNTED.match(event.value):
                 items[-1] = self._joined(items[-1], last, event)
                 continue
-            items.append(self.node(event, events, (*loc, len(items))))
+            items.append(self.node(event, events, _shared((*loc, len(items)))))
         return tuple(items)
 
     def _mapping(self, events: Iterator[Any], loc: Location) -> dict[str, Any]:
@@ -208,13 +215,13 @@ class _Reading:
                     self.node(event, events, (*loc, "?"))
                 self.node(next(events), events, (*loc, "?"))
                 continue
-            key, value = event.value, next(events)
+            key, value = intern(event.value), next(events)
             if found and _is_nothing(value):
                 name, before = next(reversed(found.items()))
                 if self._goes_on(before, (*loc, name), event):
                     found[name] = self._joined(before, (*loc, name), event)
                     continue
-            here = (*loc, key)
+            here = _shared((*loc, key))
             if key in found:
                 first = self.page.first_line + self.keys[here].line
                 self._note(
@@ -261,6 +268,17 @@ class _Reading:
     def _note(self, loc: Location, spot: Spot, kind: str, message: str, mend: str) -> None:
         self.faulty.add(loc)
         self.mistakes.append((spot, kind, message, mend))
+
+
+@lru_cache(maxsize=8)
+def _lines(text: str) -> tuple[str, ...]:
+    return tuple(LINE_ENDS.split(text))
+
+
+@lru_cache(maxsize=4096)
+def _shared(loc: Location) -> Location:
+    """The same way for all files that have it: thousands of recipes have the same keys."""
+    return loc
 
 
 def _is_nothing(event: Any) -> bool:

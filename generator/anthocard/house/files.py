@@ -49,7 +49,7 @@ _LETTERS: Final = str.maketrans(
 
 @dataclass(frozen=True, slots=True)
 class MarkdownFile:
-    """One Markdown file: its text, its front-matter and its body, and where the body starts.
+    """One Markdown file: its front-matter and its body, and where the body starts.
 
     `path` is as shown to the author; `front_line` and `body_line` count from 1.
     """
@@ -57,11 +57,16 @@ class MarkdownFile:
     path: str
     slug: str
     kind: str
-    text: str
     front: str
     body: str
     body_line: int
     front_line: int = 2
+
+    @property
+    def numbered(self) -> Iterator[tuple[int, str]]:
+        """The lines of front-matter and body, each with its number in the file."""
+        for text, first in ((self.front, self.front_line), (self.body, self.body_line)):
+            yield from enumerate(text.split("\n"), first)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +127,7 @@ def split_front_matter(text: str, path: str, kind: str, log: MistakeLog) -> Mark
         if _FENCE.fullmatch(line):
             front = "\n".join(lines[1:end])
             body = "\n".join(lines[end + 1 :])
-            return MarkdownFile(path, slug(Path(path).stem), kind, text, front, body, end + 2)
+            return MarkdownFile(path, slug(Path(path).stem), kind, front, body, end + 2)
     last = _last_key(lines)
     log.add(
         "open-front-matter", "the front-matter is not closed",

@@ -111,6 +111,13 @@ class Language:
         pattern = "d MMM y" if self.lang.startswith(ENGLISH) else "medium"
         return format_date(when, pattern, locale=self._locale)
 
+    @cached_property
+    def months(self) -> tuple[str, ...]:
+        """“Jan”, “Feb” …: as `day` writes them."""
+        from babel.dates import get_month_names
+
+        return tuple(get_month_names("abbreviated", locale=self._locale).values())
+
     def days_in(self, text: str) -> str:
         """A sentence of the engine or of a table, its days (2026-11-07) as `day` writes them."""
 

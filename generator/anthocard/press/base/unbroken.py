@@ -1,7 +1,7 @@
 """Which words of a line stay together, and which need more room above them than others.
 
-Belongs here: a figure and its unit, which no line end may part; the last two words of what is
-said; letters with a mark on a capital.
+Belongs here: a figure and its unit or month, which no line end may part; the last two words of
+what is said; letters with a mark on a capital.
 Does not belong here: how a figure is spelt (number_text.py), quotation marks (quotes.py).
 """
 
@@ -41,12 +41,12 @@ MOST_TIED: Final = 16
 FEW: Final = 3
 _TAG: Final = re.compile(r"<[^>]*>")
 _EDGE: Final = re.compile(r"[\s<>]")
-_CHEAP: Final = re.compile(rf"{_FIGURE}[ \n]|pH[ \n]")
+_CHEAP: Final = re.compile(rf"{_FIGURE}\.?[ \n]|pH[ \n]")
 
 
 def unbroken(text: str, tag: str) -> str:
     """Words of one language, with a no-break space between each figure and its unit: “11 °C”,
-    “22.5 ml”, “4 % vol”, “2 gouttes”, and in “pH 3.1”.
+    “22.5 ml”, “4 % vol”, “2 gouttes”, between a day and its month, and in “pH 3.1”.
     """
     if not _CHEAP.search(text):
         return text
@@ -97,7 +97,7 @@ def capital_accents(text: str) -> bool:
 
 @cache
 def _units(tag: str) -> re.Pattern[str]:
-    """A space and the unit behind a figure, in English and in one language."""
+    """A space and the unit or month behind a figure, in English and in one language."""
     tongue = language(tag if is_known(tag) else ENGLISH)
     words = {
         word
@@ -107,4 +107,9 @@ def _units(tag: str) -> re.Pattern[str]:
     }
     longest = sorted({*words, *_SIGNS}, key=lambda word: (-len(word), word))
     either = "|".join(_SPACE.join(map(re.escape, word.split())) for word in longest)
-    return re.compile(rf"(?<={_FIGURE}){_SPACE}(?:{either})(?!\w)", re.IGNORECASE)
+    months = "|".join(map(re.escape, {*language(ENGLISH).months, *tongue.months}))
+    return re.compile(
+        rf"(?<={_FIGURE}){_SPACE}(?:{either})(?!\w)"
+        rf"|(?:(?<=\d)|(?<=\d\.)){_SPACE}(?-i:{months})(?!\w)",
+        re.IGNORECASE,
+    )

@@ -189,7 +189,7 @@ def keys_of(collection: Collection) -> dict[str, str]:
     @cache
     def of(name: str) -> str:
         recipe, source = recipes[name], sources[name]
-        parts = [house, source.path.partition("/")[2], source.text]
+        parts = [house, source.path.partition("/")[2], source.front, source.body]
         parts += [repr(collection.lot_in_use(name))]
         named = {word: collection.find(word) for word in all_of(str, recipe, _TEXTS)}
         if isinstance(recipe, Drink):

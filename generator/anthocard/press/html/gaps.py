@@ -145,8 +145,7 @@ def _without_address(collection: Collection) -> Iterator[Mistake]:
 def _line(collection: Collection, thing: Recipe | Menu, written: str) -> Place:
     """The line of the author's file in which something is `written`, or the recipe's name."""
     source = collection.pages[page_key(thing)].source
-    lines = source.text.split("\n") if source else []
-    for number, line in enumerate(lines, start=1):
+    for number, line in source.numbered if source else ():
         at = line.find(written)
         if at >= 0 and source is not None:
             return Place(source.path, number, at + 1, len(written), line)
