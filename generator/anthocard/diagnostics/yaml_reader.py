@@ -288,4 +288,10 @@ def _is_nothing(event: Any) -> bool:
 def _spot(event: Any) -> Spot:
     start, end = event.start_mark, event.end_mark
     within = isinstance(event, yaml.ScalarEvent | yaml.AliasEvent) and end.line == start.line
-    return Spot(start.line, start.column, end.column - start.column if within else LARGEST)
+    return _place(start.line, start.column, end.column - start.column if within else LARGEST)
+
+
+@lru_cache(maxsize=16384)
+def _place(line: int, column: int, length: int) -> Spot:
+    """The same spot for all files that have something there."""
+    return Spot(line, column, length)
