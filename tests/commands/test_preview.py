@@ -386,7 +386,6 @@ def test_a_text_change_costs_a_fraction_of_the_house(tmp_path: Path) -> None:
         showing = desk.refresh([page])
         showing.pages["staff/light-00003.html"].make(None)
         best = min(best, time.process_time() - start)
-    print(best / whole)
     assert best < whole / 2
 
 

@@ -173,8 +173,9 @@ READING = {
     "dial": ["{bar}/drinks/first-light.md", "--until", "pH 4"],
     "batch": ["First Light", "--times", "4"],
     "export": ["recipes"],
+    "buy": ["--serves", "First Light=3"],
     "prep": ["--serves", "First Light=3"],
-    **{paper: [] for paper in ("cards", "labels", "logs")},
+    **{paper: [] for paper in ("cards", "labels", "logs", "book")},
 }
 
 

@@ -61,7 +61,7 @@ def told(pdf: bytes) -> str:
     return "".join(plain.stdout.decode().split())
 
 
-@pytest.mark.parametrize(("theme", "size"), some_of(THEMES, papers.names("books"), 3))
+@pytest.mark.parametrize(("theme", "size"), some_of(THEMES, papers.names("books")))
 def test_the_book_goes_on_whole(
     theme: str, size: str, by_hand: SimpleNamespace, house: House, tmp_path: Path
 ) -> None:

@@ -96,14 +96,15 @@ def test_one_changed_recipe_sets_its_own_papers(
     assert files(house.parent / "out") == kept
 
 
-#: What an author may change, in a house whose menu offers First Light and one more.
+#: What an author may change, in a house whose menu offers First Light and one more. Each third is
+#: followed by a look: what changes much stands first, so that no later one makes good what it left.
 CHANGES = {
-    "a drink on the menu": ("drinks/first-light.md", "50 ml", "45 ml"),
-    "its price": ("drinks/first-light.md", "price: 12", "price: 13"),
-    "a drink on no menu": ("drinks/light-00001.md", "15 ml plain syrup", "20 ml plain syrup"),
-    "a syrup": ("syrups/plain-syrup.md", "500 g", "520 g"),
     "what the house is called": ("house.yaml", "name: My Bar", "name: Our Bar"),
     "what a menu says": ("menus/tonight.md", "name: Tonight", "name: Tomorrow"),
+    "a drink on no menu": ("drinks/light-00001.md", "15 ml plain syrup", "20 ml plain syrup"),
+    "a syrup": ("syrups/plain-syrup.md", "500 g", "520 g"),
+    "a drink on the menu": ("drinks/first-light.md", "50 ml", "45 ml"),
+    "its price": ("drinks/first-light.md", "price: 12", "price: 13"),
 }
 
 
@@ -111,7 +112,7 @@ def test_whatever_changes_the_build_is_that_from_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """One change after another, papers and all: what is taken over unread is never out of date. A
-    build from nothing, which takes long, is held to it after the last.
+    build from nothing, which takes long, is held to it after every third.
     """
     house = make_house(tmp_path / "house", 2)
     monkeypatch.setenv("XDG_CACHE_HOME", str(house.parent / "own"))
@@ -119,7 +120,7 @@ def test_whatever_changes_the_build_is_that_from_nothing(
     published(house, capsys, papers=True)
     for number, (what, (file, old, new)) in enumerate(CHANGES.items()):
         rewrite(house / file, old, new)
-        if number < len(CHANGES) - 1:
+        if number % 3 < 2:
             published(house, capsys, papers=True)
             continue
         shutil.rmtree(fresh, ignore_errors=True)
