@@ -162,7 +162,7 @@ def test_a_command_that_reads_a_house_is_shut_in(
         words = ["--theme", "mine"]
     own = {"XDG_CACHE_HOME": str(tmp_path / "own"), "TMPDIR": str(passing)}
     env = {**own, "PYTHONPATH": f"{Path(__file__).parents[2]}:{tmp_path / 'code'}"}
-    answer = run(command, "--house", bar, *words, env=env)
+    answer = run(command, "--house", bar, *words, env=env, copied=False)
     assert answer.returncode == 0, answer.stderr
     assert "PermissionError" in (passing / "no").read_text()
     assert not canary.exists()
@@ -200,7 +200,7 @@ def test_a_command_that_only_reads_is_shut_in(command: str, tmp_path: Path, pass
     words = [word.format(bar=bar) for word in READING[command]]
     own = {"XDG_CACHE_HOME": str(tmp_path / "own"), "TMPDIR": str(passing)}
     env = {**own, "PYTHONPATH": f"{Path(__file__).parents[2]}:{tmp_path / 'code'}"}
-    answer = run(command, *words, "--house", bar, *out, env=env)
+    answer = run(command, *words, "--house", bar, *out, env=env, copied=False)
     assert answer.returncode == 0, answer.stderr
     assert "PermissionError" in (passing / "no").read_text()
     assert not canary.exists()
