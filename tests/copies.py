@@ -17,6 +17,7 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib import import_module
+from multiprocessing import forkserver
 from pathlib import Path
 from select import select
 from threading import Lock
@@ -33,12 +34,13 @@ _AS_THE_COMMAND = {
 }
 
 
-class Copies:
+class CopiedCommands:
     """One process that has imported everything, and a copy of it for each command."""
 
     def __init__(self) -> None:
         words = [sys.executable, "-W", "error", "-m", "tests.copies"]
-        env = {**os.environ, **_AS_THE_COMMAND, "PYTHONPATH": str(ROOT)}
+        own = {name: os.environ[name] for name in ("PATH", "HOME", "TMPDIR") if name in os.environ}
+        env = {**own, **_AS_THE_COMMAND, "PYTHONPATH": str(ROOT)}
         self._one = subprocess.Popen(
             words, cwd=ROOT, env=env, stdin=subprocess.PIPE, stdout=subprocess.PIPE
         )
@@ -65,9 +67,9 @@ class Copies:
 
 
 @cache
-def copies() -> Copies:
+def copied_commands() -> CopiedCommands:
     """Those of this process of the tests."""
-    return Copies()
+    return CopiedCommands()
 
 
 def serve() -> None:
@@ -76,11 +78,13 @@ def serve() -> None:
     from anthocard.commands.begin import STARTER
     from anthocard.engine.compute import compute
     from anthocard.house.reader import read_house
+    from anthocard.press.build.worker import get_ready
 
     for found in pkgutil.walk_packages(anthocard.__path__, "anthocard."):
         if not found.name.endswith("__main__"):
             import_module(found.name)
     compute(read_house(STARTER))  # reads our own tables, as every command would
+    get_ready()
     for line in sys.stdin.buffer:
         child = os.fork()
         if child == 0:
@@ -98,6 +102,9 @@ def _become(asked: dict[str, Any]) -> NoReturn:
     for number, path in enumerate(asked["told"], 1):
         os.dup2(os.open(path, os.O_WRONLY | os.O_CREAT, 0o600), number)
     signal.signal(signal.SIGINT, signal.default_int_handler)
+    # What papers are set with was loaded once too, by a process that is no child of this one.
+    for one in (forkserver, forkserver._forkserver):
+        vars(one)["ensure_running"] = lambda: None
     sys.argv = ["anthocard", *asked["words"]]
     from anthocard.__main__ import program
 

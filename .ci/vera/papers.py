@@ -1,9 +1,9 @@
 """The papers that a publish joins or leaves out, each by itself: papers.py OUT THEME.
 
 Card backs and labels are published on sheets, which carry no tags; and a publish has one theme,
-base, whose book and menus, with their pictures, are read from the build. Here every back and label
-of the demo house stands alone in base; another theme sets its menus, and of its book, cards
-and labels a few. All set forms.
+base, whose cards, book and menus, with their pictures, are read from the build. Here every back
+and label of the demo house stands alone in base; another theme sets its menus, and of its book,
+cards and labels a few. All set forms.
 """
 
 from __future__ import annotations
@@ -56,7 +56,8 @@ for slug in asked:
     one, card, at = computed[slug], cards[slug], partial(collection.at, computed[slug].recipe)
     if one.is_drink:
         both = HERE.now(print_card(card, one, theme, card_size(house), at))
-        (out / f"{name}-front-{slug}.pdf").write_bytes(cut(both.front))
+        if not of_the_build:
+            (out / f"{name}-front-{slug}.pdf").write_bytes(cut(both.front))
         (out / f"{name}-back-{slug}.pdf").write_bytes(cut(both.back))
         if inks is not None:
             (out / f"{name}-press-{slug}.pdf").write_bytes(press_ready(both.front, inks))

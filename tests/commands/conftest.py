@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from anthocard.commands.begin import STARTER
 
-from tests.copies import copies
+from tests.copies import copied_commands
 from tests.patience import HUNG_S
 
 ROOT = Path(__file__).parents[2]
@@ -43,7 +43,7 @@ def run(*words: object, cwd: Path | None = None, copied: bool = True, **settings
     more: dict[str, str] = settings.pop("env", {})
     env, told = environment(**more), [*map(str, words)]
     if copied and not settings and not any(name.startswith("PYTHON") for name in more):
-        return copies().run(told, cwd, env)
+        return copied_commands().run(told, cwd, env)
     return subprocess.run(
         [*COMMAND, *told], cwd=cwd, env=env, capture_output=True, encoding="utf-8",
         stdin=subprocess.DEVNULL, timeout=HUNG_S, check=False, **settings,
