@@ -1,4 +1,4 @@
-"""The table at the end of a run of the enginemarks; they are no part of the tests.
+"""The table at the end of a run of the benchmarks; they are no part of the tests.
 
     pip install -e '.[bench]'
     python -m pytest tests/benchmarks/bench_speed.py -p no:xdist
@@ -26,6 +26,11 @@ def usual(own: Path | None = None) -> dict[str, str]:
     """What a process finds around it anywhere: Python keeps what it compiled; caches in `own`."""
     around = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     return around if own is None else {**around, "XDG_CACHE_HOME": str(own)}
+
+
+@pytest.fixture(scope="session", autouse=True)
+def drawn_once() -> None:
+    """Here nothing that was made for one measure is kept for the next."""
 
 
 @pytest.fixture

@@ -233,6 +233,18 @@ def test_a_book_from_the_right_is_bound_at_the_right(from_the_right: SimpleNames
     assert min(line)[4].isdigit()
 
 
+def test_each_link_from_the_right_is_told_as_one(from_the_right: SimpleNamespace) -> None:
+    """An element of a link for each place that can be touched (ISO 14289-1, 7.18.5), whichever way
+    the words of it run."""
+    (pdf,) = from_the_right.papers("book", find_theme(), "rtl")
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        told = pikepdf.NumberTree(document.Root.StructTreeRoot.ParentTree)
+        marks = [mark for page in document.pages for mark in page.get("/Annots", ())]
+        links = [mark for mark in marks if mark.Subtype == "/Link"]
+        assert len(links) > 20
+        assert {str(told[int(link.StructParent)].S) for link in links} == {"/Link"}
+
+
 def test_a_house_without_a_catalogue_runs_its_own_way(tmp_path: Path) -> None:
     """A card whose names are in Hebrew: columns from the right, figures before their units, English
     sentences with their stop at the end, nothing off it; declared as what it is."""

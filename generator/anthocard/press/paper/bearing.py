@@ -44,6 +44,10 @@ def runs_from_right(html: str) -> bool:
 _HEADS: Final = ("data-on", "data-chapter")
 
 
+#: Letters that set off what follows them, up to U+2069, and say which way it runs (UAX #9).
+_ISOLATES: Final = {"ltr": "\u2066", "rtl": "\u2067"}
+
+
 def give_ways(root: Any) -> None:
     """Put `dir` on the elements of a page that has been read, and mirror what styles it holds."""
     from_right = root.get("dir") == "rtl"
@@ -84,6 +88,10 @@ def _give(element: Any, around: str, every: bool) -> None:
 
 def _wrap(element: Any, way: str) -> None:
     """Only the words of it run so: what a style puts beside them stays where the paper has it."""
+    element.attrib.pop("dir", None)
+    if element.tag == "a" and not len(element):  # each box within a link would be one more link
+        element.text = f"{_ISOLATES[way]}{element.text}\u2069"
+        return
     inner, ahead = Element("bdi", dir=way), _ahead(element)
     if ahead:
         last = element[ahead - 1]
@@ -94,7 +102,6 @@ def _wrap(element: Any, way: str) -> None:
         inner.text, element.text = element.text, None
     inner.extend(element[ahead:])
     element[ahead:] = [inner]
-    element.attrib.pop("dir", None)
 
 
 def _ahead(element: Any) -> int:
