@@ -1,23 +1,19 @@
 """What holds for every test: no limit on the clock, which a busy machine would break; and a glass
-that was traced or painted, a face that was cut or a paper that was set for one test, is not again
-for the next.
+that was traced or painted, or a face that was cut for one test, is not again for the next.
 """
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Coroutine, Iterator
-from concurrent.futures import Future, ProcessPoolExecutor
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 from anthocard.press.base import fonts
-from anthocard.press.build import worker
 from anthocard.press.build.run import Run
 from anthocard.press.draw.traced import PictureSubject
-from anthocard.press.paper.job import Outcome, PaperPress
+from anthocard.press.paper.job import PaperPress
 from anthocard.press.store.key import key, print_of
 from hypothesis import settings
 
@@ -55,31 +51,7 @@ def drawn_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         for kind in (PaperPress, Run):
             patch.setattr(kind, "elsewhere", keeping(kind.elsewhere))
         patch.setattr(fonts, "_subset", cut)
-        patch.setattr(worker, "ProcessPoolExecutor", _keeping_papers(folder))
         yield
-
-
-def _keeping_papers(folder: Path) -> type[ProcessPoolExecutor]:
-    """A pool that sets no paper twice; what went wrong is tried again each time."""
-
-    class Keeping(ProcessPoolExecutor):
-        def submit(self, make: Any, /, *given: Any, **named: Any) -> Future[Any]:
-            if make is not worker.set_within:
-                return super().submit(make, *given, **named)
-            kept = folder / key("paper", repr(given[0]))
-            if kept.exists():
-                done: Future[Any] = Future()
-                done.set_result(Outcome(kept.read_bytes()))
-                return done
-            asked = super().submit(make, *given, **named)
-            asked.add_done_callback(partial(keep, kept))
-            return asked
-
-    def keep(kept: Path, asked: Future[Outcome]) -> None:
-        if not asked.cancelled() and asked.exception() is None and not asked.result().trouble:
-            _write(kept, asked.result().pdf)
-
-    return Keeping
 
 
 def _write(file: Path, content: bytes) -> None:

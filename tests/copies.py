@@ -2,7 +2,8 @@
 start costs is paid once by a process of the tests, not for each of its hundreds of commands.
 
 A copy shuts itself in, writes real files and ends as any process does. How a command starts, and
-what it may still import once it is shut in, is for tests that start one from nothing.
+what it may still import once it is shut in, and that no order of a set shows in what it makes, is
+for tests that start one from nothing.
 """
 
 from __future__ import annotations

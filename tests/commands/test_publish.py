@@ -13,7 +13,7 @@ import pytest
 from anthocard.disk.listing import LIST
 from anthocard.press.build.fingerprint import RECORD
 
-from tests.commands.conftest import COMMAND, environment
+from tests.commands.conftest import COMMAND, begin_small, environment
 
 Run = Callable[..., object]
 
@@ -253,3 +253,18 @@ def test_the_cards_on_the_wall(anthocard: Run, bar: Path, tmp_path: Path) -> Non
     assert "has changed: First Light." in anthocard(*words).stdout
     index = (out / "staff" / "index.html").read_text("utf-8")
     assert (index.count("<b>changed</b>"), index.count("<b>new</b>")) == (1, 0)
+
+
+def test_any_process_gives_the_same_bytes(anthocard: Run, tmp_path: Path) -> None:
+    """Papers, pictures and pages from nothing, in two processes that put sets in another order."""
+    begin_small(tmp_path / "bar")
+    made = []
+    for seed in ("1", "2"):
+        out, own = tmp_path / f"out-{seed}", {"XDG_CACHE_HOME": str(tmp_path / f"own-{seed}")}
+        words = ("publish", "--house", tmp_path / "bar", "--out", out)
+        answer = anthocard(*words, env={**own, "PYTHONHASHSEED": seed})
+        assert answer.returncode == 0, answer.stderr
+        (out / RECORD).unlink()  # it tells inodes and times
+        made.append(tree(out))
+    assert made[0] == made[1]
+    assert {Path(name).suffix for name in made[0]} >= {".pdf", ".html", ".webp"}

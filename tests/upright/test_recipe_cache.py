@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import shutil
+from concurrent.futures import Future, ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -14,17 +16,47 @@ from anthocard.engine.compute import compute
 from anthocard.engine.optics import sight
 from anthocard.engine.results import Computed
 from anthocard.house.reader import read_house
-from anthocard.press.build import recipe_cache
+from anthocard.press.build import recipe_cache, worker
 from anthocard.press.build.fingerprint import RECORD
 from anthocard.press.build.recipe_cache import keys_of, known_or_worked_out, work_out
 from anthocard.press.data.recipe_json import as_json
 from anthocard.press.data.values import read, written
 from anthocard.press.data.worked import as_worked
+from anthocard.press.paper.job import Outcome
+from anthocard.press.store.key import key as key_of
 from anthocard.press.store.store import Store
 
 from tests.benchmarks.houses import make_house
 
 DEMO = Path(__file__).parents[2] / "recipes"
+
+
+@pytest.fixture
+def each_set_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What one build had set within its limits is not set again for the next, which is made from
+    nothing all the same: asked here is what is made of what, not how a page is set.
+    """
+    kept = tmp_path / "set"
+    kept.mkdir()
+
+    class Keeping(ProcessPoolExecutor):
+        def submit(self, make: Any, /, *given: Any, **named: Any) -> Future[Any]:
+            if make is not worker.set_within:
+                return super().submit(make, *given, **named)
+            at = kept / key_of(repr(given))
+            if at.exists():
+                done: Future[Any] = Future()
+                done.set_result(Outcome(at.read_bytes()))
+                return done
+            asked = super().submit(make, *given, **named)
+            asked.add_done_callback(partial(keep, at))
+            return asked
+
+    def keep(at: Path, asked: Future[Outcome]) -> None:
+        if not asked.cancelled() and asked.exception() is None and not asked.result().trouble:
+            at.write_bytes(asked.result().pdf)
+
+    monkeypatch.setattr(worker, "ProcessPoolExecutor", Keeping)
 
 
 @pytest.fixture
@@ -77,6 +109,7 @@ def test_one_changed_recipe_is_all_that_is_made(
     assert files(house.parent / "out") == kept
 
 
+@pytest.mark.usefixtures("each_set_once")
 def test_one_changed_recipe_sets_its_own_papers(
     house: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -108,6 +141,7 @@ CHANGES = {
 }
 
 
+@pytest.mark.usefixtures("each_set_once")
 def test_whatever_changes_the_build_is_that_from_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
