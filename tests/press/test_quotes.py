@@ -126,6 +126,7 @@ WHOLE = '<span style="white-space: nowrap">'
         ("<li>as violet · Unquestionably.</li>", "<li>as violet~· Unquestionably.</li>"),
         ("<h1>The Glass Is Falling</h1>", ""),  # large type is not sure to have the room
         ("<p>a dose of 22.5\xa0ml</p>", ""),
+        ("<p>safe from 3\xa0ml on</p>", "<p>safe from 3\xa0ml~on</p>"),
         ("<td>the wine merchant</td>", ""),  # narrower than any two words
         ("<td>in <i>it</i> from the start</td>", "<td>in <i>it</i> from the~start</td>"),
     ],

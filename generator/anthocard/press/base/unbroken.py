@@ -26,7 +26,7 @@ _SPACE: Final = r"[ \n]+"
 _BEFORE: Final = re.compile(rf"(?<=\bpH){_SPACE}(?={_FIGURE})")
 #: What ends a paragraph or an item of three words or more, or a cell: its last two.
 _LAST: Final = re.compile(
-    r"(?<=[ \n])([^\s<>]+)[ \n]+([^\s<>]+)"
+    r"(?<=[ \n])([^ \n<>]+)[ \n]+([^\s<>]+)"
     r"(?=(?:\s|</(?:span|em|strong|a|b|small)>)*</(p|li|dd|td)>)"
 )
 #: What ends a paragraph or an item and could be parted at its own hyphen.

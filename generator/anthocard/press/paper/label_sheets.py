@@ -25,10 +25,12 @@ from anthocard.press.paper.lost_words import style_errors_of
 from anthocard.press.words.bottle_label import Label
 
 FITS = ("grand", "roomy", "close", "tight")
-#: Each but the last is worth trying from so many mm of height on for a label of ten lines, and from
-#: so many more for each line more; measured on the base theme with the demo's labels at five sizes:
-#: 4 of 155 are tried twice, none is set smaller than it could be.
-HEIGHT_MM = ((67.0, 3.9), (59.0, 1.0), (54.5, 0.5))
+#: Each but the last is worth trying from so many mm of height on for a label of eight lines, and
+#: from so many more for each line more; measured on the base theme with the demo's labels at five
+#: sizes: none of 115 is tried twice, none is set smaller than it could be.
+HEIGHT_MM = ((67.0, 3.9), (58.5, 1.0), (53.5, 0.6))
+#: The code stands beside the small lines: so wide with both margins, and as high as so many lines.
+_BESIDE_MM, _QR_LINES = 28.0, 4.5
 #: A label narrower or lower says its name, its hazards and its date alone, by files of its own: the
 #: large one's dates and code need this much (measured: of the demo's 23 labels all fit 99 × 50 mm,
 #: none 99 × 38 or 80 × 45).
@@ -46,7 +48,7 @@ def label_fits(label: Label, paper: Paper) -> tuple[str, ...]:
     if _template(paper) == "label_small":
         broad = paper.width_mm >= BROAD_MM[0] and paper.height_mm >= BROAD_MM[1]
         return SMALL_FITS[0 if broad else 2 :]
-    more = _lines(label, paper.width_mm) - 10.0
+    more = _lines(label, paper.width_mm) - 8.0
     return FITS[sum(paper.height_mm < least + each * more for least, each in HEIGHT_MM) :]
 
 
@@ -63,17 +65,18 @@ def _lines(label: Label, wide_mm: float) -> float:
     """About how many lines the words take in the roomiest setting; letters are counted, not
     measured, and a statement that warns stands taller.
     """
+    beside = (wide_mm - _BESIDE_MM) / (99.1 - _BESIDE_MM)
     small = (
         f"{label.within} · {label.store}",
         f"{label.allergens} {label.hazard}",
         "",  # where it is written when it was opened
-        f"{label.house} · {label.edition} {'local code first':>28}",
+        f"{label.house} · {label.edition} {'local code first':>26}",
     )
+    low = sum(max(1, ceil(len(line) / (52 * beside))) for line in small)
     statement = (label.statement, 24 if label.warning else 30)
-    texts = [(label.name, 22), statement, (label.strength, 48), *((line, 44) for line in small)]
-    by = wide_mm / 99.1
-    lines = sum(max(1, ceil(len(text) / (most * by))) for text, most in texts)
-    return lines + (1.5 if label.warning else 0.0)
+    texts = [(label.name, 20), statement, (label.strength, 44)]
+    lines = sum(max(1, ceil(len(text) / (most * wide_mm / 99.1))) for text, most in texts)
+    return lines + max(low, _QR_LINES) + (1.5 if label.warning else 0.0)
 
 
 async def print_label(

@@ -26,6 +26,9 @@ TOUCH_MM: Final = 0.35
 _OFF_MM: Final = 0.05
 #: What takes less of its last page than this leaves it nearly empty. Chosen: three rows in ten.
 NEARLY_EMPTY: Final = 0.3
+#: Setting what runs on closer saves no more of a page. Measured: the demo's book in four themes, of
+#: 0.08 to 0.131.
+CLOSER_SAVES: Final = 0.14
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +75,13 @@ def _over(text_runs: Sequence[TextRun]) -> Lost | None:
     return None
 
 
-def ends_nearly_empty(document: Any, names: Sequence[str]) -> list[bool]:
-    """Whether what has each of these classes runs on to a page of which it takes too little."""
+def ends_nearly_empty(document: Any, names: Sequence[str]) -> list[int]:
+    """Whether what has each of these classes runs on to a page of which it takes too little: 0 or
+    1; 2 where it takes more than setting it closer saves.
+    """
     last = runs_on(document, names)
-    return [last.get(name, 1.0) < NEARLY_EMPTY for name in names]
+    shares = (last.get(name, 1.0) for name in names)
+    return [(share < NEARLY_EMPTY) + (CLOSER_SAVES < share < NEARLY_EMPTY) for share in shares]
 
 
 @contextmanager

@@ -93,9 +93,10 @@ def _ending_well(job: Job) -> tuple[Any | None, Lost | None]:
         if gone is None:
             whole, poor = document, ends_nearly_empty(document, places)
         else:
-            poor = [True] * len(steps)
+            poor = [1] * len(steps)
         further = [
-            step + (bad and step < len(job.ends)) for step, bad in zip(steps, poor, strict=True)
+            min(step + (by if step == 0 else min(by, 1)), len(job.ends))
+            for step, by in zip(steps, poor, strict=True)
         ]
         if further == steps:
             return whole, gone
