@@ -1,4 +1,4 @@
-"""Houses of any size for the enginemarks: the starter house, and drinks that differ a little.
+"""Houses of any size for the benchmarks: the starter house, and drinks that differ a little.
 
 Belongs here: making files. Does not belong here: measuring them.
 """
