@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil
 from typing import Final, TypeAlias
@@ -101,6 +101,18 @@ class Measured:
         if any(block.height > block.room for block in self.flow):
             return None
         return self.apart + min(self._ways, default=0)
+
+    def goes_on(self, pages: int) -> bool:
+        """Whether so many pages hold all of it."""
+        fewest = self.pages()
+        return fewest is not None and fewest <= pages
+
+    def enlarged(self, by: float) -> Measured:
+        """The same, each part and each gap so many times as high."""
+        enlarged = (
+            replace(block, height=block.height * by, gap=block.gap * by) for block in self.blocks
+        )
+        return replace(self, blocks=tuple(enlarged))
 
     def emptiest(self, pages: int) -> float:
         """What share of the emptiest page stays empty at its foot, once gaps have grown."""
