@@ -292,7 +292,7 @@ def _letters_over(pdf: bytes, number: int) -> list[str]:
     for index, letter in enumerate(text.get_text_range()):
         if letter.isspace():
             words.append(("", []))
-        else:
+        elif letter not in ",.":  # one tucks under the letter before, of another word as some read
             said, boxes = words[-1]
             words[-1] = said + letter, [*boxes, text.get_charbox(index)]
     document.close()
