@@ -49,7 +49,11 @@ def planted(tmp_path_factory: pytest.TempPathFactory) -> Path:
     collection = read_house(house)
     out = tmp_path_factory.mktemp("out") / "build"
     computed = compute(collection)[0]
-    publish(collection, computed, out, only=lambda path: path[:6] == "guest/" or ".html" in path)
+
+    def wanted(path: str) -> bool:
+        return path.startswith("guest/") or path.endswith(".html")
+
+    publish(collection, computed, out, only=wanted)
     return out
 
 

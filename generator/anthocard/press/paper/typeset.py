@@ -94,7 +94,7 @@ def _ending_well(job: Job) -> tuple[Any | None, Lost | None]:
             whole, poor = document, ends_nearly_empty(document, places)
         else:
             poor = [1] * len(steps)
-        further = [
+        further = [  # past a closer setting that would not do, from how it comes alone
             min(step + (by if step == 0 else min(by, 1)), len(job.ends))
             for step, by in zip(steps, poor, strict=True)
         ]

@@ -42,8 +42,8 @@ LIMITS_PT: Final = {
     "single": (16.0, 8.2), "card": (14.6, 9.0), "cover": (12.4, 9.0), "columns": (10.9, 8.2),
     "long": (13.4, 8.2), "board": (26.0, 8.2),
 }  # fmt: skip
-#: The height of a menu goes by about this power of the size of its letters. Measured in two themes,
-#: menus of 1 to 15 drinks: fewer lines of a single one run over, more of those in two columns.
+#: The height of a menu goes by about this power of the size of its letters: where to look for its
+#: size first. Measured in two themes, menus of 1 to 15 drinks.
 GROWS: Final = {"single": 0.55, "columns": 0.85, "cover": 1.25, "card": 1.05}
 #: Up to how many drinks a folded menu is one card, without a cover; more than one is no single.
 CARD: Final = 5
