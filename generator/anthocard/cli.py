@@ -126,6 +126,7 @@ def main(argv: Sequence[str] | None = None, own: bool = False) -> int:
     # No plugin of another package has a say in what a recipe may hold; looking for one takes 20 ms.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from anthocard.diagnostics.plain_letters import speak_plainly
+    from anthocard.guard.stopping import was_stopped
 
     speak_plainly()
     words = list(sys.argv[1:] if argv is None else argv)
@@ -140,13 +141,12 @@ def main(argv: Sequence[str] | None = None, own: bool = False) -> int:
             return USAGE
         return int(options.run(options))
     except KeyboardInterrupt:
-        print("stopped; nothing half written", file=sys.stderr)
-        return STOPPED
+        return _stopped()
     except BrokenPipeError:
         sys.stderr.close()
         return DONE
     except Exception as error:
-        return _leave(error, "--json" in words)
+        return _stopped() if was_stopped() else _leave(error, "--json" in words)
 
 
 def whole_parser() -> argparse.ArgumentParser:
@@ -188,6 +188,11 @@ def _version(words: Sequence[str]) -> str:
     from importlib.metadata import version
 
     return f"anthocard {version('anthocard')}"
+
+
+def _stopped() -> int:
+    print("stopped; nothing half written", file=sys.stderr)
+    return STOPPED
 
 
 def _unknown(word: str) -> int:

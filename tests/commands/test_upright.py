@@ -220,6 +220,31 @@ def test_ctrl_c_in_the_middle(bar: Path, built: Path, worked_s: float) -> None:
             assert {**after, **notes} == {**whole, **notes}
 
 
+@pytest.mark.parametrize("where", ["a command", "the command line"])
+def test_an_import_that_hides_ctrl_c_is_stopped(where: str, bar: Path) -> None:
+    """A library in C that is stopped while it is imported raises what it likes; so does this one."""
+    name = {"a command": "anthocard.commands.proofread", "the command line": "anthocard.cli"}[where]
+    script = (
+        "import os, signal, sys\n"
+        "class Hiding:\n"
+        "    def find_spec(self, name, *rest):\n"
+        f"        if name == {name!r}:\n"
+        "            try: os.kill(os.getpid(), signal.SIGINT)\n"
+        "            except KeyboardInterrupt: raise TypeError('expected a message argument')\n"
+        "sys.meta_path.insert(0, Hiding())\n"
+        f"sys.argv = ['anthocard', 'proofread', '--house', {str(bar)!r}]\n"
+        "from anthocard.__main__ import program\n"
+        "sys.exit(program())"
+    )
+    done = subprocess.run(
+        [COMMAND[0], "-c", script], env=environment(), capture_output=True, encoding="utf-8",
+        check=False,
+    )  # fmt: skip
+    assert done.returncode == 130
+    assert "Traceback" not in done.stderr
+    assert ("stopped; nothing half written" in done.stderr) == (where == "a command")
+
+
 def test_a_reader_that_leaves_early(bar: Path) -> None:
     """`anthocard proofread | head -1` ends quietly."""
     line = " ".join(f"'{word}'" for word in (*COMMAND, "proofread", "--house", str(bar)))

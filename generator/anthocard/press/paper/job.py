@@ -19,6 +19,7 @@ from types import MappingProxyType
 from typing import Any, Final, TypeAlias, TypeVar
 
 from anthocard.diagnostics.diagnostic import AuthorError, Mistake, Place
+from anthocard.guard.stopping import stopped_in_order
 from anthocard.press.base import sizes as papers
 from anthocard.press.base.faces import mend_for
 from anthocard.press.base.refusals import PaperError, PaperStopped, PaperUnavailable
@@ -173,7 +174,7 @@ class PaperPress:
                 await asyncio.sleep(0)
                 self._end()
 
-        return asyncio.run(whole())
+        return stopped_in_order(asyncio.run, whole())
 
     def _end(self) -> None:
         """Let go of whoever helps."""
