@@ -4,12 +4,14 @@ that was traced or painted, or a face that was cut for one test, is not again fo
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable, Coroutine, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from anthocard.guard.rubbish import look_seldom
 from anthocard.press.base import fonts
 from anthocard.press.build.run import Run
 from anthocard.press.draw.traced import PictureSubject
@@ -19,6 +21,13 @@ from hypothesis import settings
 
 settings.register_profile("any machine", deadline=None)
 settings.load_profile("any machine")
+look_seldom()
+
+
+def pytest_collection_finish() -> None:
+    """Thousands of tests stay to the end: no process need look for rubbish among them."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -118,16 +118,15 @@ def program() -> int:
 
 def main(argv: Sequence[str] | None = None, own: bool = False) -> int:
     """Run one command and return its exit code; in a process of its `own` it may shut itself in."""
-    # A house is read into many small values that stay. Python would look for rubbish among them
-    # after every 700 new ones, a tenth of a run; 50,000 are still but a few MB. Chosen.
-    gc.set_threshold(50_000)
     # Vectors are short here: threads for them take longer to start than they save.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # No plugin of another package has a say in what a recipe may hold; looking for one takes 20 ms.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from anthocard.diagnostics.plain_letters import speak_plainly
+    from anthocard.guard.rubbish import look_seldom
     from anthocard.guard.stopping import was_stopped
 
+    look_seldom()
     speak_plainly()
     words = list(sys.argv[1:] if argv is None else argv)
     asked = next((word for word in words if not word.startswith("-")), None)

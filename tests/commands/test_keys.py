@@ -25,12 +25,6 @@ MODELS: Final[dict[str, type[BaseModel]]] = {
 }  # fmt: skip
 #: Those with a line of their own; the examples of others are made from their types.
 NOTES: Final = read_table("anthocard.terminal", "keys.yaml")["_keys"]
-TOP: Final = [
-    key
-    for kind in TITLES
-    for key in keys_of(kind)
-    if "." not in key.path and {key.path, f"{kind}.{key.path}"} & {*NOTES}
-]
 
 
 @pytest.mark.parametrize("kind", list(TITLES))
@@ -42,9 +36,20 @@ def test_every_key_is_there(kind: str) -> None:
     assert set(schemas()) == set(TITLES)
 
 
-@pytest.mark.parametrize("key", TOP, ids=lambda key: f"{key.kind}.{key.path}")
-def test_every_example_can_be_written(key: Key) -> None:
+@pytest.mark.parametrize("kind", list(TITLES))
+def test_every_example_can_be_written(kind: str) -> None:
     """It is one line of YAML with that key, and the type of the key takes it."""
+    noted = [
+        key
+        for key in keys_of(kind)
+        if "." not in key.path and {key.path, f"{kind}.{key.path}"} & {*NOTES}
+    ]
+    assert noted
+    for key in noted:
+        _can_be_written(key)
+
+
+def _can_be_written(key: Key) -> None:
     row: Any = yaml.safe_load(key.example)
     assert list(row) == [key.path]
     value = _plain(row[key.path])

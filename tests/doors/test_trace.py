@@ -36,11 +36,17 @@ SYSTEM = (
 )  # fmt: skip
 
 
+#: All children too; what is not asked about runs on without a stop (strace 5.3 and later).
+LOOKING = ("-ff", "--seccomp-bpf", "-qq", "-y", "-s", "4000", "-e", "trace=%file,%network", "-o")
+
+
 def traceable() -> bool:
     """Whether strace is here, and allowed to look."""
     if shutil.which("strace") is None:
         return False
-    return subprocess.run(["strace", "-qq", "-o", "/dev/null", "true"], check=False).returncode == 0
+    with tempfile.TemporaryDirectory() as folder:
+        tried = subprocess.run(["strace", *LOOKING, f"{folder}/t", "true"], check=False)
+        return tried.returncode == 0
 
 
 pytestmark = pytest.mark.skipif(not traceable(), reason="strace is not here, or may not look")
@@ -69,19 +75,8 @@ def calls(folder: Path, words: list[str], **settings: object) -> Iterator[Call]:
     """Everything that a command and its children did, those that failed left out."""
     traces = folder / "traces"
     traces.mkdir()
-    strace = [
-        "strace",
-        "-ff",
-        "-qq",
-        "-y",
-        "-s",
-        "4000",
-        "-e",
-        "trace=%file,%network",
-        "-o",
-        traces / "t",
-    ]
-    subprocess.run([*strace, *words], check=True, capture_output=True, **settings)  # type: ignore[call-overload]
+    looked = ["strace", *LOOKING, traces / "t", *words]
+    subprocess.run(looked, check=True, capture_output=True, **settings)  # type: ignore[call-overload]
     for trace in traces.iterdir():
         here = str(settings["cwd"])
         for line in trace.read_text(errors="replace").splitlines():

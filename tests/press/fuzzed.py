@@ -25,6 +25,7 @@ from typing import Any, TypeAlias
 import pypdfium2
 from anthocard.diagnostics.diagnostic import AuthorError, Place
 from anthocard.facts.law.allergens import AllergenState
+from anthocard.guard.rubbish import look_seldom
 from anthocard.house.collection import fold
 from anthocard.house.model import Menu
 from anthocard.house.settings import House
@@ -337,4 +338,5 @@ def main(houses: int, first: int = 0) -> int:
 
 
 if __name__ == "__main__":
+    look_seldom()
     sys.exit(main(*map(int, sys.argv[1:3])))

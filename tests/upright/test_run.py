@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import multiprocessing
 import os
@@ -19,6 +20,7 @@ from typing import Any
 
 import pytest
 from anthocard.diagnostics.diagnostic import Mistake, Place
+from anthocard.guard.rubbish import SELDOM
 from anthocard.press.build import run as run_module, worker
 from anthocard.press.build.plan import make_each
 from anthocard.press.build.run import Run
@@ -214,6 +216,12 @@ def _guarded(job: Job) -> Outcome:
 
 
 @pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="limits are Linux's")
+def test_workers_seldom_look_for_rubbish() -> None:
+    """As the process that asks them: at Python's own pace it takes a tenth of what they do."""
+    with pool(1) as one:
+        assert one.submit(gc.get_threshold).result()[0] == SELDOM
+
+
 def test_memory_is_bounded() -> None:
     """Asking for 800 MB with 200 allowed is refused and told, in its own process."""
     with pool(1) as one:

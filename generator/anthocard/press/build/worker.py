@@ -18,6 +18,7 @@ from multiprocessing.util import get_temp_dir
 from anthocard.disk.scratch import PASSING
 from anthocard.guard.enclosure import enclose
 from anthocard.guard.limits import TooSlow, time_limit, worker_limit
+from anthocard.guard.rubbish import look_seldom
 from anthocard.press.paper.job import Job, Outcome
 from anthocard.press.paper.typeset import set_type
 
@@ -74,9 +75,10 @@ def _context() -> BaseContext:
 
 
 def _shut_in() -> None:
-    """Write nowhere but to passing files, make no connection, and go when the one that opened the
-    pool does, however it ends.
+    """Write nowhere but to passing files, make no connection, look for rubbish as seldom as whoever
+    opened the pool, and go when it does, however it ends.
     """
+    look_seldom()
     enclose([os.environ[PASSING]])
     parent = multiprocessing.parent_process()
     assert parent is not None  # only workers come here

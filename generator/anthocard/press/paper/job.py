@@ -174,7 +174,8 @@ class PaperPress:
                 await asyncio.sleep(0)
                 self._end()
 
-        return stopped_in_order(asyncio.run, whole())
+        made: Made = stopped_in_order(asyncio.run, whole())
+        return made
 
     def _end(self) -> None:
         """Let go of whoever helps."""
