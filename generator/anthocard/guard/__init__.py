@@ -1,1 +1,2 @@
-"""What strangers' words may take from this machine: bytes read, time, memory, files, network."""
+"""What a process may take from this machine for strangers' words: bytes, time, memory, files,
+network; and how it is stopped."""
