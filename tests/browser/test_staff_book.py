@@ -12,7 +12,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from anthocard.engine.compute import compute
-from anthocard.engine.safety.for_guest import answer_for
+from anthocard.engine.safety.for_guest import ANSWERS, answer_for
 from anthocard.engine.safety.ingredients import by_line
 from anthocard.house.collection import Collection, drink_slugs
 from anthocard.house.model import Drink
@@ -25,7 +25,7 @@ from anthocard.press.data.worked import as_worked
 from anthocard.press.html import book_list
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.find import PIECE, index_files
-from anthocard.press.html.for_guest_page import SHARE, for_guest_page, piece_of
+from anthocard.press.html.for_guest_page import SHARE, for_guest_page, piece_of, rows_of
 from anthocard.press.html.house_assets import staff_assets
 
 from tests.browser import search_house
@@ -231,6 +231,15 @@ def test_a_large_house_has_small_pages(
     page = book_list.used_page([*parts][-1], card, used, theme, assets)
     assert len(page.encode()) < 500_000
     assert sum(map(len, parts.values())) == many
+
+
+def test_a_page_has_the_answers_of_its_piece() -> None:
+    """What a piece for the script says of each drink and need is what was worked out of it."""
+    collection = read_house(ROOT / "recipes")
+    worked = as_worked(collection.house, compute(collection)[0])
+    rows = make_rows(worked, drink_slugs(collection, worked).values(), collection)
+    assert {answer for row in rows for answer, _ in row.answers.values()} == {*ANSWERS}
+    assert rows_of(piece_of(rows), collection.house) == rows
 
 
 def test_ten_thousand_drinks_are_told_a_guest(

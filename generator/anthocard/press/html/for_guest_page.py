@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import TypedDict
 
-from anthocard.engine.safety.for_guest import ANSWERS
+from anthocard.engine.safety.for_guest import ANSWERS, Answer
 from anthocard.house.collection import Collection, drink_slugs
 from anthocard.house.settings import House
 from anthocard.press.base.languages import language
@@ -25,7 +25,8 @@ from anthocard.press.store.key import Memo
 
 #: Drinks on a page and in a piece; chosen: two to three kilobytes of answers each.
 SHARE = 100
-_STEM, _PIECE = "for-a-guest", "for-guest-"
+_STEM, PIECE = "for-a-guest", "for-guest-"
+_BEFORE, _AFTER = "(globalThis.anthocardGuests ??= []).push(...", ");\n"
 
 
 class ForGuestGiven(TypedDict):
@@ -54,7 +55,7 @@ def guest_files(collection: Collection, worked: WorkedRecipes, memo: Memo) -> di
     for number, slugs in enumerate(shares(collection, worked).values(), 1):
         make = partial(_piece, collection, worked, slugs)
         parts = (house, *(worked.prints[slug] for slug in slugs)) if worked.prints else ()
-        made[f"{_PIECE}{number}.js"] = memo("answers for guests", parts, make) if parts else make()
+        made[f"{PIECE}{number}.js"] = memo("answers for guests", parts, make) if parts else make()
     return made
 
 
@@ -73,7 +74,29 @@ def piece_of(rows: Sequence[GuestRow]) -> bytes:
         for row in rows
     ]
     written = json.dumps(answers, ensure_ascii=False, separators=(",", ":"))
-    return f"(globalThis.anthocardGuests ??= []).push(...{written});\n".encode()
+    return f"{_BEFORE}{written}{_AFTER}".encode()
+
+
+def rows_of(piece: bytes, house: House) -> tuple[GuestRow, ...]:
+    """What `piece_of` was given: pages are rendered whenever any address changes, and their answers
+    are in the pieces already.
+    """
+    drinks = json.loads(piece.decode().removeprefix(_BEFORE).removesuffix(_AFTER))
+    safe: dict[str, tuple[Answer, tuple[str, ...]]] = {
+        need.key: ("safe", ()) for need in needs_of(house)
+    }
+    return tuple(
+        GuestRow(
+            drink["name"],
+            drink["slug"],
+            safe
+            | {
+                key: (ANSWERS[number], tuple(lines))
+                for key, (number, lines) in drink["answers"].items()
+            },
+        )
+        for drink in drinks
+    )
 
 
 def for_guest_page(
@@ -95,7 +118,7 @@ def for_guest_page(
         "rows": rows,
         "pages": pages,
         "page": [at for at, _ in pages].index(address) + 1,
-        "index": assets.named(_PIECE),
+        "index": assets.named(PIECE),
         "style": assets["pages.css"],
         "assets": assets,
     }

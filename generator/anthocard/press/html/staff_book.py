@@ -18,13 +18,12 @@ from anthocard.engine.mix.shelf import Shelf
 from anthocard.house.collection import Collection
 from anthocard.press.base.languages import language
 from anthocard.press.base.theme import Theme
-from anthocard.press.data.guest_list import make_rows
 from anthocard.press.data.scaling import Scaling, make_scaling
 from anthocard.press.data.worked import WorkedRecipes
 from anthocard.press.draw.drift import Drift, drift_of
 from anthocard.press.html.assets import Assets
 from anthocard.press.html.book_list import LINKS, ROWS, cut, in_order, list_page, used_page
-from anthocard.press.html.for_guest_page import for_guest_page, shares
+from anthocard.press.html.for_guest_page import PIECE, for_guest_page, rows_of, shares
 from anthocard.press.html.palette_page import ADDRESS as PLANTS, plants_page
 from anthocard.press.html.pictures import Pictures
 from anthocard.press.html.staff import FEW, Named, spec_page, tables_page
@@ -107,19 +106,19 @@ def _spec(
 def _for_guests(
     collection: Collection, worked: WorkedRecipes, theme: Theme, assets: Assets
 ) -> Iterator[Page]:
-    """Each rests on its own drinks: on their figures, and on what is in them."""
+    """Each rests on its own drinks: on their answers, and on the addresses of all."""
     house, cuts = collection.house, shares(collection, worked)
     pages = [(at, worked.row(slugs[0]).name if slugs else "") for at, slugs in cuts.items()]
     loaded = sorted(assets.addresses.items())
 
-    def make(address: str) -> str:
-        rows = make_rows(worked, cuts[address], collection)
+    def make(address: str, piece: str) -> str:
+        rows = rows_of(assets.files[piece], house)
         return for_guest_page(address, rows, pages, house, theme, assets)
 
-    for address, slugs in cuts.items():
+    for (address, slugs), piece in zip(cuts.items(), assets.named(PIECE), strict=True):
         own = [worked.prints[slug] for slug in slugs] if worked.prints else []
         parts = (address, own, pages, loaded, house) if worked.prints else ()
-        yield Page(f"staff/{address}", parts, partial(make, address))
+        yield Page(f"staff/{address}", parts, partial(make, address, piece))
 
 
 def _used(
