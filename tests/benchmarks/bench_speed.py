@@ -141,7 +141,7 @@ def _processor(words: list[str]) -> float:
 
 
 #: Houses of the scaling table; ANTHOCARD_MOST=10000 sh .ci/bench -k "grows or one_recipe" runs all.
-#: Houses with all papers; ANTHOCARD_MOST=1000 sh .ci/bench -k all_papers takes ten minutes more.
+#: Houses with all papers; ANTHOCARD_MOST=1000 sh .ci/bench -k all_papers takes 25 minutes more.
 PAPERS = [n for n in (100, 1000) if n <= int(os.environ.get("ANTHOCARD_MOST", "100"))]
 SIZES = [n for n in (10, 100, 1000, 10_000) if n <= int(os.environ.get("ANTHOCARD_MOST", "1000"))]
 

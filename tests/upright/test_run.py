@@ -215,13 +215,13 @@ def _guarded(job: Job) -> Outcome:
     return worker.set_within(job, 30.0, 200)
 
 
-@pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="limits are Linux's")
 def test_workers_seldom_look_for_rubbish() -> None:
     """As the process that asks them: at Python's own pace it takes a tenth of what they do."""
     with pool(1) as one:
         assert one.submit(gc.get_threshold).result()[0] == SELDOM
 
 
+@pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="limits are Linux's")
 def test_memory_is_bounded() -> None:
     """Asking for 800 MB with 200 allowed is refused and told, in its own process."""
     with pool(1) as one:

@@ -106,7 +106,7 @@ def _spec(
 def _for_guests(
     collection: Collection, worked: WorkedRecipes, theme: Theme, assets: Assets
 ) -> Iterator[Page]:
-    """Each rests on its own drinks: on their answers, and on the addresses of all."""
+    """Each rests on its own drinks, whose answers a piece holds, and on where all pieces are."""
     house, cuts = collection.house, shares(collection, worked)
     pages = [(at, worked.row(slugs[0]).name if slugs else "") for at, slugs in cuts.items()]
     loaded = sorted(assets.addresses.items())
